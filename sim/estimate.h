@@ -1,0 +1,33 @@
+// A Monte Carlo number as it leaves the library: a mean and its standard error, worked out from
+// the run's batches. An Estimate has no arithmetic of its own; whatever is made of several sums is
+// estimated from the batches again, by jackknife.
+#pragma once
+
+#include <array>
+#include <functional>
+#include <span>
+
+namespace rimeglow {
+
+inline constexpr int kBatches = 64;
+
+struct Estimate {
+  double mean = 0.0;
+  double standard_error = 0.0;
+};
+
+// One value per batch.
+using BatchValues = std::array<double, kBatches>;
+
+// Mean of the batch values and its standard error.
+Estimate estimate_mean(const BatchValues& values);
+
+// Jackknife of `metric`, a function of the totals left when one batch is omitted: called with
+// kEveryBatch for all of them, with 0..kBatches-1 for all but that one.
+inline constexpr int kEveryBatch = -1;
+Estimate jackknife(const std::function<double(int omitted)>& metric);
+
+// Half width of the two-sided 95 % interval: Student's t with kBatches - 1 degrees of freedom.
+double half_width_95(const Estimate& estimate);
+
+}  // namespace rimeglow

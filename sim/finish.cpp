@@ -1,0 +1,120 @@
+#include "finish.h"
+
+#include <cmath>
+
+#include "optics.h"
+#include "sampling.h"
+
+namespace rimeglow {
+namespace {
+
+// A pass behind the surface and back costs light at the backing or lets it in again; this many
+// leave less than 1e-6 of it even behind a perfect white card.
+constexpr std::uint32_t kMaxPasses = 1000;
+
+Vec3 flipped(const Vec3& v) { return {v.x(), v.y(), -v.z()}; }
+
+Fate fate_of(const Vec3& arriving, const Vec3& leaving) {
+  return (arriving.z() > 0.0) == (leaving.z() > 0.0) ? Fate::transmitted : Fate::reflected;
+}
+
+// Index beyond over index before, for light travelling along `direction`.
+double ratio_along(double index, const Vec3& direction) {
+  return direction.z() > 0.0 ? 1.0 / index : index;
+}
+
+Outcome meet_polished(double index, const Vec3& direction, const Draws& draws) {
+  const double cos_incident = std::abs(direction.z());
+  const double ratio = ratio_along(index, direction);
+  const Vec3 normal(0.0, 0.0, direction.z() > 0.0 ? -1.0 : 1.0);
+  const auto refracted = refract(direction, normal, ratio);
+  if (!refracted || draws.at(kChoiceDraws)[0] < fresnel(ratio, cos_incident)) {
+    return {Fate::reflected, flipped(direction), 0};
+  }
+  return {Fate::transmitted, *refracted, 0};
+}
+
+Outcome meet_frost(const Rough& rough, double index, const Vec3& direction, const Draws& draws) {
+  const bool inside = direction.z() > 0.0;
+  const double transmitted_outside = 1.0 - rough.frost_reflectance;
+  const double transmitted =
+      inside ? transmitted_outside / (index * index) : transmitted_outside;
+  const Uniforms u = draws.at(kDiffuseDraws);
+  const Vec3 away = sample_lambertian(u[1], u[2]);
+  const bool crosses = u[0] < transmitted;
+  const bool outward = inside == crosses;
+  return {crosses ? Fate::transmitted : Fate::reflected, outward ? away : flipped(away), 1};
+}
+
+Outcome meet_facets(const Rough& rough, double index, const Vec3& direction, const Draws& draws) {
+  const bool inside = direction.z() > 0.0;
+  const Vec3 back = -direction;
+  const Vec3 in = inside ? flipped(back) : back;  // the side the light comes from is up
+  const FacetWalk walk = walk_facets(rough.slopes, ratio_along(index, direction), in, draws);
+  const Vec3 leaving = inside ? flipped(walk.direction) : walk.direction;
+  return {fate_of(direction, leaving), leaving, walk.order};
+}
+
+Outcome meet_paint(double reflectance, const Vec3& direction, const Draws& draws) {
+  const Uniforms u = draws.at(kDiffuseDraws);
+  if (u[0] >= reflectance) return {Fate::absorbed, direction, 1};
+  const Vec3 away = sample_lambertian(u[1], u[2]);
+  return {Fate::reflected, direction.z() > 0.0 ? flipped(away) : away, 1};
+}
+
+Outcome meet_interface(const Finish& finish, double index, const Vec3& direction,
+                       const Draws& draws) {
+  switch (finish.kind) {
+    case Finish::Kind::polished:
+      return meet_polished(index, direction, draws);
+    case Finish::Kind::painted:
+      return meet_paint(finish.paint_reflectance, direction, draws);
+    case Finish::Kind::rough:
+      break;
+  }
+  if (finish.rough.frost_share > 0.0 && draws.at(kChoiceDraws)[1] < finish.rough.frost_share) {
+    return meet_frost(finish.rough, index, direction, draws);
+  }
+  return meet_facets(finish.rough, index, direction, draws);
+}
+
+// Light that left the acrylic meets what stands behind it.
+Outcome meet_backing(const Backing& backing, const Outcome& light, const Draws& draws) {
+  const Uniforms u = draws.at(kBackingDraws);
+  if (u[0] >= backing.reflectance) return {Fate::absorbed, light.direction, light.order + 1};
+  if (backing.kind == Backing::Kind::mirror) {
+    return {Fate::reflected, flipped(light.direction), light.order};
+  }
+  return {Fate::reflected, flipped(sample_lambertian(u[1], u[2])), light.order + 1};
+}
+
+}  // namespace
+
+Outcome interact(const Finish& finish, double index, const Vec3& direction, Draws draws) {
+  Outcome light = meet_interface(finish, index, direction, draws);
+  if (!finish.backing) return light;
+  while (light.fate != Fate::absorbed && light.direction.z() > 0.0) {
+    light = meet_backing(*finish.backing, light, draws);
+    if (light.fate == Fate::absorbed) return light;
+    if (++draws.pass > kMaxPasses) return {Fate::absorbed, light.direction, light.order};
+    const int order = light.order;
+    light = meet_interface(finish, index, light.direction, draws);
+    light.order += order;
+  }
+  light.fate = Fate::reflected;
+  return light;
+}
+
+double estimate_toward(const Finish& finish, double index, const Vec3& direction, const Vec3& toward,
+                       const Draws& draws) {
+  const bool outward = toward.z() > 0.0;
+  const Rough& rough = finish.rough;
+  const double frost_transmitted = (1.0 - rough.frost_reflectance) / (index * index);
+  const double frost = (outward ? frost_transmitted : 1.0 - frost_transmitted) / kPi;
+  const Vec3 in = flipped(-direction);
+  const double facets =
+      estimate_scattering(rough.slopes, 1.0 / index, in, flipped(toward), draws);
+  return rough.frost_share * frost + (1.0 - rough.frost_share) * facets;
+}
+
+}  // namespace rimeglow

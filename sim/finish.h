@@ -1,0 +1,65 @@
+// What a surface does with the light that reaches it: the finishes a sign maker can give an edge,
+// and the mark a laser leaves on a face. A finish is an interface (polished, rough or painted)
+// and, optionally, a card or tape behind it across an air gap. Directions are local: z along the
+// outward normal, light travelling with z > 0 arrives from inside.
+#pragma once
+
+#include <optional>
+
+#include "microfacet.h"
+#include "ray.h"
+#include "rng.h"
+
+namespace rimeglow {
+
+// Ground or engraved: a rough dielectric of the given slopes, of which `frost_share` of the area
+// is frost instead (melted, bubbled acrylic): a reciprocal Lambertian layer of the external
+// diffuse reflectance `frost_reflectance`, so that tau_ext = 1 - rho_ext, tau_int = tau_ext / n^2
+// and rho_int = 1 - tau_int (derived from reciprocity).
+struct Rough {
+  Slopes slopes;
+  double frost_share = 0.0;
+  double frost_reflectance = 0.3;
+};
+
+// A card, tape or foil behind an air gap, close enough that light comes back where it left.
+struct Backing {
+  enum class Kind { white, mirror };
+  Kind kind = Kind::white;
+  double reflectance = 0.9;
+};
+
+struct Finish {
+  enum class Kind { polished, rough, painted };
+  Kind kind = Kind::polished;
+  Rough rough;                     // read when kind is rough
+  double paint_reflectance = 0.0;  // read when kind is painted: Lambertian, in optical contact
+  std::optional<Backing> backing;  // behind polished or rough
+
+  // Whether light may leave here in other directions than a smooth surface's.
+  bool scatters() const { return kind != Kind::polished || backing.has_value(); }
+};
+
+enum class Fate { reflected, transmitted, absorbed };
+
+// What became of the light and whither it goes: local direction, z < 0 back into the acrylic,
+// z > 0 out of it.
+// `order` counts what scattered it: facets met, 1 for frost or paint, and one more for a backing;
+// 0 is a smooth surface.
+struct Outcome {
+  Fate fate = Fate::reflected;
+  Vec3 direction = Vec3::Zero();
+  int order = 0;
+};
+
+// Light at `direction` (z > 0: from inside, z < 0: from outside) meets the finish.
+// `index` is the acrylic's, relative to air. Energy is conserved: all scattering orders.
+Outcome interact(const Finish& finish, double index, const Vec3& direction, Draws draws);
+
+// One-sample estimate, unbiased, of the radiance toward `toward` that a rough finish without
+// backing gives per unit of irradiance arriving from inside along `direction`, 1/sr. toward.z > 0:
+// out of the acrylic; < 0: back into it. What `interact` samples, seen by a given eye.
+double estimate_toward(const Finish& finish, double index, const Vec3& direction,
+                       const Vec3& toward, const Draws& draws);
+
+}  // namespace rimeglow

@@ -1,0 +1,339 @@
+#include "glow.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace rimeglow {
+namespace {
+
+constexpr double kCountedShare = 0.01;    // a patch counts when engraved over this share of it
+constexpr double kCountedArea_mm2 = 1.0;  // and over this area
+
+// Sums of one kind over all batches, and with any one batch left out.
+class BatchTotals {
+ public:
+  BatchTotals(const Run& run, const std::vector<std::int64_t> BatchSums::*sums) : run_(run), sums_(sums) {
+    total_.assign((run.tally.batches.front().*sums).size(), 0.0);
+    for (const BatchSums& batch : run.tally.batches) {
+      photons_ += static_cast<double>(batch.photons);
+      for (std::size_t i = 0; i < total_.size(); ++i) total_[i] += value(batch, i);
+    }
+  }
+
+  // Sum per photon, in the unit of the sums.
+  double per_photon(std::size_t index, int omitted) const {
+    if (omitted == kEveryBatch) return total_[index] / photons_;
+    const BatchSums& batch = run_.tally.batches[static_cast<std::size_t>(omitted)];
+    return (total_[index] - value(batch, index)) /
+           (photons_ - static_cast<double>(batch.photons));
+  }
+
+ private:
+  double value(const BatchSums& batch, std::size_t index) const {
+    return static_cast<double>((batch.*sums_)[index]);
+  }
+
+  const Run& run_;
+  const std::vector<std::int64_t> BatchSums::*sums_;
+  std::vector<double> total_;
+  double photons_ = 0.0;
+};
+
+// A set of blocks, its engraved area, and its luminance for any viewer.
+struct Region {
+  std::vector<int> blocks;
+  double engraved_mm2 = 0.0;
+};
+
+Region region_of(const ScoreMap& map, std::vector<int> blocks) {
+  Region region{std::move(blocks), 0.0};
+  for (const int block : region.blocks) {
+    region.engraved_mm2 += map.block_engraved_mm2[static_cast<std::size_t>(block)];
+  }
+  return region;
+}
+
+Region whole_art(const ScoreMap& map) {
+  std::vector<int> blocks(map.block_engraved_mm2.size());
+  for (std::size_t i = 0; i < blocks.size(); ++i) blocks[i] = static_cast<int>(i);
+  return region_of(map, std::move(blocks));
+}
+
+Region patch_region(const ScoreMap& map, int column, int row) {
+  constexpr int kStripsPerPatch = kStrips / kPatchesAcross;
+  std::vector<int> blocks;
+  for (int strip = row * kStripsPerPatch; strip < (row + 1) * kStripsPerPatch; ++strip) {
+    blocks.push_back(strip * kPatchesAcross + column);
+  }
+  return region_of(map, std::move(blocks));
+}
+
+Region strip_region(const ScoreMap& map, int strip) {
+  std::vector<int> blocks;
+  for (int column = 0; column < kPatchesAcross; ++column) {
+    blocks.push_back(strip * kPatchesAcross + column);
+  }
+  return region_of(map, std::move(blocks));
+}
+
+// Evaluates luminances of one viewer from the batches.
+class Eye {
+ public:
+  Eye(const Run& run, const BatchTotals& blocks, std::size_t viewer)
+      : run_(run), blocks_(blocks), viewer_(viewer) {}
+
+  // Mean over the region's engraved area, cd/m2.
+  double luminance(const Region& region, int omitted) const {
+    double sum = 0.0;
+    for (const int block : region.blocks) {
+      sum += blocks_.per_photon(static_cast<std::size_t>(block) * run_.map.stride() + viewer_,
+                                omitted);
+    }
+    return run_.model->flux_lm() * kScoreUnit * sum / (region.engraved_mm2 * kM2PerMm2);
+  }
+
+  Estimate estimate(const Region& region) const {
+    if (region.engraved_mm2 <= 0.0) return {};
+    return jackknife([&](int omitted) { return luminance(region, omitted); });
+  }
+
+ private:
+  const Run& run_;
+  const BatchTotals& blocks_;
+  std::size_t viewer_;
+};
+
+bool is_counted(const ScoreMap& map, const Region& patch) {
+  const double patch_mm2 = map.grid.cell_area_mm2() * map.grid.columns * map.grid.rows /
+                           (kPatchesAcross * kPatchesAcross);
+  return patch.engraved_mm2 >= std::max(kCountedArea_mm2, kCountedShare * patch_mm2);
+}
+
+std::vector<Region> patch_regions(const ScoreMap& map) {
+  std::vector<Region> regions;
+  for (int row = 0; row < kPatchesAcross; ++row) {
+    for (int column = 0; column < kPatchesAcross; ++column) {
+      regions.push_back(patch_region(map, column, row));
+    }
+  }
+  return regions;
+}
+
+std::vector<RowGlow> row_glows(const Run& run, const Eye& eye) {
+  std::vector<RowGlow> rows;
+  const double strip_mm = run.map.grid.cell_mm.y() * run.map.grid.rows / kStrips;
+  for (int strip = 0; strip < kStrips; ++strip) {
+    const Region region = strip_region(run.map, strip);
+    const double y_mm = run.map.grid.lower_left_mm.y() + (strip + 0.5) * strip_mm;
+    rows.push_back({y_mm, region.engraved_mm2, eye.estimate(region)});
+  }
+  return rows;
+}
+
+// Darkest against brightest counted patch; which they are is taken from all batches.
+void judge_evenness(ViewerGlow& glow, const Eye& eye, const std::vector<Region>& patches) {
+  int darkest = -1;
+  int brightest = -1;
+  for (int i = 0; i < static_cast<int>(patches.size()); ++i) {
+    const PatchGlow& patch = glow.patches[static_cast<std::size_t>(i)];
+    if (!patch.counted) continue;
+    const auto mean = [&](int k) { return glow.patches[static_cast<std::size_t>(k)].cd_m2.mean; };
+    if (darkest < 0 || patch.cd_m2.mean < mean(darkest)) darkest = i;
+    if (brightest < 0 || patch.cd_m2.mean > mean(brightest)) brightest = i;
+  }
+  if (darkest < 0) return;
+  const Region& dark = patches[static_cast<std::size_t>(darkest)];
+  const Region& bright = patches[static_cast<std::size_t>(brightest)];
+  glow.darkest_cd_m2 = eye.estimate(dark);
+  glow.brightest_cd_m2 = eye.estimate(bright);
+  if (glow.brightest_cd_m2.mean <= 0.0) return;
+  glow.evenness = jackknife([&](int omitted) {
+    return eye.luminance(dark, omitted) / eye.luminance(bright, omitted);
+  });
+}
+
+ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, std::size_t viewer) {
+  const Eye eye(run, blocks, viewer);
+  ViewerGlow glow;
+  glow.name = run.model->viewers[viewer].name;
+  glow.mean_cd_m2 = eye.estimate(whole_art(run.map));
+  const std::vector<Region> patches = patch_regions(run.map);
+  for (const Region& patch : patches) {
+    glow.patches.push_back({patch.engraved_mm2, is_counted(run.map, patch), eye.estimate(patch)});
+  }
+  judge_evenness(glow, eye, patches);
+  glow.rows = row_glows(run, eye);
+  return glow;
+}
+
+std::vector<Share> ledger_shares(const Run& run) {
+  std::vector<std::string> names = {"front.mark", "front.other", "back.mark", "back.other", "missed",
+                                    "base",       "finish",      "sheet",     "trapped",    "lost"};
+  for (const OutlineEdge& edge : run.model->outline.edges) names.push_back("edges." + edge.name);
+  const BatchTotals ledger(run, &BatchSums::ledger);
+  std::vector<Share> shares;
+  for (std::size_t entry = 0; entry < names.size(); ++entry) {
+    shares.push_back({names[entry], jackknife([&](int omitted) {
+                        return kLedgerUnit * ledger.per_photon(entry, omitted);
+                      })});
+  }
+  return shares;
+}
+
+std::vector<EdgeGlow> edge_glows(const Run& run) {
+  const BatchTotals sums(run, &BatchSums::edges);
+  const Model& model = *run.model;
+  std::vector<EdgeGlow> glows;
+  for (std::size_t e = 0; e < model.outline.edges.size(); ++e) {
+    const auto line = straight_piece(model.outline, static_cast<int>(e));
+    if (!line) continue;
+    const Vec2 along = (line->end_mm - line->start_mm).normalized();
+    const double area_m2 = line->length_mm * model.thickness_mm * kM2PerMm2;
+    for (std::size_t v = 0; v < model.viewers.size(); ++v) {
+      const double facing = model.viewers[v].toward.dot(Vec3(along.y(), -along.x(), 0.0));
+      const bool scored = run.responses.edges[e].has_value();
+      if (scored ? std::abs(facing) < kGrazingEdge : facing < kGrazingEdge) continue;
+      glows.push_back({model.outline.edges[e].name, model.viewers[v].name,
+                       jackknife([&](int omitted) {
+                         return model.flux_lm() * kScoreUnit *
+                                sums.per_photon(e * run.map.stride() + v, omitted) / area_m2;
+                       })});
+    }
+  }
+  return glows;
+}
+
+// Michelson contrast over the phases of the LED pitch, in the engraved band nearest the LEDs.
+Estimate hot_spots(const Run& run) {
+  const auto brightness = [&](std::size_t phase, int omitted) {
+    double sum = 0.0;
+    for (int b = 0; b < kBatches; ++b) {
+      if (b == omitted) continue;
+      sum += static_cast<double>(run.tally.batches[static_cast<std::size_t>(b)].phases[phase]);
+    }
+    return sum / run.map.phase_engraved_mm2[phase];
+  };
+  std::optional<std::size_t> darkest, brightest;
+  for (std::size_t phase = 0; phase < kPhases; ++phase) {
+    if (run.map.phase_engraved_mm2[phase] <= 0.0) continue;
+    const double here = brightness(phase, kEveryBatch);
+    if (!darkest || here < brightness(*darkest, kEveryBatch)) darkest = phase;
+    if (!brightest || here > brightness(*brightest, kEveryBatch)) brightest = phase;
+  }
+  if (!darkest || brightness(*brightest, kEveryBatch) <= 0.0) return {};
+  return jackknife([&](int omitted) {
+    const double dark = brightness(*darkest, omitted);
+    const double bright = brightness(*brightest, omitted);
+    return (bright - dark) / (bright + dark);
+  });
+}
+
+// Luminance of the fully engraved surface between cell centres: bilinear over the scored cells.
+class CellField {
+ public:
+  CellField(const Run& run, std::size_t layer, std::size_t viewer)
+      : run_(run), layer_(layer), viewer_(viewer) {
+    cd_m2_per_unit_ = run.model->flux_lm() * kScoreUnit /
+                      (static_cast<double>(run.photons) * run.map.grid.cell_area_mm2() * kM2PerMm2);
+  }
+
+  double at(const Vec2& point_mm) const {
+    const CellGrid& grid = run_.map.grid;
+    const double u = (point_mm.x() - grid.lower_left_mm.x()) / grid.cell_mm.x() - 0.5;
+    const double v = (point_mm.y() - grid.lower_left_mm.y()) / grid.cell_mm.y() - 0.5;
+    const int column = static_cast<int>(std::floor(u));
+    const int row = static_cast<int>(std::floor(v));
+    double sum = 0.0;
+    double weights = 0.0;
+    for (const int dy : {0, 1}) {
+      for (const int dx : {0, 1}) {
+        const auto here = cell(column + dx, row + dy);
+        if (!here) continue;
+        // A scored cell counts a little even from afar, so that strokes at cell borders keep light.
+        constexpr double kLeast = 1e-6;
+        const double weight = (1.0 - std::abs(u - column - dx)) * (1.0 - std::abs(v - row - dy)) + kLeast;
+        sum += weight * *here;
+        weights += weight;
+      }
+    }
+    return weights > 0.0 ? sum / weights : 0.0;
+  }
+
+ private:
+  std::optional<double> cell(int column, int row) const {
+    const CellGrid& grid = run_.map.grid;
+    if (column < 0 || row < 0 || column >= grid.columns || row >= grid.rows) return std::nullopt;
+    const int slot = run_.map.slot[layer_][static_cast<std::size_t>(row * grid.columns + column)];
+    if (slot < 0) return std::nullopt;
+    const std::size_t index = static_cast<std::size_t>(slot) * run_.map.stride() + viewer_;
+    return cd_m2_per_unit_ * static_cast<double>(run_.tally.field[index]);
+  }
+
+  const Run& run_;
+  std::size_t layer_;
+  std::size_t viewer_;
+  double cd_m2_per_unit_ = 0.0;
+};
+
+}  // namespace
+
+Glow glow_of(const Run& run) {
+  Glow glow;
+  glow.flux_lm = run.model->flux_lm();
+  glow.photons = run.photons;
+  glow.ledger = ledger_shares(run);
+  const auto missed = std::find_if(glow.ledger.begin(), glow.ledger.end(),
+                                   [](const Share& share) { return share.name == "missed"; });
+  glow.entered = {1.0 - missed->of_emitted.mean, missed->of_emitted.standard_error};
+  glow.edges = edge_glows(run);
+  if (run.map.cells.empty()) return glow;
+  const BatchTotals blocks(run, &BatchSums::blocks);
+  for (std::size_t v = 0; v < run.model->viewers.size(); ++v) {
+    glow.viewers.push_back(viewer_glow(run, blocks, v));
+  }
+  glow.hot_spots = hot_spots(run);
+  return glow;
+}
+
+double worst_relative_error(const Run& run) {
+  if (run.map.cells.empty()) return 0.0;
+  const BatchTotals blocks(run, &BatchSums::blocks);
+  double worst = 0.0;
+  for (std::size_t v = 0; v < run.model->viewers.size(); ++v) {
+    const Eye eye(run, blocks, v);
+    for (const Region& patch : patch_regions(run.map)) {
+      if (!is_counted(run.map, patch)) continue;
+      const Estimate estimate = eye.estimate(patch);
+      const double unknown = estimate.mean > 0.0 ? estimate.standard_error / estimate.mean : 1.0;
+      worst = std::max(worst, unknown);
+    }
+  }
+  return worst;
+}
+
+LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm) {
+  const Model& model = *run.model;
+  LuminanceMap map;
+  map.pixel_mm = pixel_mm;
+  map.columns = static_cast<int>(std::ceil(model.outline.size_mm.x() / pixel_mm));
+  map.rows = static_cast<int>(std::ceil(model.outline.size_mm.y() / pixel_mm));
+  map.cd_m2.assign(static_cast<std::size_t>(map.columns) * static_cast<std::size_t>(map.rows), 0.0F);
+  for (std::size_t layer = 0; layer < model.layers.size(); ++layer) {
+    const CellField field(run, layer, static_cast<std::size_t>(viewer));
+    for (int row = 0; row < map.rows; ++row) {
+      for (int column = 0; column < map.columns; ++column) {
+        const Vec2 from(column * pixel_mm, row * pixel_mm);
+        const Vec2 to = from + Vec2(pixel_mm, pixel_mm);
+        const double engraved_mm2 = model.layers[layer].coverage.burnt_area_mm2(from, to);
+        if (engraved_mm2 <= 0.0) continue;
+        const double share = engraved_mm2 / (pixel_mm * pixel_mm);
+        map.cd_m2[static_cast<std::size_t>(row) * static_cast<std::size_t>(map.columns) +
+                  static_cast<std::size_t>(column)] +=
+            static_cast<float>(share * field.at(0.5 * (from + to)));
+      }
+    }
+  }
+  return map;
+}
+
+}  // namespace rimeglow

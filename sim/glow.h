@@ -1,0 +1,80 @@
+// From what arrived to what an eye sees: luminance in cd/m2 by place and viewer, with errors, and
+// the share of the light that went everywhere else. Lamp light only; the room's is added by the
+// report.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "estimate.h"
+#include "model.h"
+#include "run.h"
+
+namespace rimeglow {
+
+// One of the kPatchesAcross^2 patches of the art's box: mean luminance over its engraved area. Patches count for evenness
+// when engraved over at least 1 % and 1 mm2 of them.
+struct PatchGlow {
+  double engraved_mm2 = 0.0;
+  bool counted = false;
+  Estimate cd_m2;
+};
+
+// A strip of the art across its whole width, from the bottom up, per engraved area.
+struct RowGlow {
+  double y_mm = 0.0;  // its middle
+  double engraved_mm2 = 0.0;
+  Estimate cd_m2;
+};
+
+struct ViewerGlow {
+  std::string name;
+  Estimate mean_cd_m2;       // over the whole engraved area
+  Estimate darkest_cd_m2;    // of the counted patches
+  Estimate brightest_cd_m2;
+  Estimate evenness;         // darkest / brightest
+  std::vector<PatchGlow> patches;  // kPatchesAcross^2, row by row from the lower left
+  std::vector<RowGlow> rows;
+};
+
+// Mean luminance of one edge as one viewer sees it, over the edge's projected area.
+struct EdgeGlow {
+  std::string edge;
+  std::string viewer;
+  Estimate cd_m2;
+};
+
+struct Share {
+  std::string name;   // as in numbers.json: "front.mark", "edges.top", "missed", ...
+  Estimate of_emitted;
+};
+
+struct Glow {
+  double flux_lm = 0.0;
+  std::uint64_t photons = 0;
+  std::vector<Share> ledger;
+  Estimate entered;                 // memo: 1 - missed
+  std::vector<ViewerGlow> viewers;  // empty for a clear blank
+  std::vector<EdgeGlow> edges;
+  Estimate hot_spots;               // Michelson contrast along the lowest engraved rows, see glow.cpp
+};
+
+Glow glow_of(const Run& run);
+
+// Relative standard error of the counted patch that is worst known, over all viewers.
+// 0 for a clear blank.
+double worst_relative_error(const Run& run);
+
+// Luminance over the panel's box on a square raster, row 0 the lowest, one value a pixel, in cd/m2:
+// the mean over the pixel as `viewer` (an index into Model::viewers) sees the art's face.
+struct LuminanceMap {
+  int columns = 0;
+  int rows = 0;
+  double pixel_mm = 0.0;
+  std::vector<float> cd_m2;
+};
+
+LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm);
+
+}  // namespace rimeglow

@@ -1,0 +1,63 @@
+// The scene checked, completed and frozen: everything the physics needs, in our units, and nothing
+// it does not. Built once, then only read.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "artwork.h"
+#include "finish.h"
+#include "outline.h"
+#include "ray.h"
+#include "scene.h"
+
+namespace rimeglow {
+
+// Acrylic at the lamp's wavelengths.
+struct Sheet {
+  double index = 1.49;               // relative to air
+  double absorption_per_mm = 0.0;
+};
+
+// One mark on the art's face and where it is.
+struct Layer {
+  Finish mark;
+  Coverage coverage;
+};
+
+// A row of equal LEDs along one edge, facing it across an air gap. The emitter is a rectangle
+// parallel to the edge, centred in the sheet's thickness, with intensity I0 cos^m.
+struct LedRow {
+  Vec2 centre_mm = Vec2::Zero();     // of the row: a point on the edge
+  Vec2 along = Vec2::UnitX();        // the edge's direction, counter-clockwise about the panel
+  int count = 0;
+  double pitch_mm = 0.0;
+  Vec2 emitter_mm = Vec2::Zero();    // along the edge, across the sheet
+  double gap_mm = 0.0;
+  double cosine_power = 1.0;         // m
+  double flux_each_lm = 0.0;
+};
+
+// An eye far away in direction `toward` (unit), as seen from the panel.
+struct Viewer {
+  std::string name;
+  Vec3 toward;
+};
+
+struct Model {
+  Outline outline;
+  double thickness_mm = 0.0;
+  Sheet sheet;
+  std::vector<Finish> edge_finish;   // one per Outline edge
+  Side art_side = Side::back;
+  std::vector<Layer> layers;         // empty for a clear blank; all on one raster
+  Vec2 art_lower_left_mm = Vec2::Zero();   // the art's box, patches and rows are counted in it
+  Vec2 art_upper_right_mm = Vec2::Zero();
+  std::vector<LedRow> lamps;
+  std::vector<Viewer> viewers;
+  double room_cd_m2 = 0.0;
+
+  double flux_lm() const;            // of all lamps
+};
+
+}  // namespace rimeglow

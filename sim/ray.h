@@ -1,0 +1,60 @@
+// Points, directions, rays, what a ray meets, and the local frame of a surface; with them the
+// concept that every geometry fulfils, so that the walk is written once.
+#pragma once
+
+#include <cmath>
+#include <concepts>
+
+#include <Eigen/Core>
+#include <Eigen/Geometry>
+
+namespace rimeglow {
+
+using Vec2 = Eigen::Vector2d;
+using Vec3 = Eigen::Vector3d;
+
+// A surface of the panel: its two faces, then its edges in the order of the outline.
+using SurfaceId = int;
+inline constexpr SurfaceId kBackFace = 0;
+inline constexpr SurfaceId kFrontFace = 1;
+inline constexpr SurfaceId kFirstEdge = 2;
+inline constexpr SurfaceId kNoSurface = -1;
+
+enum class Side { back, front };
+
+constexpr SurfaceId face_id(Side side) { return side == Side::back ? kBackFace : kFrontFace; }
+
+struct Ray {
+  Vec3 origin_mm;
+  Vec3 direction;  // unit length
+};
+
+// Where a ray meets the panel's surface. `normal` points out of the acrylic; `along_mm` is the
+// distance along the outline for an edge, 0 for a face.
+struct Hit {
+  double distance_mm = 0.0;
+  SurfaceId surface = kNoSurface;
+  Vec3 position_mm = Vec3::Zero();
+  Vec3 normal = Vec3::UnitZ();
+  double along_mm = 0.0;
+};
+
+// Right-handed frame of a surface point with z along the outward normal. On the faces x is the
+// panel's x; on an edge y is the panel's z, so x runs along the outline.
+struct Frame {
+  Vec3 x, y, z;
+
+  Vec3 to_local(const Vec3& v) const { return {v.dot(x), v.dot(y), v.dot(z)}; }
+  Vec3 to_world(const Vec3& v) const { return v.x() * x + v.y() * y + v.z() * z; }
+};
+
+inline Frame frame_of(const Hit& hit) {
+  if (hit.surface >= kFirstEdge) {
+    const Vec3 up = Vec3::UnitZ();
+    return {up.cross(hit.normal), up, hit.normal};
+  }
+  const Vec3 x = Vec3::UnitX();
+  return {x, hit.normal.cross(x), hit.normal};
+}
+
+}  // namespace rimeglow

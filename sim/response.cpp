@@ -1,0 +1,255 @@
+#include "response.h"
+
+#include <omp.h>
+
+#include <Eigen/SparseCholesky>
+#include <Eigen/SparseCore>
+
+#include "optics.h"
+#include "sampling.h"
+
+namespace rimeglow {
+namespace {
+
+// Nodes each way of the coarser table that holds the higher orders: they are smooth.
+constexpr int kCoarse = 33;
+constexpr int kCoarseNodes = kCoarse * kCoarse;
+constexpr int kChunks = 64;  // fixed, so that sums do not depend on the number of threads
+
+using Coarse = Eigen::VectorXd;
+
+Vec3 flipped(const Vec3& v) { return {v.x(), v.y(), -v.z()}; }
+
+// Equal-area disc: solid angle = 2 area. Points beyond the rim stand for the horizon.
+Vec3 direction_on_disc(Vec2 disc) {
+  constexpr double kRim = 0.9999;  // a hair above the horizon, where every factor is finite
+  const double radius = disc.norm();
+  if (radius > kRim) disc *= kRim / radius;
+  const double z = 1.0 - disc.squaredNorm();
+  return {disc.x() * std::sqrt(1.0 + z), disc.y() * std::sqrt(1.0 + z), z};
+}
+
+Vec2 disc_of(const Vec3& direction) {
+  const double scale = 1.0 / std::sqrt(1.0 + direction.z());
+  return {direction.x() * scale, direction.y() * scale};
+}
+
+// The four hat functions that hold a point of the disc, and their weights.
+struct Hats {
+  std::array<int, 4> node;
+  std::array<double, 4> weight;
+};
+
+Hats hats_at(const Vec2& disc) {
+  const double u = std::clamp((disc.x() + 1.0) * 0.5, 0.0, 1.0) * (kCoarse - 1);
+  const double v = std::clamp((disc.y() + 1.0) * 0.5, 0.0, 1.0) * (kCoarse - 1);
+  const int column = std::min(static_cast<int>(u), kCoarse - 2);
+  const int row = std::min(static_cast<int>(v), kCoarse - 2);
+  const double s = u - column;
+  const double t = v - row;
+  const int first = row * kCoarse + column;
+  return {{first, first + 1, first + kCoarse, first + kCoarse + 1},
+          {(1 - s) * (1 - t), s * (1 - t), (1 - s) * t, s * t}};
+}
+
+// Least squares of the higher orders on the hats, weighted by the projected solid angle by which
+// light arrives. A little smoothness binds the nodes at the rim, which few arrivals decide.
+class HatFit {
+ public:
+  HatFit() {
+    std::vector<Eigen::Triplet<double>> entries;
+    add_mass(entries);
+    add_smoothness(entries);
+    Eigen::SparseMatrix<double> matrix(kCoarseNodes, kCoarseNodes);
+    matrix.setFromTriplets(entries.begin(), entries.end());
+    solver_.compute(matrix);
+  }
+
+  Coarse solve(const Coarse& moments) const { return solver_.solve(moments); }
+
+ private:
+  static void add_mass(std::vector<Eigen::Triplet<double>>& entries) {
+    constexpr int kFine = 8 * (kCoarse - 1);
+    constexpr double kArea = 4.0 / (double{kFine} * kFine);
+    for (int j = 0; j < kFine; ++j) {
+      for (int i = 0; i < kFine; ++i) {
+        const Vec2 disc((i + 0.5) * 2.0 / kFine - 1.0, (j + 0.5) * 2.0 / kFine - 1.0);
+        const double cos_arriving = 1.0 - disc.squaredNorm();
+        if (cos_arriving <= 0.0) continue;
+        const Hats hats = hats_at(disc);
+        for (std::size_t a = 0; a < 4; ++a) {
+          for (std::size_t b = 0; b < 4; ++b) {
+            entries.emplace_back(hats.node[a], hats.node[b],
+                                 2.0 * kArea * cos_arriving * hats.weight[a] * hats.weight[b]);
+          }
+        }
+      }
+    }
+  }
+
+  static void add_smoothness(std::vector<Eigen::Triplet<double>>& entries) {
+    // Relative to a node's mass of about 2 (2/32)^2: a hundredth, felt only near the rim.
+    constexpr double kStiffness = 8e-5;
+    for (int node = 0; node < kCoarseNodes; ++node) {
+      for (const int step : {1, kCoarse}) {
+        const int neighbour = node + step;
+        if (neighbour >= kCoarseNodes || (step == 1 && neighbour % kCoarse == 0)) continue;
+        entries.emplace_back(node, node, kStiffness);
+        entries.emplace_back(neighbour, neighbour, kStiffness);
+        entries.emplace_back(node, neighbour, -kStiffness);
+        entries.emplace_back(neighbour, node, -kStiffness);
+      }
+    }
+  }
+
+  Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>> solver_;
+};
+
+bool isotropic(const Finish& finish) {
+  return finish.kind != Finish::Kind::rough || finish.rough.slopes.isotropic();
+}
+
+void add_to(Coarse& moments, const Vec3& arriving) {
+  const Hats hats = hats_at(disc_of(arriving));
+  for (std::size_t i = 0; i < 4; ++i) moments[hats.node[i]] += hats.weight[i];
+}
+
+// Mirror image of a direction in the plane of the surface's normal and the eye.
+Vec3 mirrored_at_eye(const Vec3& direction, const Vec3& eye) {
+  Vec2 across(-eye.y(), eye.x());
+  if (across.squaredNorm() == 0.0) across = Vec2::UnitX();
+  across.normalize();
+  const double side = direction.x() * across.x() + direction.y() * across.y();
+  return {direction.x() - 2.0 * side * across.x(), direction.y() - 2.0 * side * across.y(),
+          direction.z()};
+}
+
+// Moments over the hats of the higher orders that `finish` sends back, from the eye's direction,
+// into the acrylic; where the surface knows no direction, with their equally likely mirror images.
+Coarse chunk_moments(const Finish& finish, double index, const Vec3& from_eye, std::uint64_t seed,
+                     int first, int count) {
+  Coarse moments = Coarse::Zero(kCoarseNodes);
+  for (int k = first; k < first + count; ++k) {
+    const Draws draws{seed, static_cast<std::uint64_t>(k), 0, 0};
+    const Outcome outcome = interact(finish, index, from_eye, draws);
+    const bool into_acrylic = outcome.direction.z() < 0.0;
+    if (outcome.fate == Fate::absorbed || outcome.order < 2 || !into_acrylic) continue;
+    const Vec3 arriving = -outcome.direction;  // the light that would come the other way
+    add_to(moments, arriving);
+    if (isotropic(finish)) add_to(moments, mirrored_at_eye(arriving, from_eye));
+  }
+  return moments;
+}
+
+Coarse higher_orders(const Finish& finish, double index, const Sight& sight, const HatFit& fit,
+                     const ResponseSettings& settings) {
+  if (finish.kind == Finish::Kind::painted) return Coarse::Zero(kCoarseNodes);
+  std::vector<Coarse> chunks(kChunks);
+  const int per_chunk = std::max(1, settings.walks / kChunks);
+  const Vec3 from_eye = -sight.toward;
+#pragma omp parallel for schedule(dynamic) num_threads(settings.threads)
+  for (int chunk = 0; chunk < kChunks; ++chunk) {
+    chunks[static_cast<std::size_t>(chunk)] = chunk_moments(
+        finish, index, from_eye, settings.seed, chunk * per_chunk, per_chunk);
+  }
+  Coarse moments = Coarse::Zero(kCoarseNodes);
+  for (const Coarse& chunk : chunks) moments += chunk;
+  const double copies = isotropic(finish) ? 2.0 : 1.0;
+  return fit.solve(moments / (copies * per_chunk * kChunks));
+}
+
+// Frost and first facet order, 1/sr, for light arriving along `direction`.
+double first_order(const Finish& finish, double index, const Vec3& direction, const Vec3& toward) {
+  const bool outward = toward.z() > 0.0;
+  if (finish.kind == Finish::Kind::painted) return outward ? 0.0 : finish.paint_reflectance / kPi;
+  if (finish.kind == Finish::Kind::polished || (finish.backing && outward)) return 0.0;
+  const Rough& rough = finish.rough;
+  const double transmitted = (1.0 - rough.frost_reflectance) / (index * index);
+  const double frost = (outward ? transmitted : 1.0 - transmitted) / kPi;
+  const Vec3 in = flipped(-direction);
+  const Vec3 out = flipped(toward);
+  const double facets = outward ? single_transmission(rough.slopes, 1.0 / index, in, out)
+                                : single_reflection(rough.slopes, 1.0 / index, in, out);
+  return rough.frost_share * frost + (1.0 - rough.frost_share) * facets;
+}
+
+void tabulate(Response& response, int viewer, const Finish& finish, double index,
+              const Sight& sight, const HatFit& fit, const ResponseSettings& settings) {
+  const bool outward = sight.toward.z() > 0.0;
+  if (finish.backing && outward) return;  // opaque from outside
+  // Reverse walks give f_t out to in; f_t in to out is 1/n^2 of it.
+  const double reciprocity = outward ? 1.0 / (index * index) : 1.0;
+  const Coarse higher = higher_orders(finish, index, sight, fit, settings);
+  for (int row = 0; row < Response::kNodes; ++row) {
+    for (int column = 0; column < Response::kNodes; ++column) {
+      const Vec2 disc(2.0 * column / (Response::kNodes - 1) - 1.0,
+                      2.0 * row / (Response::kNodes - 1) - 1.0);
+      const Vec3 direction = direction_on_disc(disc);
+      const Hats hats = hats_at(disc_of(direction));
+      double rest = 0.0;
+      for (std::size_t i = 0; i < 4; ++i) rest += hats.weight[i] * higher[hats.node[i]];
+      const double value = first_order(finish, index, direction, sight.toward) +
+                           reciprocity * std::max(0.0, rest);
+      const std::size_t node = static_cast<std::size_t>(row * Response::kNodes + column);
+      response.node(node)[viewer] = static_cast<float>(sight.factor * value);
+    }
+  }
+}
+
+Response response_of(const Model& model, int groups, const Finish& finish, const Frame& frame,
+                     const HatFit& fit, const ResponseSettings& settings) {
+  Response response(groups);
+  for (std::size_t v = 0; v < model.viewers.size(); ++v) {
+    const auto sight = sight_of(model.viewers[v], frame, model.sheet.index);
+    if (!sight) continue;
+    tabulate(response, static_cast<int>(v), finish, model.sheet.index, *sight, fit, settings);
+  }
+  return response;
+}
+
+}  // namespace
+
+std::optional<Sight> sight_of(const Viewer& viewer, const Frame& frame, double index) {
+  constexpr double kGrazing = 1e-6;  // an eye in the surface's plane sees nothing of it
+  const double facing = viewer.toward.dot(frame.z);
+  if (facing > kGrazing) return Sight{frame.to_local(viewer.toward), 1.0};
+  const double cos_face = std::abs(viewer.toward.z());
+  if (facing > -kGrazing || cos_face < kGrazing) return std::nullopt;
+  // Backwards from the eye through the face it looks at.
+  const Vec3 face(0.0, 0.0, viewer.toward.z() > 0.0 ? 1.0 : -1.0);
+  const Vec3 inside = *refract(-viewer.toward, face, index);
+  const double factor = (1.0 - fresnel(index, cos_face)) / (index * index);
+  return Sight{frame.to_local(-inside), factor};
+}
+
+Responses respond(const Model& model, const ResponseSettings& settings) {
+  ResponseSettings resolved = settings;
+  if (resolved.threads <= 0) resolved.threads = omp_get_num_procs();
+  const HatFit fit;
+  Responses responses;
+  responses.groups =
+      (static_cast<int>(model.viewers.size()) + kViewerGroup - 1) / kViewerGroup;
+  Hit art_face;
+  art_face.surface = face_id(model.art_side);
+  art_face.normal = {0.0, 0.0, model.art_side == Side::front ? 1.0 : -1.0};
+  for (const Layer& layer : model.layers) {
+    responses.layers.push_back(
+        response_of(model, responses.groups, layer.mark, frame_of(art_face), fit, resolved));
+  }
+  for (std::size_t e = 0; e < model.edge_finish.size(); ++e) {
+    const auto line = straight_piece(model.outline, static_cast<int>(e));
+    if (!line || !model.edge_finish[e].scatters()) {
+      responses.edges.emplace_back();
+      continue;
+    }
+    const Vec2 along = (line->end_mm - line->start_mm).normalized();
+    Hit edge;
+    edge.surface = kFirstEdge + static_cast<SurfaceId>(e);
+    edge.normal = {along.y(), -along.x(), 0.0};
+    responses.edges.emplace_back(response_of(model, responses.groups, model.edge_finish[e],
+                                             frame_of(edge), fit, resolved));
+  }
+  return responses;
+}
+
+}  // namespace rimeglow

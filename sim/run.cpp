@@ -1,0 +1,207 @@
+#include "run.h"
+
+#include <omp.h>
+
+#include <cmath>
+#include <stdexcept>
+#include <string>
+#include <utility>
+
+#include "walk.h"
+
+namespace rimeglow {
+namespace {
+
+// Half angle of the cone in which light from a polished edge is counted toward a viewer.
+constexpr double kConeCos = 0.9961946980917455;  // 5 degrees
+
+// A polished edge's light has one direction for every direction it came from; it is counted.
+struct EdgeCount {
+  Vec3 toward = Vec3::Zero();
+  double score = 0.0;  // radiance, times area, per unit of flux in the cone
+};
+
+// What never changes while photons are traced.
+struct Scoring {
+  const ScoreMap& map;
+  const Responses& responses;
+  SurfaceId art_face;
+  Vec2 cells_per_mm;
+  std::vector<std::vector<EdgeCount>> counts;  // per edge and viewer
+};
+
+// Scores the photons of one batch.
+class TallyScorer {
+ public:
+  TallyScorer(const Scoring& scoring, std::vector<std::int64_t>& field, BatchSums& batch)
+      : scoring_(scoring), field_(field), batch_(batch) {}
+
+  void deposit(LedgerEntry entry, double weight) {
+    batch_.ledger[static_cast<std::size_t>(entry)] += fixed_point(weight, kLedgerUnit);
+  }
+
+  void arrive(const Hit& hit, const Vec3& arriving, double weight) {
+    if (hit.surface == scoring_.art_face) return arrive_at_art(hit, arriving, weight);
+    if (hit.surface >= kFirstEdge) arrive_at_edge(hit, arriving, weight);
+  }
+
+  void scatter(const Hit&, const Finish&, const Vec3&, double, const Draws&) {}
+
+  void leave(const Hit& hit, const Vec3& direction, double weight) {
+    if (hit.surface < kFirstEdge) return;
+    const auto edge = static_cast<std::size_t>(hit.surface - kFirstEdge);
+    const std::vector<EdgeCount>& counts = scoring_.counts[edge];
+    for (std::size_t viewer = 0; viewer < counts.size(); ++viewer) {
+      if (direction.dot(counts[viewer].toward) < kConeCos) continue;
+      batch_.edges[edge * scoring_.map.stride() + viewer] +=
+          fixed_point(weight * counts[viewer].score, kScoreUnit);
+    }
+  }
+
+ private:
+  void arrive_at_art(const Hit& hit, const Vec3& arriving, double weight) {
+    const CellGrid& grid = scoring_.map.grid;
+    const double u = (hit.position_mm.x() - grid.lower_left_mm.x()) * scoring_.cells_per_mm.x();
+    const double v = (hit.position_mm.y() - grid.lower_left_mm.y()) * scoring_.cells_per_mm.y();
+    if (!(u >= 0.0 && v >= 0.0 && u < grid.columns && v < grid.rows)) return;
+    const std::size_t cell = static_cast<std::size_t>(v) * static_cast<std::size_t>(grid.columns) +
+                             static_cast<std::size_t>(u);
+    for (std::size_t layer = 0; layer < scoring_.map.slot.size(); ++layer) {
+      const int slot = scoring_.map.slot[layer][cell];
+      if (slot >= 0) score_cell(static_cast<std::size_t>(slot), layer, arriving, weight);
+    }
+  }
+
+  void score_cell(std::size_t slot, std::size_t layer, const Vec3& arriving, double weight) {
+    const ScoredCell& cell = scoring_.map.cells[slot];
+    const std::size_t stride = scoring_.map.stride();
+    std::int64_t* field = field_.data() + slot * stride;
+    std::int64_t* block = batch_.blocks.data() + static_cast<std::size_t>(cell.block) * stride;
+    scoring_.responses.layers[layer].look_up(
+        arriving, [&](int group, const std::array<float, kViewerGroup>& response) {
+          const std::size_t first = static_cast<std::size_t>(group) * kViewerGroup;
+          for (std::size_t i = 0; i < kViewerGroup; ++i) {
+            const double score = weight * static_cast<double>(response[i]);
+            field[first + i] += fixed_point(score, kScoreUnit);
+            block[first + i] += fixed_point(score * cell.engraved_share, kScoreUnit);
+          }
+          if (group == 0 && cell.phase >= 0) {
+            batch_.phases[static_cast<std::size_t>(cell.phase)] += fixed_point(
+                weight * static_cast<double>(response[0]) * cell.engraved_share, kScoreUnit);
+          }
+        });
+  }
+
+  void arrive_at_edge(const Hit& hit, const Vec3& arriving, double weight) {
+    const auto edge = static_cast<std::size_t>(hit.surface - kFirstEdge);
+    const std::optional<Response>& response = scoring_.responses.edges[edge];
+    if (!response) return;
+    std::int64_t* sums = batch_.edges.data() + edge * scoring_.map.stride();
+    response->look_up(arriving, [&](int group, const std::array<float, kViewerGroup>& value) {
+      for (std::size_t i = 0; i < kViewerGroup; ++i) {
+        sums[static_cast<std::size_t>(group) * kViewerGroup + i] +=
+            fixed_point(weight * static_cast<double>(value[i]), kScoreUnit);
+      }
+    });
+  }
+
+  const Scoring& scoring_;
+  std::vector<std::int64_t>& field_;
+  BatchSums& batch_;
+};
+
+// Light of a polished edge toward each viewer that sees it from outside: flux in the cone over
+// its solid angle and the cosine is radiance times area.
+std::vector<std::vector<EdgeCount>> edge_counts(const Model& model) {
+  std::vector<std::vector<EdgeCount>> counts(model.edge_finish.size());
+  const double solid_angle = 2.0 * kPi * (1.0 - kConeCos);
+  for (std::size_t e = 0; e < counts.size(); ++e) {
+    const auto line = straight_piece(model.outline, static_cast<int>(e));
+    if (!line || model.edge_finish[e].scatters()) continue;
+    const Vec2 along = (line->end_mm - line->start_mm).normalized();
+    const Vec3 outward(along.y(), -along.x(), 0.0);
+    for (const Viewer& viewer : model.viewers) {
+      const double facing = viewer.toward.dot(outward);
+      const bool seen = facing >= kGrazingEdge;
+      counts[e].push_back({viewer.toward, seen ? 1.0 / (solid_angle * facing) : 0.0});
+    }
+  }
+  return counts;
+}
+
+Scoring scoring_of(const Run& run) {
+  const Model& model = *run.model;
+  const bool art = !model.layers.empty();
+  return {run.map, run.responses, art ? face_id(model.art_side) : kNoSurface,
+          Vec2(1.0 / run.map.grid.cell_mm.x(), 1.0 / run.map.grid.cell_mm.y()),
+          edge_counts(model)};
+}
+
+// How many of the photons [first, first + count) belong to a batch, and the first of them.
+struct BatchShare {
+  std::uint64_t first = 0;
+  std::uint64_t count = 0;
+};
+
+BatchShare share_of(std::uint64_t first, std::uint64_t count, std::uint64_t batch) {
+  const std::uint64_t begin = first + (batch + kBatches - first % kBatches) % kBatches;
+  if (begin >= first + count) return {begin, 0};
+  return {begin, (first + count - begin + kBatches - 1) / kBatches};
+}
+
+void check_ledger(const BatchSums& batch) {
+  std::int64_t sum = 0;
+  for (const std::int64_t entry : batch.ledger) sum += entry;
+  const double photons = static_cast<double>(batch.photons);
+  const double gap = std::abs(static_cast<double>(sum) * kLedgerUnit - photons);
+  if (gap > 1e-9 * photons) {
+    throw std::logic_error("the light ledger of a batch is off by " + std::to_string(gap) +
+                           " photons of " + std::to_string(photons));
+  }
+}
+
+}  // namespace
+
+Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
+  RunSettings resolved = settings;
+  if (resolved.threads <= 0) resolved.threads = omp_get_num_procs();
+  Responses responses = respond(*model, {resolved.seed, resolved.response_walks, resolved.threads});
+  ScoreMap map = score_map(*model, responses.groups);
+  const bool art = !model->layers.empty();
+  Prism prism(model->outline, model->thickness_mm, model->sheet.index,
+              {!art || model->art_side != Side::back, !art || model->art_side != Side::front});
+  Tally tally(map);
+  return {std::move(model), resolved,         std::move(prism), std::move(responses),
+          std::move(map),   std::move(tally), 0};
+}
+
+void advance(Run& run, std::uint64_t photons) {
+  if (photons > kPhotonCeiling - run.photons) {
+    throw std::length_error("a run holds at most " + std::to_string(kPhotonCeiling) + " photons");
+  }
+  const Scoring scoring = scoring_of(run);
+  std::vector<std::vector<std::int64_t>> fields(
+      static_cast<std::size_t>(run.settings.threads));
+#pragma omp parallel num_threads(run.settings.threads)
+  {
+    std::vector<std::int64_t>& field = fields[static_cast<std::size_t>(omp_get_thread_num())];
+    field.assign(run.tally.field.size(), 0);
+#pragma omp for schedule(dynamic)
+    for (int b = 0; b < kBatches; ++b) {
+      BatchSums& batch = run.tally.batches[static_cast<std::size_t>(b)];
+      TallyScorer scorer(scoring, field, batch);
+      const BatchShare share = share_of(run.photons, photons, static_cast<std::uint64_t>(b));
+      for (std::uint64_t k = 0; k < share.count; ++k) {
+        trace(*run.model, run.prism, run.settings.seed, share.first + k * kBatches, scorer);
+      }
+      batch.photons += share.count;
+    }
+  }
+  for (const std::vector<std::int64_t>& field : fields) {
+    for (std::size_t i = 0; i < field.size(); ++i) run.tally.field[i] += field[i];
+  }
+  for (const BatchSums& batch : run.tally.batches) check_ledger(batch);
+  run.photons += photons;
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,44 @@
+// A run is a value: all photons traced so far for one model. The caller decides how many more and
+// may stop between any two calls; the sums are the same for every split and number of threads.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+
+#include "model.h"
+#include "prism.h"
+#include "response.h"
+#include "tally.h"
+
+namespace rimeglow {
+
+// An eye nearer than this to an edge's own plane (as the cosine from its normal) is not said to see
+// it: the counting cone of a polished edge would be cut by that plane.
+inline constexpr double kGrazingEdge = 0.1;
+
+struct RunSettings {
+  std::uint64_t seed = 1;
+  int threads = 0;  // 0: as many as the machine offers
+  int response_walks = 1 << 18;  // see ResponseSettings
+};
+
+// Photons a run may hold: bounds every fixed-point sum.
+inline constexpr std::uint64_t kPhotonCeiling = std::uint64_t{1} << 26;
+
+struct Run {
+  std::shared_ptr<const Model> model;
+  RunSettings settings;
+  Prism prism;
+  Responses responses;
+  ScoreMap map;
+  Tally tally;
+  std::uint64_t photons = 0;
+};
+
+Run start(std::shared_ptr<const Model> model, const RunSettings& settings);
+
+// Traces `photons` more. Throws std::length_error past kPhotonCeiling, and std::logic_error when
+// the ledger of a batch does not sum to its light within 1e-9.
+void advance(Run& run, std::uint64_t photons);
+
+}  // namespace rimeglow

@@ -1,0 +1,100 @@
+// What the user said, in our units, before anything is worked out from it. Plain values with the
+// defaults of the schema; whether they fit together is the model's business.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "ray.h"
+#include "units.h"
+
+namespace rimeglow {
+
+struct PanelSpec {
+  double width_mm = 0.0;
+  double height_mm = 0.0;
+  double thickness_mm = 0.0;
+  double corner_radius_mm = 0.0;
+  std::string sheet = "cast acrylic";
+  std::optional<double> index;                // overrides the sheet's dispersion
+  std::optional<double> absorption_per_m;     // overrides the sheet's default
+};
+
+struct ArtSpec {
+  std::string file;
+  std::optional<double> width_mm;             // else the file's own size
+  std::optional<Vec2> centre_mm;              // else the panel's centre
+  double rotate_rad = 0.0;
+  Side face = Side::back;
+  std::string mark;
+  bool light_is_engraved = false;             // photographs: the light parts glow
+};
+
+struct MarkSpec {
+  double spacing_mm = kMmPerInch / 400.0;     // raster line and dot spacing
+  double direction_rad = 0.0;                 // of the raster lines
+  double spot_mm = 0.12;
+  double alpha_x = 0.5;
+  double alpha_y = 0.5;
+  double frost = 0.3;
+  double frost_reflectance = 0.3;
+};
+
+struct EdgeSpec {
+  enum class Kind { polished, ground, painted, white_tape, mirror_tape, white_card };
+  Kind kind = Kind::polished;
+  double alpha = 0.3;                         // ground
+  double reflectance = 0.9;                   // painted, tapes, card
+};
+
+struct LampSpec {
+  std::string edge;
+  int count = 0;
+  double pitch_mm = 0.0;
+  std::optional<double> centre_mm;            // along the edge, from its left or lower end; else its middle
+  Vec2 emitter_mm = {3.5, 2.8};               // along the edge, across the sheet
+  double flux_each_lm = 0.0;
+  double colour_k = 6500.0;                   // correlated colour temperature
+  double beam_angle_rad = radians(120.0);     // between half-intensity directions
+  double gap_mm = 0.5;
+};
+
+struct ViewerSpec {
+  double above_rad = 0.0;                     // eye above the panel's normal
+  double left_rad = 0.0;                      // eye to the viewer's left
+  Side side = Side::front;
+};
+
+struct MachineSpec {
+  Vec2 bed_mm = {400.0, 300.0};
+  double speed_mm_per_s = 300.0;
+  double acceleration_mm_per_s2 = 5000.0;
+  bool two_way = true;
+};
+
+// What a scene must come out as, for acceptance tests: `value` within `tolerance` of the number at
+// `key` in numbers.json.
+struct Expectation {
+  std::string key;
+  double value = 0.0;
+  double tolerance = 0.0;
+  std::string source;
+};
+
+struct Scene {
+  std::string title;
+  PanelSpec panel;
+  std::optional<ArtSpec> art;
+  std::map<std::string, MarkSpec> marks;
+  std::map<std::string, EdgeSpec> edges;      // top, right, bottom, left; absent = polished
+  std::vector<LampSpec> lamps;
+  double slot_depth_mm = 0.0;
+  double room_cd_m2 = 30.0;
+  std::map<std::string, ViewerSpec> viewers;  // beside the four that every scene has
+  std::optional<MachineSpec> machine;
+  std::vector<Expectation> expect;
+};
+
+}  // namespace rimeglow

@@ -1,0 +1,118 @@
+#include "tally.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace rimeglow {
+namespace {
+
+constexpr double kCell_mm = 1.0;
+constexpr double kBandDepth_mm = 5.0;  // of engraving nearest the LEDs, where they show most
+
+int cells_along(double length_mm, int parts) {
+  return parts * std::max(1, static_cast<int>(std::ceil(length_mm / parts / kCell_mm - 1e-9)));
+}
+
+// Phase of the LED pitch at a point, counted from between two LEDs.
+int phase_at(const LedRow& row, const Vec2& point_mm) {
+  const double along = (point_mm - row.centre_mm).dot(row.along) / row.pitch_mm + 0.5 * row.count;
+  return static_cast<int>(std::floor((along - std::floor(along)) * kPhases)) % kPhases;
+}
+
+double depth_from_edge(const LedRow& row, const Vec2& point_mm) {
+  const Vec2 inward(-row.along.y(), row.along.x());
+  return (point_mm - row.centre_mm).dot(inward);
+}
+
+bool within_row(const LedRow& row, const Vec2& point_mm) {
+  return std::abs((point_mm - row.centre_mm).dot(row.along)) <= 0.5 * row.count * row.pitch_mm;
+}
+
+struct Places {
+  const CellGrid& grid;
+
+  Vec2 lower_left(int column, int row) const {
+    return grid.lower_left_mm + Vec2(column * grid.cell_mm.x(), row * grid.cell_mm.y());
+  }
+  Vec2 middle(int column, int row) const {
+    return lower_left(column, row) + 0.5 * grid.cell_mm;
+  }
+};
+
+void add_layer(ScoreMap& map, const Layer& layer) {
+  const Places places{map.grid};
+  std::vector<int> slots(static_cast<std::size_t>(map.grid.columns) * map.grid.rows, -1);
+  for (int row = 0; row < map.grid.rows; ++row) {
+    for (int column = 0; column < map.grid.columns; ++column) {
+      const double engraved_mm2 = layer.coverage.burnt_area_mm2(
+          places.lower_left(column, row), places.lower_left(column + 1, row + 1));
+      if (engraved_mm2 <= 0.0) continue;
+      const int block =
+          map.grid.strip_of(row) * kPatchesAcross + map.grid.patch_column_of(column);
+      map.block_engraved_mm2[static_cast<std::size_t>(block)] += engraved_mm2;
+      slots[static_cast<std::size_t>(row * map.grid.columns + column)] =
+          static_cast<int>(map.cells.size());
+      map.cells.push_back({engraved_mm2 / map.grid.cell_area_mm2(), block, -1});
+    }
+  }
+  map.slot.push_back(std::move(slots));
+}
+
+// Marks the engraved cells of the band that begins where the engraving does, seen from the LEDs.
+void mark_phases(ScoreMap& map, const LedRow& row) {
+  if (row.count < 2) return;
+  const Places places{map.grid};
+  const auto for_each_cell = [&](auto&& visit) {
+    for (const std::vector<int>& slots : map.slot) {
+      for (int k = 0; k < static_cast<int>(slots.size()); ++k) {
+        const int slot = slots[static_cast<std::size_t>(k)];
+        const Vec2 middle = places.middle(k % map.grid.columns, k / map.grid.columns);
+        if (slot >= 0 && within_row(row, middle)) visit(map.cells[static_cast<std::size_t>(slot)], middle);
+      }
+    }
+  };
+  double nearest = 1e300;
+  for_each_cell([&](ScoredCell&, const Vec2& middle) {
+    nearest = std::min(nearest, depth_from_edge(row, middle));
+  });
+  for_each_cell([&](ScoredCell& cell, const Vec2& middle) {
+    if (depth_from_edge(row, middle) > nearest + kBandDepth_mm) return;
+    cell.phase = phase_at(row, middle);
+    map.phase_engraved_mm2[static_cast<std::size_t>(cell.phase)] +=
+        cell.engraved_share * map.grid.cell_area_mm2();
+  });
+}
+
+}  // namespace
+
+CellGrid cell_grid(const Model& model) {
+  CellGrid grid;
+  if (model.layers.empty()) return grid;
+  const Vec2 size = model.art_upper_right_mm - model.art_lower_left_mm;
+  grid.lower_left_mm = model.art_lower_left_mm;
+  grid.columns = cells_along(size.x(), kPatchesAcross);
+  grid.rows = cells_along(size.y(), kStrips);
+  grid.cell_mm = {size.x() / grid.columns, size.y() / grid.rows};
+  return grid;
+}
+
+ScoreMap score_map(const Model& model, int viewer_groups) {
+  ScoreMap map;
+  map.grid = cell_grid(model);
+  map.groups = viewer_groups;
+  map.edges = static_cast<int>(model.outline.edges.size());
+  map.block_engraved_mm2.assign(std::size_t{kStrips} * kPatchesAcross, 0.0);
+  for (const Layer& layer : model.layers) add_layer(map, layer);
+  if (!model.lamps.empty()) mark_phases(map, model.lamps.front());
+  return map;
+}
+
+Tally::Tally(const ScoreMap& map) : field(map.cells.size() * map.stride(), 0), batches(kBatches) {
+  for (BatchSums& batch : batches) {
+    batch.ledger.assign(static_cast<std::size_t>(kFirstEdgeEntry + map.edges), 0);
+    batch.blocks.assign(map.block_engraved_mm2.size() * map.stride(), 0);
+    batch.edges.assign(static_cast<std::size_t>(map.edges) * map.stride(), 0);
+  }
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,98 @@
+// Where the light went and what it lit: sums in 64-bit fixed point, which do not depend on the
+// order of adding. The luminance field is one for all photons; what errors are estimated from is
+// small and kept per batch.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <vector>
+
+#include "estimate.h"
+#include "response.h"
+
+namespace rimeglow {
+
+// Ends of the light's way. Edges follow from kFirstEdgeEntry in the outline's order.
+enum LedgerEntry : int {
+  kFrontMark,   // left through the front straight from an engraving
+  kFrontOther,
+  kBackMark,
+  kBackOther,
+  kMissed,      // never entered: beside the edge, or thrown back by it
+  kBaseLoss,    // absorbed by the base
+  kFinishLoss,  // absorbed by paint, tape, card or mirror
+  kSheetLoss,   // absorbed in the acrylic
+  kTrapped,     // cut by the cap on events; roulette's losses less its gains
+  kLost,        // no surface found: a fault
+  kFirstEdgeEntry
+};
+
+// Fixed point of the ledger: a batch of 2^20 photons stays below 2^60, and a deposit errs by less
+// than 2^-41. Of the scores: 2^26 photons of 2^5 scores of up to 2^8 in one cell stay below 2^61.
+inline constexpr double kLedgerUnit = 0x1p-40;
+inline constexpr double kScoreUnit = 0x1p-22;
+
+// The art's box in cells of at most 1 mm, grouped in strips (rows of the report) and 5 columns.
+// Patches and strips hold whole cells, so no cell straddles them.
+inline constexpr int kPatchesAcross = 5;
+inline constexpr int kStrips = 25;
+
+struct CellGrid {
+  Vec2 lower_left_mm = Vec2::Zero();
+  Vec2 cell_mm = Vec2::Ones();
+  int columns = 0;
+  int rows = 0;
+
+  int strip_of(int row) const { return row * kStrips / rows; }
+  int patch_column_of(int column) const { return column * kPatchesAcross / columns; }
+  double cell_area_mm2() const { return cell_mm.x() * cell_mm.y(); }
+};
+
+CellGrid cell_grid(const Model& model);
+
+// Phases of the LED pitch over which the brightness along the lit edge is compared.
+inline constexpr int kPhases = 8;
+
+// What an arrival in one engraved cell of one layer adds to.
+struct ScoredCell {
+  double engraved_share = 0.0;  // of the cell's area
+  int block = 0;                // strip * kPatchesAcross + patch column
+  int phase = -1;               // of the LED pitch, in the band nearest the LEDs; else none
+};
+
+// Which cells are scored: fixed by the model.
+struct ScoreMap {
+  CellGrid grid;
+  int groups = 0;                          // of viewers
+  int edges = 0;
+  std::vector<std::vector<int>> slot;      // per layer and cell: index into `cells`, or -1
+  std::vector<ScoredCell> cells;
+  std::vector<double> block_engraved_mm2;  // kStrips * kPatchesAcross
+  std::array<double, kPhases> phase_engraved_mm2{};
+
+  std::size_t stride() const { return static_cast<std::size_t>(groups) * kViewerGroup; }
+};
+
+ScoreMap score_map(const Model& model, int viewer_groups);
+
+// Sums of one batch.
+struct BatchSums {
+  std::uint64_t photons = 0;
+  std::vector<std::int64_t> ledger;  // kFirstEdgeEntry + edges, of kLedgerUnit
+  std::vector<std::int64_t> blocks;  // blocks x viewers: score x engraved share, of kScoreUnit
+  std::vector<std::int64_t> edges;   // edges x viewers: score, of kScoreUnit
+  std::array<std::int64_t, kPhases> phases{};  // first viewer: score x engraved share
+};
+
+struct Tally {
+  explicit Tally(const ScoreMap& map);
+
+  std::vector<std::int64_t> field;   // cells x viewers: score, of kScoreUnit
+  std::vector<BatchSums> batches;    // kBatches
+};
+
+inline std::int64_t fixed_point(double value, double unit) {
+  return static_cast<std::int64_t>(value / unit + (value < 0.0 ? -0.5 : 0.5));
+}
+
+}  // namespace rimeglow

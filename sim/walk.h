@@ -1,0 +1,145 @@
+// The walk of one photon, from its LED to its end. Everything it needs to know about the panel's
+// shape comes from the geometry, about chance from its own numbered draws; what it does is told to
+// the scorer, which may be any of
+//   deposit(entry, weight)                        light that ended
+//   arrive(hit, local direction, weight)          light met a surface, before it is decided how
+//   scatter(hit, finish, local direction, weight, draws)   ... and it met this rough finish
+//   leave(hit, direction, weight)                 light left the acrylic toward `direction`
+#pragma once
+
+#include <cstdint>
+
+#include "lamp.h"
+#include "optics.h"
+#include "tally.h"
+
+namespace rimeglow {
+
+// Light still on its way after meeting this many surfaces is cut and counted as trapped.
+inline constexpr int kMaxHits = 20000;
+// Below this weight the light is played for: one in four survives, four times as heavy.
+inline constexpr double kRouletteWeight = 0.01;
+inline constexpr double kSurvival = 0.25;
+
+// Faces without art are always bare: polished, and never drawn for under total reflection.
+inline bool is_bare_face(const Model& model, SurfaceId surface) {
+  return surface < kFirstEdge && (model.layers.empty() || surface != face_id(model.art_side));
+}
+
+// The finish met at a point: an edge's own, on the art's face a mark where the draw falls within
+// its coverage, else bare and polished.
+inline const Finish& finish_at(const Model& model, const Hit& hit, const Draws& draws) {
+  static constexpr Finish kPolished{};
+  if (hit.surface >= kFirstEdge) {
+    return model.edge_finish[static_cast<std::size_t>(hit.surface - kFirstEdge)];
+  }
+  if (is_bare_face(model, hit.surface)) return kPolished;
+  double below = 0.0;
+  double drawn = -1.0;  // only where a mark is possible, and only once
+  for (const Layer& layer : model.layers) {
+    const double coverage = layer.coverage.at(hit.position_mm.x(), hit.position_mm.y());
+    if (coverage == 0.0) continue;
+    below += coverage;
+    if (below >= 1.0) return layer.mark;
+    if (drawn < 0.0) drawn = draws.at(kChoiceDraws)[2];
+    if (drawn < below) return layer.mark;
+  }
+  return kPolished;
+}
+
+// The ledger's entry for light that leaves through a surface.
+inline LedgerEntry exit_entry(SurfaceId surface, bool straight_from_mark) {
+  if (surface == kFrontFace) return straight_from_mark ? kFrontMark : kFrontOther;
+  if (surface == kBackFace) return straight_from_mark ? kBackMark : kBackOther;
+  return static_cast<LedgerEntry>(kFirstEdgeEntry + surface - kFirstEdge);
+}
+
+// From the LED to the inside of the edge; none when the light never enters.
+template <class Geometry, class Scorer>
+std::optional<Ray> enter(const Model& model, const Geometry& geometry, const Draws& draws,
+                         Scorer& scorer) {
+  const Ray ray = emit(model.lamps, model.thickness_mm, draws);
+  const std::optional<Hit> hit = geometry.meet_from_outside(ray);
+  if (hit) {
+    const Frame frame = frame_of(*hit);
+    const Outcome entered = interact(finish_at(model, *hit, draws), model.sheet.index,
+                                     frame.to_local(ray.direction), draws);
+    if (entered.fate == Fate::transmitted) {
+      return Ray{hit->position_mm, frame.to_world(entered.direction)};
+    }
+  }
+  scorer.deposit(kMissed, 1.0);
+  return std::nullopt;
+}
+
+// Light inside the panel, from `ray` on.
+template <class Geometry, class Scorer>
+void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws draws,
+            Scorer& scorer) {
+  auto flight = geometry.launch(ray);
+  double weight = 1.0;
+  double absorbed = 0.0;
+  bool straight_from_mark = false;
+  const auto end = [&](LedgerEntry entry) {
+    scorer.deposit(kSheetLoss, absorbed);
+    scorer.deposit(entry, weight);
+  };
+
+  for (int hits = 0; hits < kMaxHits; ++hits) {
+    const Hit hit = flight.next();
+    if (hit.surface == kNoSurface) return end(kLost);
+
+    // The sheet takes its share on the way.
+    const double left = weight * transmittance(model.sheet.absorption_per_mm, hit.distance_mm);
+    absorbed += weight - left;
+    weight = left;
+
+    // A bare face beyond the critical angle leaves nothing to decide, and takes no draws.
+    const Frame frame = frame_of(hit);
+    const Vec3 arriving = frame.to_local(flight.direction());
+    const bool total = totally_reflected(model.sheet.index, arriving.z());
+    if (total && is_bare_face(model, hit.surface)) {
+      flight.mirror(hit);
+      straight_from_mark = false;
+      continue;
+    }
+    ++draws.event;
+    if (weight < kRouletteWeight) {
+      if (draws.at(kRouletteDraws)[0] >= kSurvival) return end(kTrapped);
+      scorer.deposit(kTrapped, weight - weight / kSurvival);
+      weight /= kSurvival;
+    }
+
+    // The surface decides what becomes of it.
+    scorer.arrive(hit, arriving, weight);
+    const Finish& finish = finish_at(model, hit, draws);
+    if (total && !finish.scatters()) {
+      flight.mirror(hit);
+      straight_from_mark = false;
+      continue;
+    }
+    scorer.scatter(hit, finish, arriving, weight, draws);
+    const Outcome outcome = interact(finish, model.sheet.index, arriving, draws);
+    if (outcome.fate == Fate::absorbed) return end(kFinishLoss);
+    const bool met_mark = hit.surface < kFirstEdge && finish.scatters();
+    const Vec3 direction = frame.to_world(outcome.direction);
+    if (outcome.fate == Fate::transmitted) {
+      scorer.leave(hit, direction, weight);
+      return end(exit_entry(hit.surface, straight_from_mark || met_mark));
+    }
+    flight = geometry.launch({hit.position_mm, direction});
+    straight_from_mark = met_mark;
+  }
+  end(kTrapped);
+}
+
+// One photon's whole history; the same for every scorer, thread and order.
+template <class Geometry, class Scorer>
+void trace(const Model& model, const Geometry& geometry, std::uint64_t seed, std::uint64_t photon,
+           Scorer& scorer) {
+  const Draws draws{seed, photon, 0, 0};
+  const std::optional<Ray> ray = enter(model, geometry, draws, scorer);
+  if (ray) travel(model, geometry, *ray, draws, scorer);
+}
+
+}  // namespace rimeglow
