@@ -1,0 +1,277 @@
+#include "report.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "spectrum.h"
+#include "units.h"
+#include "words.h"
+
+namespace rimeglow {
+
+namespace {
+
+// Below these shares of the light, rays the program cut short or lost change no verdict.
+constexpr double kHarmlessTrapped = 1e-3;
+constexpr double kHarmlessLost = 1e-4;
+
+// A patch known worse than this makes evenness a guess.
+constexpr double kRestlessPatch = 0.05;
+
+std::string capitalised(std::string text) {
+  if (!text.empty() && text.front() >= 'a' && text.front() <= 'z') {
+    text.front() = static_cast<char>(text.front() - 'a' + 'A');
+  }
+  return text;
+}
+
+// ---- bright enough?
+
+std::string in_other_eyes(const Glow& glow, const ViewerGlow& main, double room_cd_m2) {
+  std::vector<std::string> parts;
+  for (const ViewerGlow& viewer : glow.viewers) {
+    if (viewer.name == main.name) continue;
+    const auto other = contrast(viewer, room_cd_m2);
+    if (!other) continue;
+    parts.push_back(seen_by(viewer.name) + " " + spoken(other->mean) + " (" +
+                    std::string(band_of(kContrastBands, other->mean).words) + ")");
+  }
+  if (parts.empty()) return "";
+  return " The contrast " + listed(parts) + ".";
+}
+
+Verdict how_bright(const Glow& glow, const Model& model) {
+  const ViewerGlow* viewer = main_viewer(glow);
+  if (!viewer) {
+    return {"bright", "There is no engraving to glow: a clear panel shows no light on its faces.",
+            Level::note};
+  }
+  const std::string seen = capitalised(seen_by(viewer->name));
+  const std::string glows = seen + ", the engraving glows at " + spoken(viewer->mean_cd_m2.mean) +
+                            " cd/m2 (" + good_to(viewer->mean_cd_m2) + ")";
+  const auto against = contrast(*viewer, model.room_cd_m2);
+  if (!against) return {"bright", glows + "; in a room without light it stands out.", Level::good};
+  const Band& band = band_of(kContrastBands, against->mean);
+  return {"bright",
+          glows + ". Beside it the room shows " + spoken(model.room_cd_m2) +
+              " cd/m2, a contrast of " + spoken(against->mean) + ": " + std::string(band.words) +
+              "." + in_other_eyes(glow, *viewer, model.room_cd_m2),
+          band.level};
+}
+
+// ---- even?
+
+// A part of the art: mean luminance per engraved area. The error is at most the mean of its parts'
+// errors, however they are correlated (triangle inequality, derived).
+struct Part {
+  std::string name;
+  double engraved_mm2 = 0.0;
+  double luminous = 0.0;  // sum of luminance times area
+  double doubtful = 0.0;  // sum of standard error times area
+
+  double mean() const { return luminous / engraved_mm2; }
+  double relative_error() const { return doubtful / luminous; }
+};
+
+void add(Part& part, double engraved_mm2, const Estimate& cd_m2) {
+  if (!(engraved_mm2 > 0.0) || !std::isfinite(cd_m2.mean)) return;
+  part.engraved_mm2 += engraved_mm2;
+  part.luminous += engraved_mm2 * cd_m2.mean;
+  part.doubtful += engraved_mm2 * cd_m2.standard_error;
+}
+
+std::vector<Part> thirds(const ViewerGlow& viewer, const Model& model) {
+  std::vector<Part> parts = {{"bottom third"}, {"middle third"}, {"top third"}};
+  const double bottom_mm = model.art_lower_left_mm.y();
+  const double height_mm = model.art_upper_right_mm.y() - bottom_mm;
+  for (const RowGlow& row : viewer.rows) {
+    const int third = static_cast<int>(3.0 * (row.y_mm - bottom_mm) / height_mm);
+    add(parts[static_cast<std::size_t>(std::clamp(third, 0, 2))], row.engraved_mm2, row.cd_m2);
+  }
+  return parts;
+}
+
+// Left and right as the viewer in front has them.
+std::vector<Part> columns(const ViewerGlow& viewer) {
+  static_assert(kPatchesAcross == 5);
+  std::vector<Part> parts = {{"left-hand fifth"},
+                             {"fifth beside the left-hand one"},
+                             {"middle fifth"},
+                             {"fifth beside the right-hand one"},
+                             {"right-hand fifth"}};
+  for (std::size_t i = 0; i < viewer.patches.size(); ++i) {
+    add(parts[i % kPatchesAcross], viewer.patches[i].engraved_mm2, viewer.patches[i].cd_m2);
+  }
+  return parts;
+}
+
+bool lit_from_the_sides(const Model& model) {
+  return !model.lamps.empty() &&
+         std::all_of(model.lamps.begin(), model.lamps.end(), [](const LedRow& lamp) {
+           return std::abs(lamp.along.y()) > std::abs(lamp.along.x());
+         });
+}
+
+// "the top third glows at 41 % of the bottom third (good to 3 % or better)"
+std::string darkest_against_brightest(std::vector<Part> parts) {
+  parts.erase(std::remove_if(parts.begin(), parts.end(),
+                             [](const Part& part) { return !(part.luminous > 0.0); }),
+              parts.end());
+  if (parts.size() < 2) return "";
+  const auto dimmer = [](const Part& a, const Part& b) { return a.mean() < b.mean(); };
+  const auto [dark, bright] = std::minmax_element(parts.begin(), parts.end(), dimmer);
+  return "the " + dark->name + " glows at " + percent(dark->mean() / bright->mean()) + " of the " +
+         bright->name + " (good to " + percent(dark->relative_error() + bright->relative_error()) +
+         " or better)";
+}
+
+Verdict how_even(const Glow& glow, const Model& model) {
+  const ViewerGlow* viewer = main_viewer(glow);
+  if (!viewer) return {"even", "There is no engraving to be even or uneven.", Level::note};
+  const std::string seen = capitalised(seen_by(viewer->name)) + ", ";
+  const auto counted = std::count_if(viewer->patches.begin(), viewer->patches.end(),
+                                     [](const PatchGlow& patch) { return patch.counted; });
+  if (counted < 2) {
+    return {"even", seen + "too little is engraved to tell whether it glows evenly.", Level::note};
+  }
+  const Band& band = band_of(kEvennessBands, viewer->evenness.mean);
+  const std::string parts = darkest_against_brightest(
+      lit_from_the_sides(model) ? columns(*viewer) : thirds(*viewer, model));
+  const std::string patches = "the darkest of " + std::to_string(counted) + " patches has " +
+                              percent(viewer->evenness.mean) + " of the brightest (" +
+                              good_to(viewer->evenness) + "): " + std::string(band.words) + ".";
+  return {"even", seen + (parts.empty() ? patches : parts + "; " + patches), band.level};
+}
+
+// ---- can every LED be seen?
+
+Verdict how_spotty(const Glow& glow) {
+  const ViewerGlow* viewer = main_viewer(glow);
+  if (!viewer) return {"leds", "There is no engraving that could show the LEDs.", Level::note};
+  const Estimate& spots = glow.hot_spots;
+  const std::string seen = capitalised(seen_by(viewer->name)) + ", ";
+  if (half_width_95(spots) > kHotSpotBands.back().from) {
+    return {"leds", seen + "more photons are needed to tell whether the LEDs show.", Level::note};
+  }
+  const Band& band = band_of(kHotSpotBands, spots.mean);
+  return {"leds",
+          seen + "along the lowest engraved rows " + std::string(band.words) +
+              ": the glow rises and falls by " + percent(spots.mean) +
+              " about its middle (give or take " + percent(spots.standard_error) + ").",
+          band.level};
+}
+
+// ---- how far to trust it
+
+std::string absorption_warning(const Model& model) {
+  const double absorption_per_m = model.sheet.absorption_per_mm * kMmPerM;
+  const double reach_m = model.outline.size_mm.maxCoeff() / kMmPerM;
+  const auto lost = [reach_m](double per_m) { return percent(1.0 - std::exp(-per_m * reach_m)); };
+  const AbsorptionSpan& span = kCastAcrylicAbsorption;
+  if (std::abs(absorption_per_m - span.usual_per_m) > 1e-9 * span.usual_per_m) return "";
+  return "The acrylic's absorption (" + spoken(span.usual_per_m) +
+         " per metre) is uncertain by three times either way: light crossing the whole panel once "
+         "loses between " +
+         lost(span.low_per_m) + " and " + lost(span.high_per_m) + ".";
+}
+
+bool restless(const Glow& glow) {
+  for (const ViewerGlow& viewer : glow.viewers) {
+    for (const PatchGlow& patch : viewer.patches) {
+      if (patch.counted && patch.cd_m2.standard_error > kRestlessPatch * patch.cd_m2.mean) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
+std::vector<std::string> warnings_about(const Glow& glow, const Model& model) {
+  std::vector<std::string> warnings;
+  if (!glow.viewers.empty()) {
+    warnings.push_back(
+        "The roughness of the marks has not been measured on your machine: trust comparisons "
+        "between two designs, and take cd/m2 as a rough figure until a test piece has been "
+        "measured.");
+    warnings.push_back(
+        "Only the LEDs light the engraving here. What the room adds to it, and to the clear sheet "
+        "beside it, is not counted: contrast is glow plus room over room.");
+  }
+  const std::string absorption = absorption_warning(model);
+  if (!absorption.empty()) warnings.push_back(absorption);
+  if (restless(glow)) {
+    warnings.push_back("Some patches are known to no better than " + percent(kRestlessPatch) +
+                       ": more photons would settle how even it is.");
+  }
+  if (share_named(glow, "trapped") > kHarmlessTrapped) {
+    warnings.push_back(percent(share_named(glow, "trapped")) +
+                       " of the light was still inside when tracing stopped; it is missing from "
+                       "every luminance.");
+  }
+  if (share_named(glow, "lost") > kHarmlessLost) {
+    warnings.push_back(percent(share_named(glow, "lost")) +
+                       " of the light was lost by the program: do not rely on this result.");
+  }
+  return warnings;
+}
+
+}  // namespace
+
+double share_named(const Glow& glow, std::string_view name) {
+  for (const Share& share : glow.ledger) {
+    if (share.name == name) return share.of_emitted.mean;
+  }
+  return 0.0;
+}
+
+std::string_view name_of(Level level) {
+  switch (level) {
+    case Level::good:
+      return "good";
+    case Level::fair:
+      return "fair";
+    case Level::poor:
+      return "poor";
+    case Level::note:
+      return "note";
+  }
+  return "note";
+}
+
+const Band& band_of(std::span<const Band> bands, double value) {
+  const Band* band = &bands.front();
+  for (const Band& next : bands) {
+    if (value >= next.from) band = &next;
+  }
+  return *band;
+}
+
+const ViewerGlow* main_viewer(const Glow& glow) {
+  for (const ViewerGlow& viewer : glow.viewers) {
+    if (viewer.name == "straight") return &viewer;
+  }
+  return glow.viewers.empty() ? nullptr : &glow.viewers.front();
+}
+
+std::string seen_by(std::string_view viewer) {
+  if (viewer == "straight") return "seen straight on";
+  if (viewer == "seated") return "seen from a seat";
+  if (viewer == "left") return "seen from the left";
+  if (viewer == "behind") return "seen from behind";
+  return "seen by \"" + std::string(viewer) + "\"";
+}
+
+std::optional<Estimate> contrast(const ViewerGlow& viewer, double room_cd_m2) {
+  if (!(room_cd_m2 > 0.0)) return std::nullopt;
+  return Estimate{(viewer.mean_cd_m2.mean + room_cd_m2) / room_cd_m2,
+                  viewer.mean_cd_m2.standard_error / room_cd_m2};
+}
+
+Report report_on(const Glow& glow, const Model& model) {
+  return {{how_bright(glow, model), how_even(glow, model), how_spotty(glow),
+           where_the_light_goes(glow, model)},
+          warnings_about(glow, model)};
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,81 @@
+// The answers a sign maker asked for, in plain words: bright enough for this room, even, can every
+// LED be seen, where did the light go, and how far all that may be trusted. Pure: from a Glow and
+// the Model behind it to sentences; every sentence about luminance names its viewer.
+// Lamp light only: what the room adds to the marks is not counted, and a warning says so.
+#pragma once
+
+#include <array>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "estimate.h"
+#include "glow.h"
+#include "model.h"
+
+namespace rimeglow {
+
+enum class Level { good, fair, poor, note };
+
+std::string_view name_of(Level level);
+
+struct Verdict {
+  std::string topic;  // "bright", "even", "leds", "light"
+  std::string text;
+  Level level = Level::note;
+};
+
+struct Report {
+  std::vector<Verdict> verdicts;
+  std::vector<std::string> warnings;
+};
+
+// From `from` upward a number earns these words.
+struct Band {
+  double from;
+  Level level;
+  std::string_view words;
+};
+
+// Contrast with what is seen beside the engraving. Common practice, no source.
+inline constexpr std::array<Band, 4> kContrastBands = {{{0.0, Level::poor, "hard to see"},
+                                                        {1.5, Level::fair, "visible"},
+                                                        {3.0, Level::good, "reads well"},
+                                                        {10.0, Level::good, "bright"}}};
+
+// Darkest over brightest patch. Common practice, no source; 0.75 is also what a monitor's data
+// sheet promises over nine points (Philips 220CW8 manual, p. 78).
+inline constexpr std::array<Band, 3> kEvennessBands = {{{0.0, Level::poor, "plainly uneven"},
+                                                        {0.5, Level::fair, "noticeably uneven"},
+                                                        {0.75, Level::good, "even"}}};
+
+// Michelson contrast along the lowest engraved rows. Our own choice, no source.
+inline constexpr std::array<Band, 3> kHotSpotBands = {
+    {{0.0, Level::good, "no LED stands out"},
+     {0.05, Level::fair, "the LEDs show as soft ripples"},
+     {0.15, Level::poor, "the LEDs can be counted"}}};
+
+const Band& band_of(std::span<const Band> bands, double value);
+
+// The viewer whom the first sentences are about: "straight" where there is one, else the first.
+// None for a clear blank.
+const ViewerGlow* main_viewer(const Glow& glow);
+
+// "seen straight on", "seen from a seat": how a sentence names a viewer.
+std::string seen_by(std::string_view viewer);
+
+// Contrast = (glow + beside) / beside, where `beside` is the luminance of what is seen next to the
+// engraving: the room's. None in a room without light, where anything lit stands out.
+std::optional<Estimate> contrast(const ViewerGlow& viewer, double room_cd_m2);
+
+// The share of the emitted light under this name in the ledger, 0 where it is not listed.
+double share_named(const Glow& glow, std::string_view name);
+
+// Where the light went, the large shares in words, and what the biggest loss means.
+Verdict where_the_light_goes(const Glow& glow, const Model& model);
+
+Report report_on(const Glow& glow, const Model& model);
+
+}  // namespace rimeglow

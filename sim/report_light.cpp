@@ -1,0 +1,139 @@
+// The energy ledger in words: part of report.h.
+#include <algorithm>
+#include <array>
+#include <iterator>
+
+#include "report.h"
+#include "words.h"
+
+namespace rimeglow {
+
+namespace {
+
+// So many losses are told one by one, unless smaller than the share; the rest together.
+constexpr std::size_t kToldLosses = 3;
+constexpr double kTellableShare = 0.01;
+
+constexpr std::string_view kEdgePrefix = "edges.";
+
+// What an entry of the ledger is called, and what to do about a large one.
+struct Way {
+  std::string_view name;
+  std::string_view goes;
+  std::string_view means;
+};
+
+constexpr std::array<Way, 8> kWays = {{
+    {"front.other", "leave the front beside the engraving",
+     "light that escapes through clear acrylic does not light the art"},
+    {"back.other", "leave the back beside the engraving",
+     "light that escapes through clear acrylic does not light the art"},
+    {"missed", "never enter the panel",
+     "the LEDs shine past the edge; closer or smaller LEDs, or a thicker sheet, catch more"},
+    {"base", "are swallowed by the base", "a whiter slot would return some of it"},
+    {"finish", "are swallowed by paint, tape, card or marks",
+     "a lighter tape or card, with an air gap, would keep more of it inside"},
+    {"sheet", "are absorbed in the acrylic",
+     "a clearer sheet, or a shorter way from the LEDs, would save some of it"},
+    {"trapped", "were still inside when tracing stopped", "rays were cut short"},
+    {"lost", "were lost by the program", "please report this scene to its makers"},
+}};
+
+std::string edge_in(const Share& share) {
+  const bool edge = share.name.compare(0, kEdgePrefix.size(), kEdgePrefix) == 0;
+  return edge ? share.name.substr(kEdgePrefix.size()) : "";
+}
+
+Way way_of(const Share& share) {
+  const auto known = std::find_if(kWays.begin(), kWays.end(),
+                                  [&share](const Way& way) { return way.name == share.name; });
+  return known != kWays.end() ? *known : Way{share.name, "go elsewhere", ""};
+}
+
+std::string told(const Share& share) {
+  const std::string edge = edge_in(share);
+  return spoken(100.0 * share.of_emitted.mean) + " " +
+         (edge.empty() ? std::string(way_of(share).goes) : "leave through the " + edge + " edge");
+}
+
+// Lamps sit on a straight piece of their edge.
+bool lit(const Outline& outline, int edge, const LedRow& lamp) {
+  constexpr double kOnTheEdge_mm = 1e-6;  // rounding of the lamp's place
+  return std::any_of(outline.pieces.begin(), outline.pieces.end(), [&](const OutlinePiece& piece) {
+    if (piece.edge != edge || piece.round()) return false;
+    const Vec2 along = (piece.end_mm - piece.start_mm).normalized();
+    const Vec2 from_start = lamp.centre_mm - piece.start_mm;
+    const double place_mm = from_start.dot(along);
+    const double aside_mm = (from_start - place_mm * along).norm();
+    return aside_mm < kOnTheEdge_mm && place_mm >= 0.0 && place_mm <= piece.length_mm;
+  });
+}
+
+std::string edge_advice(const std::string& name, const Model& model) {
+  const auto edge = model.outline.edge_named(name);
+  if (!edge) return "";
+  if (std::any_of(model.lamps.begin(), model.lamps.end(),
+                  [&](const LedRow& lamp) { return lit(model.outline, *edge, lamp); })) {
+    return "it comes back out where the LEDs are; a whiter base would return some of it";
+  }
+  if (model.edge_finish[static_cast<std::size_t>(*edge)].backing) {
+    return "it gets past what backs the " + name + " edge";
+  }
+  return "a white card or tape along the " + name +
+         " edge, with an air gap behind the acrylic, would send much of it back to the art";
+}
+
+bool leaves_the_engraving(const Share& share) {
+  return share.name == "front.mark" || share.name == "back.mark";
+}
+
+std::vector<Share> losses_by_size(const Glow& glow) {
+  std::vector<Share> losses;
+  std::copy_if(glow.ledger.begin(), glow.ledger.end(), std::back_inserter(losses),
+               [](const Share& share) { return !leaves_the_engraving(share); });
+  std::stable_sort(losses.begin(), losses.end(), [](const Share& a, const Share& b) {
+    return a.of_emitted.mean > b.of_emitted.mean;
+  });
+  return losses;
+}
+
+std::string losses_told(const std::vector<Share>& losses) {
+  std::vector<std::string> parts;
+  double rest = 0.0;
+  for (const Share& loss : losses) {
+    if (parts.size() < kToldLosses && loss.of_emitted.mean >= kTellableShare) {
+      parts.push_back(told(loss));
+    } else {
+      rest += loss.of_emitted.mean;
+    }
+  }
+  if (rest >= 0.5 * kTellableShare) parts.push_back(spoken(100.0 * rest) + " go other ways");
+  return listed(parts);
+}
+
+std::string engraving_told(const Glow& glow) {
+  if (glow.viewers.empty()) return "";
+  return spoken(100.0 * share_named(glow, "front.mark")) +
+         " leave the engraving through the front and " +
+         spoken(100.0 * share_named(glow, "back.mark")) + " through the back. ";
+}
+
+std::string meaning_of(const Share& loss, const Model& model) {
+  const std::string edge = edge_in(loss);
+  const std::string meaning =
+      edge.empty() ? std::string(way_of(loss).means) : edge_advice(edge, model);
+  return meaning.empty() ? "" : " The biggest loss: " + meaning + ".";
+}
+
+}  // namespace
+
+Verdict where_the_light_goes(const Glow& glow, const Model& model) {
+  const std::vector<Share> losses = losses_by_size(glow);
+  if (losses.empty()) return {"light", "No light was followed.", Level::note};
+  return {"light",
+          "Of every 100 lumens that the LEDs give (toward all sides, not to one viewer) " +
+              engraving_told(glow) + losses_told(losses) + "." + meaning_of(losses.front(), model),
+          Level::note};
+}
+
+}  // namespace rimeglow

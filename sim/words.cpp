@@ -1,0 +1,67 @@
+#include "words.h"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+
+namespace rimeglow {
+
+namespace {
+
+// Digits a double can have before its point, plus sign, point and the decimals asked.
+constexpr std::size_t kLongestNumber = 400;
+constexpr double kSmallestSpokenShare = 0.001;
+constexpr double kWholePercentFrom = 0.0995;
+
+// "5.0" is said as "5".
+std::string without_trailing_zeros(std::string number) {
+  if (number.find('.') == std::string::npos) return number;
+  number.erase(number.find_last_not_of('0') + 1);
+  if (number.back() == '.') number.pop_back();
+  return number;
+}
+
+}  // namespace
+
+std::string fixed(double value, int decimals) {
+  if (!std::isfinite(value)) return "?";
+  std::array<char, kLongestNumber> text{};
+  const auto end = std::to_chars(text.data(), text.data() + text.size(), value,
+                                 std::chars_format::fixed, decimals);
+  const std::string number(text.data(), end.ptr);
+  const bool nothing = number.find_first_not_of("-0.") == std::string::npos;
+  return nothing && number.front() == '-' ? number.substr(1) : number;
+}
+
+std::string spoken(double value) {
+  if (!std::isfinite(value)) return "?";
+  if (value == 0.0) return "0";
+  const double size = std::abs(value);
+  const int last_digit = static_cast<int>(std::floor(std::log10(size))) - (size < 100.0 ? 1 : 2);
+  const double step = std::pow(10.0, last_digit);
+  return without_trailing_zeros(fixed(std::round(value / step) * step, std::max(0, -last_digit)));
+}
+
+std::string percent(double share) {
+  if (!std::isfinite(share)) return "? %";
+  const double size = std::abs(share);
+  if (size > 0.0 && size < kSmallestSpokenShare) return "under 0.1 %";
+  return without_trailing_zeros(fixed(100.0 * share, size < kWholePercentFrom ? 1 : 0)) + " %";
+}
+
+std::string good_to(const Estimate& estimate) {
+  if (!(std::abs(estimate.mean) > 0.0)) return "not known yet";
+  return "good to " + percent(estimate.standard_error / std::abs(estimate.mean));
+}
+
+std::string listed(const std::vector<std::string>& parts) {
+  std::string text;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    if (i > 0) text += i + 1 == parts.size() ? " and " : ", ";
+    text += parts[i];
+  }
+  return text;
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,27 @@
+// Numbers the way a person says them: a few digits, a plain decimal point whatever the locale, and
+// the noise beside them. Writes nothing anywhere; exact figures belong in numbers.json.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "estimate.h"
+
+namespace rimeglow {
+
+// Rounded to so many decimals, "." as decimal point: fixed(2.345, 1) = "2.3". Not finite: "?".
+std::string fixed(double value, int decimals);
+
+// Two figures, three from a hundred on, never an exponent: 0.41, 5.3, 12, 124, 71300.
+std::string spoken(double value);
+
+// A share as a percentage: 0.414 = "41 %", below a tenth with one decimal, "under 0.1 %".
+std::string percent(double share);
+
+// Relative standard error in words: "good to 2 %". Twice in three the truth is nearer than that.
+std::string good_to(const Estimate& estimate);
+
+// "a, b and c".
+std::string listed(const std::vector<std::string>& parts);
+
+}  // namespace rimeglow

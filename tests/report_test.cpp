@@ -1,0 +1,227 @@
+// Laws of sim/report and sim/words: what a made-up result is said to mean. Expected values are
+// derived from the made-up numbers.
+#include "report.h"
+
+#include <gtest/gtest.h>
+
+#include <limits>
+
+#include "made_up_glow.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+using testing::Test;
+
+const Verdict& about(const Report& report, const std::string& topic) {
+  for (const Verdict& verdict : report.verdicts) {
+    if (verdict.topic == topic) return verdict;
+  }
+  throw std::out_of_range(topic);
+}
+
+bool says(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+bool warns(const Report& report, const std::string& part) {
+  return std::any_of(report.warnings.begin(), report.warnings.end(),
+                     [&part](const std::string& warning) { return says(warning, part); });
+}
+
+TEST(Words, NumbersAreSpokenInAFewFigures) {
+  EXPECT_EQ(spoken(0.0), "0");
+  EXPECT_EQ(spoken(0.414), "0.41");
+  EXPECT_EQ(spoken(5.28), "5.3");
+  EXPECT_EQ(spoken(9.99), "10");
+  EXPECT_EQ(spoken(123.6), "124");
+  EXPECT_EQ(spoken(71284.0), "71300");
+  EXPECT_EQ(spoken(2643.0), "2640");
+  EXPECT_EQ(spoken(-2.64), "-2.6");
+  EXPECT_EQ(spoken(std::numeric_limits<double>::quiet_NaN()), "?");
+  EXPECT_EQ(spoken(1e-3), "0.001");
+}
+
+TEST(Words, SharesBecomePercentages) {
+  EXPECT_EQ(percent(0.414), "41 %");
+  EXPECT_EQ(percent(0.0234), "2.3 %");
+  EXPECT_EQ(percent(0.0996), "10 %");
+  EXPECT_EQ(percent(0.0), "0 %");
+  EXPECT_EQ(percent(0.0004), "under 0.1 %");
+  EXPECT_EQ(percent(std::numeric_limits<double>::infinity()), "? %");
+  EXPECT_EQ(fixed(-0.001, 2), "0.00");
+  EXPECT_EQ(fixed(1e300, 0).size(), 301u);
+}
+
+TEST(Words, NoiseIsSaidAsAShareOfTheValue) {
+  EXPECT_EQ(good_to({200.0, 4.0}), "good to 2 %");
+  EXPECT_EQ(good_to({0.0, 0.0}), "not known yet");
+}
+
+TEST(Words, ListsReadAsSentences) {
+  EXPECT_EQ(listed({}), "");
+  EXPECT_EQ(listed({"a"}), "a");
+  EXPECT_EQ(listed({"a", "b", "c"}), "a, b and c");
+}
+
+// (120 + 30) / 30 = 5.
+TEST(Report, ContrastIsGlowPlusRoomOverRoom) {
+  const ViewerGlow seen = made_up::viewer("straight", 200.0, 40.0, 0.02);
+  const auto known = contrast(seen, 30.0);
+  ASSERT_TRUE(known);
+  EXPECT_NEAR(known->mean, 5.0, 1e-12);
+  EXPECT_NEAR(known->standard_error, 0.02 * 120.0 / 30.0, 1e-12);
+  EXPECT_FALSE(contrast(seen, 0.0));
+}
+
+TEST(Report, BandsBeginAtTheirThresholds) {
+  EXPECT_EQ(band_of(kContrastBands, 1.499).words, "hard to see");
+  EXPECT_EQ(band_of(kContrastBands, 1.5).words, "visible");
+  EXPECT_EQ(band_of(kContrastBands, 3.0).words, "reads well");
+  EXPECT_EQ(band_of(kContrastBands, 1e9).words, "bright");
+  EXPECT_EQ(band_of(kEvennessBands, 0.49).level, Level::poor);
+  EXPECT_EQ(band_of(kEvennessBands, 0.5).level, Level::fair);
+  EXPECT_EQ(band_of(kEvennessBands, 0.75).level, Level::good);
+  EXPECT_EQ(band_of(kHotSpotBands, -1.0).level, Level::good);
+}
+
+TEST(Report, SaysHowBrightAgainstTheRoomForEveryViewer) {
+  const Verdict bright = about(report_on(made_up::glow(), made_up::model()), "bright");
+  EXPECT_EQ(bright.level, Level::good);
+  EXPECT_EQ(bright.text,
+            "Seen straight on, the engraving glows at 120 cd/m2 (good to 2 %). Beside it the "
+            "room shows 30 cd/m2, a contrast of 5: reads well. The contrast seen from behind 2.2 "
+            "(visible).");
+}
+
+TEST(Report, DarkRoomHasNoContrastButAVerdict) {
+  Model model = made_up::model();
+  model.room_cd_m2 = 0.0;
+  EXPECT_TRUE(says(about(report_on(made_up::glow(), model), "bright").text, "without light"));
+}
+
+// Thirds of a straight line from 200 to 40: 200 - 160/6 = 173.3 and 40 + 160/6 = 66.7, 38 %.
+TEST(Report, SaysWhichThirdIsDarkest) {
+  const Verdict even = about(report_on(made_up::glow(), made_up::model()), "even");
+  EXPECT_EQ(even.level, Level::poor);
+  EXPECT_TRUE(says(even.text,
+                   "Seen straight on, the top third glows at 38 % of the bottom third "
+                   "(good to 4 % or better)"))
+      << even.text;
+  EXPECT_TRUE(says(even.text, "25 patches has 20 % of the brightest (good to 2 %): plainly uneven"))
+      << even.text;
+}
+
+TEST(Report, PanelsLitFromTheSideAreJudgedFromSideToSide) {
+  Model model = made_up::model();
+  model.lamps.front().centre_mm = {0.0, 60.0};
+  model.lamps.front().along = -Vec2::UnitY();
+  Glow glow = made_up::glow();
+  for (std::size_t i = 0; i < glow.viewers[0].patches.size(); ++i) {
+    glow.viewers[0].patches[i].cd_m2 = {i % kPatchesAcross == 0 ? 100.0 : 50.0, 1.0};
+  }
+  const std::string text = about(report_on(glow, model), "even").text;
+  EXPECT_TRUE(says(text, " at 50 % of the left-hand fifth")) << text;
+  EXPECT_FALSE(says(text, "third"));
+}
+
+TEST(Report, UnengravedPartsHaveNoSayInEvenness) {
+  Glow glow = made_up::glow();
+  auto& rows = glow.viewers[0].rows;
+  for (std::size_t i = rows.size() / 3; i < rows.size(); ++i) {
+    rows[i] = {rows[i].y_mm, 0.0, {std::numeric_limits<double>::quiet_NaN(), 0.0}};
+  }
+  const std::string text = about(report_on(glow, made_up::model()), "even").text;
+  EXPECT_FALSE(says(text, "third")) << text;
+  EXPECT_FALSE(says(text, "?")) << text;
+}
+
+TEST(Report, OnePatchIsNeitherEvenNorUneven) {
+  Glow glow = made_up::glow();
+  for (PatchGlow& patch : glow.viewers[0].patches) patch.counted = false;
+  glow.viewers[0].patches[3].counted = true;
+  EXPECT_EQ(about(report_on(glow, made_up::model()), "even").level, Level::note);
+}
+
+TEST(Report, SaysWhetherTheLedsShow) {
+  Glow glow = made_up::glow();
+  EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "leds").text, "soft ripples"));
+  glow.hot_spots = {0.4, 0.01};
+  EXPECT_EQ(about(report_on(glow, made_up::model()), "leds").level, Level::poor);
+  glow.hot_spots = {0.4, 0.2};
+  EXPECT_EQ(about(report_on(glow, made_up::model()), "leds").level, Level::note);
+}
+
+TEST(Report, TellsWhereTheLightWentAndWhatTheBiggestLossMeans) {
+  const Model model = made_up::model();
+  Glow glow = made_up::glow();
+  const std::string text = about(report_on(glow, model), "light").text;
+  EXPECT_TRUE(says(text, "12 leave the engraving through the front and 11 through the back."))
+      << text;
+  EXPECT_TRUE(says(text, "29 never enter the panel")) << text;
+  EXPECT_TRUE(says(text, "thicker sheet")) << text;
+  EXPECT_TRUE(says(text, "and 20 go other ways")) << text;
+
+  glow.ledger.back().of_emitted.mean = 0.5;  // the left edge
+  EXPECT_TRUE(
+      says(about(report_on(glow, model), "light").text, "card or tape along the left edge"));
+}
+
+TEST(Report, NoCardIsAdvisedWhereTheLedsAre) {
+  Glow glow = made_up::glow();
+  glow.ledger = {{"edges.bottom", {0.9, 0.0}}};
+  const std::string text = about(report_on(glow, made_up::model()), "light").text;
+  EXPECT_TRUE(says(text, "whiter base")) << text;
+}
+
+TEST(Report, NoCardIsAdvisedWhereThereIsOne) {
+  Model model = made_up::model();
+  const int top = model.outline.edge_named("top").value();
+  model.edge_finish[static_cast<std::size_t>(top)].backing = Backing{};
+  Glow glow = made_up::glow();
+  glow.ledger = {{"edges.top", {0.9, 0.0}}};
+  EXPECT_FALSE(says(about(report_on(glow, model), "light").text, "white card"));
+}
+
+TEST(Report, ClearBlanksGetCalmAnswers) {
+  const Report report = report_on(made_up::clear_blank(), made_up::model());
+  EXPECT_EQ(report.verdicts.size(), 4u);
+  for (const Verdict& verdict : report.verdicts) {
+    EXPECT_EQ(verdict.level, Level::note);
+    EXPECT_FALSE(says(verdict.text, "?")) << verdict.text;
+    EXPECT_FALSE(says(verdict.text, "leave the engraving")) << verdict.text;
+  }
+}
+
+// 1 - exp(-0.1 * 0.14) = 1.4 %, 1 - exp(-0.14) = 13 %.
+TEST(Report, DoubtAboutTheAcrylicIsSaidInLight) {
+  Model model = made_up::model();
+  EXPECT_TRUE(warns(report_on(made_up::glow(), model), "between 1.4 % and 13 %"));
+  model.sheet.absorption_per_mm = 0.002;
+  EXPECT_FALSE(warns(report_on(made_up::glow(), model), "loses between"));
+}
+
+TEST(Report, WarnsOfNoisyPatchesAndOfLightCutShort) {
+  Glow glow = made_up::glow();
+  EXPECT_FALSE(warns(report_on(glow, made_up::model()), "more photons"));
+  glow.viewers[1].patches[7].cd_m2.standard_error = 0.2 * glow.viewers[1].patches[7].cd_m2.mean;
+  EXPECT_TRUE(warns(report_on(glow, made_up::model()), "more photons"));
+  glow.ledger.push_back({"lost", {}});
+  for (Share& share : glow.ledger) {
+    if (share.name == "trapped") share.of_emitted.mean = 0.02;
+    if (share.name == "lost") share.of_emitted.mean = 0.001;
+  }
+  EXPECT_TRUE(warns(report_on(glow, made_up::model()), "still inside"));
+  EXPECT_TRUE(warns(report_on(glow, made_up::model()), "do not rely"));
+}
+
+TEST(Report, EverySentenceAboutLuminanceNamesItsViewer) {
+  for (const Verdict& verdict : report_on(made_up::glow(), made_up::model()).verdicts) {
+    EXPECT_TRUE(says(verdict.text, "Seen ") || says(verdict.text, "viewer")) << verdict.text;
+  }
+  EXPECT_EQ(seen_by("the mayor"), "seen by \"the mayor\"");
+}
+
+}  // namespace
+}  // namespace rimeglow
