@@ -147,16 +147,16 @@ Verdict how_even(const Glow& glow, const Model& model) {
 // ---- can every LED be seen?
 
 Verdict how_spotty(const Glow& glow) {
-  const ViewerGlow* viewer = main_viewer(glow);
-  if (!viewer) return {"leds", "There is no engraving that could show the LEDs.", Level::note};
+  if (glow.viewers.empty())
+    return {"leds", "There is no engraving that could show the LEDs.", Level::note};
   const Estimate& spots = glow.hot_spots;
-  const std::string seen = capitalised(seen_by(viewer->name)) + ", ";
+  const std::string seen = capitalised(seen_by(glow.viewers.front().name)) + ", ";
   if (half_width_95(spots) > kHotSpotBands.back().from) {
     return {"leds", seen + "more photons are needed to tell whether the LEDs show.", Level::note};
   }
   const Band& band = band_of(kHotSpotBands, spots.mean);
   return {"leds",
-          seen + "along the lowest engraved rows " + std::string(band.words) +
+          seen + "along the engraving nearest the LEDs " + std::string(band.words) +
               ": the glow rises and falls by " + percent(spots.mean) +
               " about its middle (give or take " + percent(spots.standard_error) + ").",
           band.level};

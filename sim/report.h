@@ -51,7 +51,7 @@ inline constexpr std::array<Band, 3> kEvennessBands = {{{0.0, Level::poor, "plai
                                                         {0.5, Level::fair, "noticeably uneven"},
                                                         {0.75, Level::good, "even"}}};
 
-// Michelson contrast along the lowest engraved rows. Our own choice, no source.
+// Michelson contrast along the engraving nearest the LEDs. Our own choice, no source.
 inline constexpr std::array<Band, 3> kHotSpotBands = {
     {{0.0, Level::good, "no LED stands out"},
      {0.05, Level::fair, "the LEDs show as soft ripples"},

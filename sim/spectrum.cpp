@@ -20,9 +20,9 @@ constexpr double kSecondRadiation_m_k = 1.4388e-2;
 
 constexpr double kMPerNm = 1e-9;
 
-Spectrum member(int led) {
+Spectrum member(std::size_t led) {
   Spectrum spectrum{};
-  for (int i = 0; i < kSpectrumSamples; ++i) {
+  for (std::size_t i = 0; i < kSpectrumSamples; ++i) {
     spectrum[i] = kSpectralRows[i].white[led];
   }
   return spectrum;
@@ -43,22 +43,22 @@ double planck_ratio(double wavelength_nm, double above_k, double below_k) {
   return std::expm1(reach_k / below_k) / std::expm1(reach_k / above_k);
 }
 
-Spectrum beyond_the_series(int end, double colour_k) {
+Spectrum beyond_the_series(std::size_t end, double colour_k) {
   Spectrum spectrum = member(end);
-  for (int i = 0; i < kSpectrumSamples; ++i) {
+  for (std::size_t i = 0; i < kSpectrumSamples; ++i) {
     spectrum[i] *= planck_ratio(wavelength_nm(i), colour_k, kWhiteLedColour_k[end]);
   }
   return at_unit_flux(spectrum);
 }
 
-Spectrum between(int cooler, double colour_k) {
+Spectrum between(std::size_t cooler, double colour_k) {
   const double from = 1.0 / kWhiteLedColour_k[cooler];
   const double to = 1.0 / kWhiteLedColour_k[cooler + 1];
   const double share = (1.0 / colour_k - from) / (to - from);
   const Spectrum first = scaled(at_unit_flux(member(cooler)), 1.0 - share);
   const Spectrum second = scaled(at_unit_flux(member(cooler + 1)), share);
   Spectrum mix{};
-  for (int i = 0; i < kSpectrumSamples; ++i) mix[i] = first[i] + second[i];
+  for (std::size_t i = 0; i < kSpectrumSamples; ++i) mix[i] = first[i] + second[i];
   return mix;
 }
 
@@ -70,7 +70,7 @@ double luminance(const LinearRgb& rgb) {
 
 Tristimulus tristimulus(const Spectrum& spectrum) {
   Tristimulus sum;
-  for (int i = 0; i < kSpectrumSamples; ++i) {
+  for (std::size_t i = 0; i < kSpectrumSamples; ++i) {
     const auto& matching = kSpectralRows[i].matching;
     sum.x += matching[0] * spectrum[i];
     sum.y += matching[1] * spectrum[i];
@@ -86,9 +86,9 @@ Chromaticity chromaticity(const Tristimulus& colour) {
 
 double luminous_efficacy_lm_per_w(double wavelength_nm) {
   const double place = (wavelength_nm - kSpectrumStart_nm) / kSpectrumStep_nm;
-  if (!(place >= 0.0 && place <= kSpectrumSamples - 1)) return 0.0;
-  const int below = std::min(static_cast<int>(place), kSpectrumSamples - 2);
-  const double share = place - below;
+  if (!(place >= 0.0 && place <= static_cast<double>(kSpectrumSamples - 1))) return 0.0;
+  const std::size_t below = std::min(static_cast<std::size_t>(place), kSpectrumSamples - 2);
+  const double share = place - static_cast<double>(below);
   const double v = (1.0 - share) * kSpectralRows[below].matching[1] +
                    share * kSpectralRows[below + 1].matching[1];
   return kMaximumEfficacy * v;
@@ -98,7 +98,7 @@ Spectrum white_led(double colour_k) {
   if (colour_k < kWhiteLedColour_k.front()) return beyond_the_series(0, colour_k);
   if (colour_k >= kWhiteLedColour_k.back()) return beyond_the_series(kWhiteLeds - 1, colour_k);
   const auto next = std::upper_bound(kWhiteLedColour_k.begin(), kWhiteLedColour_k.end(), colour_k);
-  return between(static_cast<int>(next - kWhiteLedColour_k.begin()) - 1, colour_k);
+  return between(static_cast<std::size_t>(next - kWhiteLedColour_k.begin()) - 1, colour_k);
 }
 
 LinearRgb tint(const Tristimulus& colour) {
@@ -122,7 +122,7 @@ double acrylic_index(double wavelength_nm) {
 
 double luminous_index(const Spectrum& lamp) {
   double weighted = 0.0;
-  for (int i = 0; i < kSpectrumSamples; ++i) {
+  for (std::size_t i = 0; i < kSpectrumSamples; ++i) {
     weighted += acrylic_index(wavelength_nm(i)) * kSpectralRows[i].matching[1] * lamp[i];
   }
   return weighted / tristimulus(lamp).y;

@@ -5,17 +5,20 @@
 #pragma once
 
 #include <array>
+#include <cstddef>
 
 namespace rimeglow {
 
-inline constexpr int kSpectrumSamples = 81;
+inline constexpr std::size_t kSpectrumSamples = 81;
 inline constexpr double kSpectrumStart_nm = 380.0;
 inline constexpr double kSpectrumStep_nm = 5.0;
 
 // Relative power per wavelength.
 using Spectrum = std::array<double, kSpectrumSamples>;
 
-constexpr double wavelength_nm(int sample) { return kSpectrumStart_nm + kSpectrumStep_nm * sample; }
+constexpr double wavelength_nm(std::size_t sample) {
+  return kSpectrumStart_nm + kSpectrumStep_nm * static_cast<double>(sample);
+}
 
 // CIE 1931 2-degree tristimulus values; Y is proportional to the luminous flux.
 struct Tristimulus {

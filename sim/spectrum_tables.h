@@ -11,7 +11,7 @@
 
 namespace rimeglow {
 
-inline constexpr int kWhiteLeds = 5;
+inline constexpr std::size_t kWhiteLeds = 5;
 
 struct SpectralRow {
   int wavelength_nm;
