@@ -10,7 +10,7 @@ namespace {
 
 // A pass behind the surface and back costs light at the backing or lets it in again; this many
 // leave less than 1e-6 of it even behind a perfect white card.
-constexpr std::uint32_t kMaxPasses = 1000;
+constexpr int kMaxPasses = 1000;
 
 Vec3 flipped(const Vec3& v) { return {v.x(), v.y(), -v.z()}; }
 
@@ -93,10 +93,12 @@ Outcome meet_backing(const Backing& backing, const Outcome& light, const Draws& 
 Outcome interact(const Finish& finish, double index, const Vec3& direction, Draws draws) {
   Outcome light = meet_interface(finish, index, direction, draws);
   if (!finish.backing) return light;
+  int passes = 0;
   while (light.fate != Fate::absorbed && light.direction.z() > 0.0) {
     light = meet_backing(*finish.backing, light, draws);
     if (light.fate == Fate::absorbed) return light;
-    if (++draws.pass > kMaxPasses) return {Fate::absorbed, light.direction, light.order};
+    if (++passes > kMaxPasses) return {Fate::absorbed, light.direction, light.order};
+    draws.next_pass();
     const int order = light.order;
     light = meet_interface(finish, index, light.direction, draws);
     light.order += order;

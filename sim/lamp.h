@@ -10,7 +10,7 @@
 
 namespace rimeglow {
 
-// The ray on which photon `draws.photon` leaves its LED. Rows share the photons by their flux.
+// The ray on which a photon leaves its LED. Rows share the photons by their flux.
 inline Ray emit(const std::vector<LedRow>& lamps, double thickness_mm, const Draws& draws) {
   const Uniforms u = draws.at(kEmissionDraws);
   double all_lm = 0.0;

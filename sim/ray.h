@@ -48,13 +48,26 @@ struct Frame {
   Vec3 to_world(const Vec3& v) const { return v.x() * x + v.y() * y + v.z() * z; }
 };
 
-inline Frame frame_of(const Hit& hit) {
-  if (hit.surface >= kFirstEdge) {
-    const Vec3 up = Vec3::UnitZ();
-    return {up.cross(hit.normal), up, hit.normal};
-  }
-  const Vec3 x = Vec3::UnitX();
-  return {x, hit.normal.cross(x), hit.normal};
+inline Frame face_frame(Side side) {
+  const double out = side == Side::front ? 1.0 : -1.0;
+  return {Vec3::UnitX(), Vec3(0.0, out, 0.0), Vec3(0.0, 0.0, out)};
+}
+
+inline Frame edge_frame(const Vec3& outward) {
+  return {Vec3(-outward.y(), outward.x(), 0.0), Vec3::UnitZ(), outward};
+}
+
+// The same for where a ray met the panel, without building the frame of a face.
+inline Vec3 to_local(const Hit& hit, const Vec3& v) {
+  if (hit.surface == kFrontFace) return v;
+  if (hit.surface == kBackFace) return {v.x(), -v.y(), -v.z()};
+  return edge_frame(hit.normal).to_local(v);
+}
+
+inline Vec3 to_world(const Hit& hit, const Vec3& v) {
+  if (hit.surface == kFrontFace) return v;
+  if (hit.surface == kBackFace) return {v.x(), -v.y(), -v.z()};
+  return edge_frame(hit.normal).to_world(v);
 }
 
 }  // namespace rimeglow

@@ -130,7 +130,7 @@ Coarse chunk_moments(const Finish& finish, double index, const Vec3& from_eye, s
                      int first, int count) {
   Coarse moments = Coarse::Zero(kCoarseNodes);
   for (int k = first; k < first + count; ++k) {
-    const Draws draws{seed, static_cast<std::uint64_t>(k), 0, 0};
+    const Draws draws(seed, static_cast<std::uint64_t>(k));
     const Outcome outcome = interact(finish, index, from_eye, draws);
     const bool into_acrylic = outcome.direction.z() < 0.0;
     if (outcome.fate == Fate::absorbed || outcome.order < 2 || !into_acrylic) continue;
@@ -229,12 +229,10 @@ Responses respond(const Model& model, const ResponseSettings& settings) {
   Responses responses;
   responses.groups =
       (static_cast<int>(model.viewers.size()) + kViewerGroup - 1) / kViewerGroup;
-  Hit art_face;
-  art_face.surface = face_id(model.art_side);
-  art_face.normal = {0.0, 0.0, model.art_side == Side::front ? 1.0 : -1.0};
+  const Frame art_face = face_frame(model.art_side);
   for (const Layer& layer : model.layers) {
     responses.layers.push_back(
-        response_of(model, responses.groups, layer.mark, frame_of(art_face), fit, resolved));
+        response_of(model, responses.groups, layer.mark, art_face, fit, resolved));
   }
   for (std::size_t e = 0; e < model.edge_finish.size(); ++e) {
     const auto line = straight_piece(model.outline, static_cast<int>(e));
@@ -243,11 +241,9 @@ Responses respond(const Model& model, const ResponseSettings& settings) {
       continue;
     }
     const Vec2 along = (line->end_mm - line->start_mm).normalized();
-    Hit edge;
-    edge.surface = kFirstEdge + static_cast<SurfaceId>(e);
-    edge.normal = {along.y(), -along.x(), 0.0};
+    const Frame frame = edge_frame(Vec3(along.y(), -along.x(), 0.0));
     responses.edges.emplace_back(response_of(model, responses.groups, model.edge_finish[e],
-                                             frame_of(edge), fit, resolved));
+                                             frame, fit, resolved));
   }
   return responses;
 }

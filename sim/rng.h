@@ -24,25 +24,58 @@ enum DrawBlock : std::uint32_t {
   kFacetDraws = 16,
 };
 
-// The draws of one event of one photon.
-struct Draws {
-  std::uint64_t seed = 0;
-  std::uint64_t photon = 0;
-  std::uint32_t event = 0;
-  std::uint32_t pass = 0;  // a light that meets the same finish again from behind
+// The draws of one photon, event by event. Asked again for the block it gave last, it remembers
+// it: a block costs as much as tracing to the next surface.
+class Draws {
+ public:
+  Draws(std::uint64_t seed, std::uint64_t photon, std::uint32_t event = 0)
+      : seed_(seed), photon_(photon), event_(event) {}
 
-  Uniforms at(std::uint32_t block) const {
+  std::uint64_t photon() const { return photon_; }
+
+  void next_event() {
+    ++event_;
+    pass_ = 0;
+    remembered_ = kNothing;
+  }
+
+  // The light meets the same finish again, from behind.
+  void next_pass() {
+    ++pass_;
+    remembered_ = kNothing;
+  }
+
+  const Uniforms& at(std::uint32_t block) const {
+    if (block != remembered_) {
+      uniforms_ = draw(block);
+      remembered_ = block;
+    }
+    return uniforms_;
+  }
+
+ private:
+  static constexpr std::uint32_t kNothing = ~std::uint32_t{0};
+  static constexpr int kPassShift = 16;  // facets of one pass stay below 2^16 blocks
+
+  Uniforms draw(std::uint32_t block) const {
     using Philox = r123::Philox4x32;
-    const Philox::ctr_type counter = {{static_cast<std::uint32_t>(photon),
-                                       static_cast<std::uint32_t>(photon >> 32), event,
-                                       block + (pass << 16)}};
+    const Philox::ctr_type counter = {{static_cast<std::uint32_t>(photon_),
+                                       static_cast<std::uint32_t>(photon_ >> 32), event_,
+                                       block + (pass_ << kPassShift)}};
     const Philox::key_type key = {
-        {static_cast<std::uint32_t>(seed), static_cast<std::uint32_t>(seed >> 32)}};
+        {static_cast<std::uint32_t>(seed_), static_cast<std::uint32_t>(seed_ >> 32)}};
     const Philox::ctr_type words = Philox()(counter, key);
     Uniforms uniforms;
     for (std::size_t i = 0; i < 4; ++i) uniforms[i] = (words[i] + 0.5) * 0x1p-32;
     return uniforms;
   }
+
+  std::uint64_t seed_;
+  std::uint64_t photon_;
+  std::uint32_t event_;
+  std::uint32_t pass_ = 0;
+  mutable std::uint32_t remembered_ = kNothing;
+  mutable Uniforms uniforms_{};
 };
 
 }  // namespace rimeglow

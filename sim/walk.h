@@ -61,11 +61,10 @@ std::optional<Ray> enter(const Model& model, const Geometry& geometry, const Dra
   const Ray ray = emit(model.lamps, model.thickness_mm, draws);
   const std::optional<Hit> hit = geometry.meet_from_outside(ray);
   if (hit) {
-    const Frame frame = frame_of(*hit);
     const Outcome entered = interact(finish_at(model, *hit, draws), model.sheet.index,
-                                     frame.to_local(ray.direction), draws);
+                                     to_local(*hit, ray.direction), draws);
     if (entered.fate == Fate::transmitted) {
-      return Ray{hit->position_mm, frame.to_world(entered.direction)};
+      return Ray{hit->position_mm, to_world(*hit, entered.direction)};
     }
   }
   scorer.deposit(kMissed, 1.0);
@@ -79,6 +78,8 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
   auto flight = geometry.launch(ray);
   double weight = 1.0;
   double absorbed = 0.0;
+  double stride_mm = 0.0;
+  double stride_transmittance = 1.0;
   bool straight_from_mark = false;
   const auto end = [&](LedgerEntry entry) {
     scorer.deposit(kSheetLoss, absorbed);
@@ -90,20 +91,23 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
     if (hit.surface == kNoSurface) return end(kLost);
 
     // The sheet takes its share on the way.
-    const double left = weight * transmittance(model.sheet.absorption_per_mm, hit.distance_mm);
+    if (hit.distance_mm != stride_mm) {  // zigzags repeat their stride to the last bit
+      stride_mm = hit.distance_mm;
+      stride_transmittance = transmittance(model.sheet.absorption_per_mm, stride_mm);
+    }
+    const double left = weight * stride_transmittance;
     absorbed += weight - left;
     weight = left;
 
     // A bare face beyond the critical angle leaves nothing to decide, and takes no draws.
-    const Frame frame = frame_of(hit);
-    const Vec3 arriving = frame.to_local(flight.direction());
+    const Vec3 arriving = to_local(hit, flight.direction());
     const bool total = totally_reflected(model.sheet.index, arriving.z());
     if (total && is_bare_face(model, hit.surface)) {
       flight.mirror(hit);
       straight_from_mark = false;
       continue;
     }
-    ++draws.event;
+    draws.next_event();
     if (weight < kRouletteWeight) {
       if (draws.at(kRouletteDraws)[0] >= kSurvival) return end(kTrapped);
       scorer.deposit(kTrapped, weight - weight / kSurvival);
@@ -122,7 +126,7 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
     const Outcome outcome = interact(finish, model.sheet.index, arriving, draws);
     if (outcome.fate == Fate::absorbed) return end(kFinishLoss);
     const bool met_mark = hit.surface < kFirstEdge && finish.scatters();
-    const Vec3 direction = frame.to_world(outcome.direction);
+    const Vec3 direction = to_world(hit, outcome.direction);
     if (outcome.fate == Fate::transmitted) {
       scorer.leave(hit, direction, weight);
       return end(exit_entry(hit.surface, straight_from_mark || met_mark));
@@ -137,7 +141,7 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
 template <class Geometry, class Scorer>
 void trace(const Model& model, const Geometry& geometry, std::uint64_t seed, std::uint64_t photon,
            Scorer& scorer) {
-  const Draws draws{seed, photon, 0, 0};
+  const Draws draws(seed, photon);
   const std::optional<Ray> ray = enter(model, geometry, draws, scorer);
   if (ray) travel(model, geometry, *ray, draws, scorer);
 }
