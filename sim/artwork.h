@@ -1,0 +1,84 @@
+// What the laser burns and how much of the surface it leaves rough: from a drawing on the laser's
+// raster, by threshold or error diffusion, to the share of every raster pixel that the moving spot
+// has burnt (its coverage). Assumes a raster aligned with the panel's x and y, as the machine's is.
+// Reads no file and knows no finish.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <vector>
+
+#include "ray.h"
+
+namespace rimeglow {
+
+// A drawing on the laser's raster: `tone` 0 = leave, 255 = engrave fully. Row 0 is the lowest,
+// so that (column, row) grow with the panel's x and y; the lower left corner of pixel (0, 0) lies
+// at `origin_mm`.
+struct Drawing {
+  int columns = 0;
+  int rows = 0;
+  double pixel_mm = 0.0;  // both ways: raster line spacing = dot spacing along the line
+  Vec2 origin_mm = Vec2::Zero();
+  std::vector<std::uint8_t> tone;
+};
+
+enum class Tone { line_art, grey };
+
+// Line art when nearly all drawn pixels are fully on or off (edges of strokes aside).
+Tone tone_of(const Drawing& drawing);
+
+// The dots the laser fires, 0 or 255: line art by threshold at half, grey by error diffusion
+// (Floyd and Steinberg 1976), in which tone 0 never fires and tone 255 always does.
+Drawing dots(const Drawing& drawing, Tone tone);
+
+enum class ScanAxis { x, y };
+
+// The round spot, burning while it moves along `axis` over the whole of each fired pixel: one dot
+// burns a stadium of area (pi/4) s^2 + s p for a spot s on pixels p.
+struct Beam {
+  double spot_mm = 0.0;  // diameter within which the surface is burnt
+  ScanAxis axis = ScanAxis::x;
+};
+
+// The burnt share of every pixel, 0..255 for 0..1, on the raster of the dots, widened by the
+// margin that the spot reaches beyond them.
+class Coverage {
+ public:
+  Coverage() = default;
+  explicit Coverage(Drawing burnt);
+
+  int columns() const { return burnt_.columns; }
+  int rows() const { return burnt_.rows; }
+  double pixel_mm() const { return burnt_.pixel_mm; }
+  Vec2 lower_left_mm() const { return burnt_.origin_mm; }
+  Vec2 upper_right_mm() const;
+  bool empty() const { return burnt_.tone.empty(); }
+
+  // Coverage 0..1 at a point; 0 outside the raster.
+  double at(double x_mm, double y_mm) const {
+    const double u = (x_mm - burnt_.origin_mm.x()) * pixels_per_mm_;
+    const double v = (y_mm - burnt_.origin_mm.y()) * pixels_per_mm_;
+    if (!(u >= 0.0 && v >= 0.0 && u < burnt_.columns && v < burnt_.rows)) return 0.0;
+    const auto columns = static_cast<std::size_t>(burnt_.columns);
+    const std::size_t pixel = static_cast<std::size_t>(v) * columns + static_cast<std::size_t>(u);
+    return burnt_.tone[pixel] * (1.0 / 255.0);
+  }
+
+  // Burnt area in mm2 inside an axis-parallel box, exact for the piecewise constant coverage
+  // that `at` reads. Costs time in proportion to the pixels in the box and no memory: cells and
+  // patches that tile the art cost one pass over the raster together.
+  double burnt_area_mm2(const Vec2& lower_left_mm, const Vec2& upper_right_mm) const;
+
+ private:
+  Drawing burnt_;
+  double pixels_per_mm_ = 0.0;
+};
+
+// The coverage that the dots leave with this beam. Burnt is burnt: where stadiums overlap they
+// count once. Every pixel is within kCoverageError of the exact burnt share, the rounding to 255
+// steps included.
+inline constexpr double kCoverageError = 0.003;
+Coverage burn(const Drawing& dots, const Beam& beam);
+
+}  // namespace rimeglow
