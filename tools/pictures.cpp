@@ -1,0 +1,273 @@
+#include "pictures.h"
+
+#include <algorithm>
+#include <array>
+#include <bit>
+#include <cmath>
+#include <cstring>
+#include <numbers>
+
+#include "colour_map.h"
+#include "words.h"
+
+namespace rimeglow {
+
+namespace {
+
+// Share of the lit pixels that may be brighter than white, or than the scale's end.
+constexpr double kAboveWhite = 0.005;
+constexpr double kAboveScale = 0.001;
+// Share of the lit pixels that may be darker than the scale's other end: rims of strokes.
+constexpr double kBelowScale = 0.1;
+constexpr double kLongestScale = 1000.0;
+constexpr double kShortestScale = 10.0;
+
+// For orientation only, as linear light: far below any luminance worth drawing.
+constexpr double kRoomLight = 0.0012;
+constexpr double kSheetLight = 0.0035;
+constexpr double kOutlineLight = 0.045;
+constexpr Rgb8 kOutlineGrey = {96, 96, 96};
+constexpr Rgb8 kCaptionGrey = {150, 150, 150};
+constexpr Rgb8 kLegendWhite = {235, 235, 235};
+
+constexpr std::array<double, 3> kSteps = {1.0, 2.0, 5.0};
+
+std::size_t index_of(const LuminanceMap& map, int column, int row) {
+  return static_cast<std::size_t>(row) * static_cast<std::size_t>(map.columns) +
+         static_cast<std::size_t>(column);
+}
+
+// Luminance that all lit pixels but this share stay below; 0 without any light.
+double luminance_below_which(const LuminanceMap& map, double share) {
+  std::vector<float> lit;
+  std::copy_if(map.cd_m2.begin(), map.cd_m2.end(), std::back_inserter(lit),
+               [](float cd_m2) { return cd_m2 > 0.0F; });
+  if (lit.empty()) return 0.0;
+  const auto place = static_cast<std::ptrdiff_t>(share * static_cast<double>(lit.size() - 1) + 0.5);
+  std::nth_element(lit.begin(), lit.begin() + place, lit.end());
+  return static_cast<double>(lit[static_cast<std::size_t>(place)]);
+}
+
+// The largest of 1, 2, 5 x 10^k not above a value, and the smallest not below it.
+double step_down(double value) {
+  const double decade = std::pow(10.0, std::floor(std::log10(value)));
+  double step = decade;
+  for (const double digit : kSteps) {
+    if (digit * decade <= value) step = digit * decade;
+  }
+  return step;
+}
+
+double step_up(double value) {
+  const double below = step_down(value);
+  if (below >= value) return below;
+  const double decade = std::pow(10.0, std::floor(std::log10(value)));
+  for (const double digit : kSteps) {
+    if (digit * decade >= value) return digit * decade;
+  }
+  return 10.0 * decade;
+}
+
+// Where the panel stands in a picture, and how large its letters are.
+struct Layout {
+  int width;
+  int height;
+  int left;
+  int top;
+  int letters;  // pixels a dot
+};
+
+Layout layout_of(const LuminanceMap& map, int lines_below) {
+  const int longest = std::max(map.columns, map.rows);
+  const int letters = std::max(2, longest / 400);
+  const int margin = std::max(12, longest / 20);
+  const int line = 2 * text_height(letters);
+  const int narrowest = text_width("white = 88888 cd/m2", letters) + 2 * margin;
+  const int width = std::max(map.columns + 2 * margin, narrowest);
+  return {width, map.rows + 2 * margin + lines_below * line, (width - map.columns) / 2, margin,
+          letters};
+}
+
+Vec2 point_on(const OutlinePiece& piece, double share) {
+  if (!piece.round()) return piece.start_mm + share * (piece.end_mm - piece.start_mm);
+  const Vec2 arm = piece.start_mm - piece.centre_mm;
+  const double turn = share * piece.length_mm / piece.radius_mm;
+  const double c = std::cos(turn);
+  const double s = std::sin(turn);
+  return piece.centre_mm + Vec2(c * arm.x() - s * arm.y(), s * arm.x() + c * arm.y());
+}
+
+// Calls draw(x, y, ink) for the pixels along the outline, ink 0..1 for how much of the pixel a
+// line of one pixel covers there. The same pixel may be called several times.
+template <class Draw>
+void trace_outline(const Outline& outline, const LuminanceMap& map, const Layout& layout,
+                   const Draw& draw) {
+  constexpr double kStep_pixels = 0.25;
+  for (const OutlinePiece& piece : outline.pieces) {
+    const int steps = static_cast<int>(piece.length_mm / (kStep_pixels * map.pixel_mm)) + 1;
+    for (int i = 0; i <= steps; ++i) {
+      const Vec2 pixels = point_on(piece, static_cast<double>(i) / steps) / map.pixel_mm;
+      const double x = layout.left + pixels.x() - 0.5;
+      const double y = layout.top + map.rows - pixels.y() - 0.5;
+      for (int row = static_cast<int>(std::floor(y)); row <= std::floor(y) + 1; ++row) {
+        for (int column = static_cast<int>(std::floor(x)); column <= std::floor(x) + 1; ++column) {
+          draw(column, row, std::clamp(1.0 - std::hypot(x - column, y - row), 0.0, 1.0));
+        }
+      }
+    }
+  }
+}
+
+Rgb8 encoded(const LinearRgb& light) {
+  return {srgb_encoded(light.red), srgb_encoded(light.green), srgb_encoded(light.blue)};
+}
+
+// The brightest colour of the lamp's tint that a screen can show.
+LinearRgb full_white(const LinearRgb& tint) {
+  const double strongest = std::max({tint.red, tint.green, tint.blue});
+  return {tint.red / strongest, tint.green / strongest, tint.blue / strongest};
+}
+
+Rgb8 brighter(Rgb8 a, Rgb8 b) {
+  return {std::max(a.red, b.red), std::max(a.green, b.green), std::max(a.blue, b.blue)};
+}
+
+Rgb8 dimmed(Rgb8 colour, double share) {
+  const auto part = [share](std::uint8_t code) {
+    return static_cast<std::uint8_t>(std::lround(share * code));
+  };
+  return {part(colour.red), part(colour.green), part(colour.blue)};
+}
+
+// A length that fits a scale bar of at most a third of the panel.
+int bar_mm(const Outline& outline) {
+  return static_cast<int>(std::max(1.0, step_down(outline.size_mm.x() / 3.0)));
+}
+
+// The bar of false colours with its labels, and a bar to measure by.
+void draw_legend(Canvas& canvas, const Layout& layout, const LuminanceMap& map,
+                 const Outline& outline, const LuminanceScale& scale) {
+  const int letters = layout.letters;
+  const int line = text_height(letters);
+  const int top = layout.top + map.rows + layout.top / 2;
+  const int left = layout.top;
+  const int length = layout.width - 2 * left;
+
+  canvas.write(left, top, letters, kLegendWhite, "cd/m2");
+  const int bar = static_cast<int>(bar_mm(outline) / map.pixel_mm);
+  const std::string bar_label = std::to_string(bar_mm(outline)) + " mm";
+  canvas.fill(left + length - bar, top + line - letters, bar, letters, kLegendWhite);
+  canvas.write(left + length - bar - text_width(bar_label + " ", letters) - letters, top, letters,
+               kLegendWhite, bar_label);
+
+  const int bar_top = top + line + line / 2;
+  for (int i = 0; i < length; ++i) {
+    canvas.fill(left + i, bar_top, 1, line, false_colour(i / (length - 1.0)));
+  }
+  int free_from = 0;
+  for (double decade = std::pow(10.0, std::floor(std::log10(scale.low_cd_m2)));
+       decade <= scale.high_cd_m2; decade *= 10.0) {
+    for (const double step : kSteps) {
+      const double place = scale.place(step * decade);
+      if (place < -1e-9 || place > 1.0 + 1e-9) continue;
+      const int x = left + static_cast<int>(std::lround(place * (length - 1)));
+      canvas.fill(x - letters / 2, bar_top + line, letters, letters * 2, kLegendWhite);
+      const std::string label = spoken(step * decade);
+      const int wide = text_width(label, letters);
+      const int from = std::clamp(x - wide / 2, left, left + length - wide);
+      if (from < free_from) continue;
+      canvas.write(from, bar_top + line + letters * 3, letters, kLegendWhite, label);
+      free_from = from + wide + 3 * letters;
+    }
+  }
+}
+
+}  // namespace
+
+Exposure exposure_of(const LuminanceMap& map) {
+  const double bright = luminance_below_which(map, 1.0 - kAboveWhite);
+  if (!(bright > 0.0)) return {};
+  const double step = std::pow(10.0, std::floor(std::log10(bright)) - 1.0);
+  return {std::ceil(bright / step) * step};
+}
+
+double tone(double share_of_white) {
+  // A line from 0 and a parabola that reaches 1 level at white; both have value and slope in
+  // common at the knee (derived).
+  constexpr double kKnee = 0.5;
+  constexpr double kSlope = 2.0 / (1.0 + kKnee);
+  const double share = std::clamp(share_of_white, 0.0, 1.0);
+  if (share <= kKnee) return kSlope * share;
+  const double left = (1.0 - share) / (1.0 - kKnee);
+  return 1.0 - 0.5 * kSlope * (1.0 - kKnee) * left * left;
+}
+
+Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Exposure& exposure,
+                    const LinearRgb& tint) {
+  const Layout layout = layout_of(map, 1);
+  const LinearRgb white = full_white(tint);
+  const auto grey = [](double light) { return encoded({light, light, light}); };
+  Canvas canvas(layout.width, layout.height, grey(kRoomLight));
+  for (int row = 0; row < map.rows; ++row) {
+    for (int column = 0; column < map.columns; ++column) {
+      const Vec2 centre_mm = map.pixel_mm * Vec2(column + 0.5, row + 0.5);
+      if (!contains(outline, centre_mm)) continue;
+      const double cd_m2 = static_cast<double>(map.cd_m2[index_of(map, column, row)]);
+      const double light = tone(cd_m2 / exposure.white_cd_m2);
+      canvas.set(layout.left + column, layout.top + map.rows - 1 - row,
+                 encoded({kSheetLight + light * white.red, kSheetLight + light * white.green,
+                          kSheetLight + light * white.blue}));
+    }
+  }
+  trace_outline(outline, map, layout, [&](int x, int y, double ink) {
+    canvas.set(x, y, brighter(canvas.at(x, y), grey(ink * kOutlineLight)));
+  });
+  canvas.write(layout.left, layout.top + map.rows + layout.top, layout.letters, kCaptionGrey,
+               "white = " + spoken(exposure.white_cd_m2) + " cd/m2");
+  return canvas;
+}
+
+double LuminanceScale::place(double cd_m2) const {
+  return std::log(cd_m2 / low_cd_m2) / std::log(high_cd_m2 / low_cd_m2);
+}
+
+LuminanceScale scale_of(const LuminanceMap& map) {
+  const double bright = luminance_below_which(map, 1.0 - kAboveScale);
+  if (!(bright > 0.0)) return {};
+  const double high = step_up(bright);
+  const double low = step_down(luminance_below_which(map, kBelowScale));
+  return {std::clamp(low, high / kLongestScale, high / kShortestScale), high};
+}
+
+Canvas luminance_picture(const LuminanceMap& map, const Outline& outline,
+                         const LuminanceScale& scale) {
+  const Layout layout = layout_of(map, 3);
+  Canvas canvas(layout.width, layout.height, {0, 0, 0});
+  trace_outline(outline, map, layout, [&](int x, int y, double ink) {
+    canvas.set(x, y, brighter(canvas.at(x, y), dimmed(kOutlineGrey, ink)));
+  });
+  for (int row = 0; row < map.rows; ++row) {
+    for (int column = 0; column < map.columns; ++column) {
+      const double cd_m2 = static_cast<double>(map.cd_m2[index_of(map, column, row)]);
+      if (!(cd_m2 > 0.0)) continue;
+      canvas.set(layout.left + column, layout.top + map.rows - 1 - row,
+                 false_colour(scale.place(cd_m2)));
+    }
+  }
+  draw_legend(canvas, layout, map, outline, scale);
+  return canvas;
+}
+
+std::string pfm_of(const LuminanceMap& map) {
+  static_assert(sizeof(float) == 4);
+  std::string bytes =
+      "Pf\n" + std::to_string(map.columns) + " " + std::to_string(map.rows) + "\n-1.0\n";
+  bytes.reserve(bytes.size() + 4 * map.cd_m2.size());
+  for (const float value : map.cd_m2) {
+    const auto bits = std::bit_cast<std::uint32_t>(value);
+    for (const int shift : {0, 8, 16, 24}) bytes.push_back(static_cast<char>(bits >> shift));
+  }
+  return bytes;
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,50 @@
+// The luminance of the panel's face as pictures: what an eye sees in a dark room, false colours to
+// read values from, and the plain numbers (PFM). Only computed light is drawn; the panel's outline
+// and a trace of grey for the sheet are there for orientation.
+// Assumes a map over the outline's box; chooses no viewer.
+#pragma once
+
+#include <string>
+
+#include "canvas.h"
+#include "glow.h"
+#include "outline.h"
+#include "spectrum.h"
+
+namespace rimeglow {
+
+// The luminance that is drawn as full white (in the lamp's colour). Up to half of it the picture
+// is in proportion, above it bends over smoothly.
+struct Exposure {
+  double white_cd_m2 = 1.0;
+};
+
+// White a little below the brightest pixels, so that a few of them do not darken the rest.
+Exposure exposure_of(const LuminanceMap& map);
+
+// 0..1 of the light a screen can show, at a luminance given as a share of white.
+double tone(double share_of_white);
+
+Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Exposure& exposure,
+                    const LinearRgb& tint);
+
+// The ends of the false colours, on a logarithmic scale.
+struct LuminanceScale {
+  double low_cd_m2 = 1.0;
+  double high_cd_m2 = 100.0;
+
+  // 0 at the low end, 1 at the high one.
+  double place(double cd_m2) const;
+};
+
+// Ends at 1, 2 or 5 times a power of ten, one to three decades apart.
+LuminanceScale scale_of(const LuminanceMap& map);
+
+// Black where there is no light at all; below the low end, the low end's colour.
+Canvas luminance_picture(const LuminanceMap& map, const Outline& outline,
+                         const LuminanceScale& scale);
+
+// Portable float map: "Pf", little-endian, bottom row first, cd/m2.
+std::string pfm_of(const LuminanceMap& map);
+
+}  // namespace rimeglow
