@@ -73,6 +73,9 @@ std::optional<Estimate> contrast(const ViewerGlow& viewer, double room_cd_m2);
 // The share of the emitted light under this name in the ledger, 0 where it is not listed.
 double share_named(const Glow& glow, std::string_view name);
 
+// What the light of an entry of the ledger does: "leave through the top edge".
+std::string way_in_words(const Share& share);
+
 // Where the light went, the large shares in words, and what the biggest loss means.
 Verdict where_the_light_goes(const Glow& glow, const Model& model);
 

@@ -23,7 +23,9 @@ struct Way {
   std::string_view means;
 };
 
-constexpr std::array<Way, 8> kWays = {{
+constexpr std::array<Way, 10> kWays = {{
+    {"front.mark", "leave the engraving through the front", ""},
+    {"back.mark", "leave the engraving through the back", ""},
     {"front.other", "leave the front beside the engraving",
      "light that escapes through clear acrylic does not light the art"},
     {"back.other", "leave the back beside the engraving",
@@ -51,9 +53,7 @@ Way way_of(const Share& share) {
 }
 
 std::string told(const Share& share) {
-  const std::string edge = edge_in(share);
-  return spoken(100.0 * share.of_emitted.mean) + " " +
-         (edge.empty() ? std::string(way_of(share).goes) : "leave through the " + edge + " edge");
+  return spoken(100.0 * share.of_emitted.mean) + " " + way_in_words(share);
 }
 
 // Lamps sit on a straight piece of their edge.
@@ -126,6 +126,11 @@ std::string meaning_of(const Share& loss, const Model& model) {
 }
 
 }  // namespace
+
+std::string way_in_words(const Share& share) {
+  const std::string edge = edge_in(share);
+  return edge.empty() ? std::string(way_of(share).goes) : "leave through the " + edge + " edge";
+}
 
 Verdict where_the_light_goes(const Glow& glow, const Model& model) {
   const std::vector<Share> losses = losses_by_size(glow);

@@ -43,6 +43,18 @@ std::string spoken(double value) {
   return without_trailing_zeros(fixed(std::round(value / step) * step, std::max(0, -last_digit)));
 }
 
+std::string with_error(const Estimate& estimate) {
+  const double error = std::abs(estimate.standard_error);
+  if (!std::isfinite(estimate.mean) || !std::isfinite(error)) return "?";
+  if (error == 0.0) return spoken(estimate.mean);
+  const int last_digit = static_cast<int>(std::floor(std::log10(error)));
+  const double step = std::pow(10.0, last_digit);
+  const auto shown = [&](double value) {
+    return fixed(std::round(value / step) * step, std::max(0, -last_digit));
+  };
+  return shown(estimate.mean) + " \u00b1 " + shown(error);
+}
+
 std::string percent(double share) {
   if (!std::isfinite(share)) return "? %";
   const double size = std::abs(share);

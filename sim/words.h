@@ -15,6 +15,10 @@ std::string fixed(double value, int decimals);
 // Two figures, three from a hundred on, never an exponent: 0.41, 5.3, 12, 124, 71300.
 std::string spoken(double value);
 
+// A value and its standard error, no digit beyond the error's first: "120 +- 2", with the sign for
+// plus or minus (UTF-8).
+std::string with_error(const Estimate& estimate);
+
 // A share as a percentage: 0.414 = "41 %", below a tenth with one decimal, "under 0.1 %".
 std::string percent(double share);
 

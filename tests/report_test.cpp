@@ -59,6 +59,14 @@ TEST(Words, NoiseIsSaidAsAShareOfTheValue) {
   EXPECT_EQ(good_to({0.0, 0.0}), "not known yet");
 }
 
+TEST(Words, ErrorsSetTheDigitsThatAreShown) {
+  EXPECT_EQ(with_error({123.456, 2.2}), "123 \u00b1 2");
+  EXPECT_EQ(with_error({123.456, 0.22}), "123.5 \u00b1 0.2");
+  EXPECT_EQ(with_error({12345.0, 220.0}), "12300 \u00b1 200");
+  EXPECT_EQ(with_error({12.3, 0.0}), "12");
+  EXPECT_EQ(with_error({std::numeric_limits<double>::quiet_NaN(), 1.0}), "?");
+}
+
 TEST(Words, ListsReadAsSentences) {
   EXPECT_EQ(listed({}), "");
   EXPECT_EQ(listed({"a"}), "a");

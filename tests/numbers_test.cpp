@@ -1,0 +1,156 @@
+// Laws of tools/numbers: the keys scripts may rely on, exact values, equal bytes. The list of keys
+// is the project's own promise about the outputs of `predict`.
+#include "numbers.h"
+
+#include <gtest/gtest.h>
+
+#include <clocale>
+#include <limits>
+#include <set>
+
+#include <nlohmann/json.hpp>
+
+#include "fingerprint.h"
+#include "made_up_glow.h"
+
+namespace rimeglow {
+namespace {
+
+using Json = nlohmann::json;
+
+Prediction made_up_prediction(const Glow& glow) {
+  Prediction prediction;
+  prediction.scene.title = "Winter sky plaque";
+  prediction.model = std::make_shared<const Model>(made_up::model());
+  prediction.glow = glow;
+  prediction.report = report_on(glow, *prediction.model);
+  prediction.provenance = {"0.1.0", "fnv1a64:0123456789abcdef", 7, 250000};
+  return prediction;
+}
+
+Json numbers_of(const Glow& glow) { return Json::parse(numbers_json(made_up_prediction(glow))); }
+
+std::set<std::string> keys(const Json& object) {
+  std::set<std::string> names;
+  for (const auto& [name, value] : object.items()) names.insert(name);
+  return names;
+}
+
+using Names = std::set<std::string>;
+
+TEST(Numbers, HaveExactlyThePromisedKeys) {
+  const Json numbers = numbers_of(made_up::glow());
+  EXPECT_EQ(keys(numbers), (Names{"schema", "scene", "inputs", "version", "seed", "photons", "lamp",
+                                  "ledger", "viewers", "glow", "rows", "patches", "hot_spots",
+                                  "edge_glow", "verdicts", "warnings"}));
+  EXPECT_EQ(keys(numbers["lamp"]), (Names{"flux_lm"}));
+  EXPECT_EQ(keys(numbers["ledger"]), (Names{"front", "back", "edges", "missed", "base", "finish",
+                                            "sheet", "trapped", "lost", "entered"}));
+  EXPECT_EQ(keys(numbers["ledger"]["front"]), (Names{"mark", "other"}));
+  EXPECT_EQ(keys(numbers["ledger"]["back"]), (Names{"mark", "other"}));
+  EXPECT_EQ(keys(numbers["ledger"]["edges"]), (Names{"top", "right", "bottom", "left"}));
+  EXPECT_EQ(keys(numbers["viewers"]), (Names{"straight", "behind"}));
+  const Names metrics = {"mean_cd_m2", "darkest_cd_m2", "brightest_cd_m2", "evenness", "contrast"};
+  EXPECT_EQ(keys(numbers["viewers"]["behind"]), metrics);
+  EXPECT_EQ(keys(numbers["glow"]), metrics);
+  EXPECT_EQ(keys(numbers["rows"][0]), (Names{"y_mm", "engraved_mm2", "cd_m2"}));
+  EXPECT_EQ(keys(numbers["patches"][0]), (Names{"engraved_mm2", "counted", "cd_m2"}));
+  EXPECT_EQ(keys(numbers["hot_spots"]), (Names{"value", "error"}));
+  EXPECT_EQ(keys(numbers["edge_glow"]["top"]["behind"]), (Names{"mean_cd_m2"}));
+  EXPECT_EQ(keys(numbers["verdicts"][0]), (Names{"topic", "level", "text"}));
+}
+
+TEST(Numbers, HoldTheValuesToTheLastBit) {
+  Glow glow = made_up::glow();
+  glow.viewers[0].mean_cd_m2 = {0.1 + 0.2, 1e-300};
+  const Json numbers = numbers_of(glow);
+  EXPECT_EQ(numbers["glow"]["mean_cd_m2"]["value"].get<double>(), 0.1 + 0.2);
+  EXPECT_EQ(numbers["glow"]["mean_cd_m2"]["error"].get<double>(), 1e-300);
+  EXPECT_EQ(numbers["viewers"]["straight"], numbers["glow"]);
+  EXPECT_EQ(numbers["ledger"]["missed"]["value"].get<double>(), 0.29);
+  EXPECT_EQ(numbers["seed"].get<std::uint64_t>(), 7u);
+  EXPECT_EQ(numbers["rows"].size(), static_cast<std::size_t>(made_up::kRows));
+  EXPECT_EQ(numbers["patches"].size(), 25u);
+  EXPECT_EQ(numbers["verdicts"].size(), 4u);
+}
+
+TEST(Numbers, LargestSeedSurvives) {
+  Prediction prediction = made_up_prediction(made_up::glow());
+  prediction.provenance.seed = std::numeric_limits<std::uint64_t>::max();
+  EXPECT_EQ(Json::parse(numbers_json(prediction))["seed"].get<std::uint64_t>(),
+            std::numeric_limits<std::uint64_t>::max());
+}
+
+TEST(Numbers, WhatIsNotToBeHadIsNull) {
+  const Json blank = numbers_of(made_up::clear_blank());
+  EXPECT_TRUE(blank["glow"].is_null());
+  EXPECT_TRUE(blank["hot_spots"].is_null());
+  EXPECT_EQ(blank["viewers"], Json::object());
+  EXPECT_EQ(blank["rows"], Json::array());
+  EXPECT_EQ(blank["patches"], Json::array());
+
+  Glow sparse = made_up::glow();
+  for (PatchGlow& patch : sparse.viewers[0].patches) patch.counted = false;
+  sparse.viewers[0].rows[3].engraved_mm2 = 0.0;
+  const Json numbers = numbers_of(sparse);
+  EXPECT_TRUE(numbers["glow"]["evenness"].is_null());
+  EXPECT_TRUE(numbers["rows"][3]["cd_m2"].is_null());
+  EXPECT_FALSE(numbers["rows"][4]["cd_m2"].is_null());
+
+  Prediction dark = made_up_prediction(made_up::glow());
+  Model model = made_up::model();
+  model.room_cd_m2 = 0.0;
+  dark.model = std::make_shared<const Model>(model);
+  EXPECT_TRUE(Json::parse(numbers_json(dark))["glow"]["contrast"].is_null());
+}
+
+TEST(Numbers, EqualPredictionsGiveEqualBytes) {
+  EXPECT_EQ(numbers_json(made_up_prediction(made_up::glow())),
+            numbers_json(made_up_prediction(made_up::glow())));
+}
+
+// Under a comma locale, where the system has one: nothing here may ask the locale.
+TEST(Numbers, CommaLocalesChangeNothing) {
+  const std::string before = numbers_json(made_up_prediction(made_up::glow()));
+  const std::string restore = std::setlocale(LC_ALL, nullptr);
+  for (const char* name : {"de_DE.UTF-8", "fr_FR.UTF-8", "nl_NL.UTF-8", "C"}) {
+    if (std::setlocale(LC_ALL, name) == nullptr) continue;
+    EXPECT_EQ(numbers_json(made_up_prediction(made_up::glow())), before) << name;
+  }
+  std::setlocale(LC_ALL, restore.c_str());
+}
+
+TEST(Numbers, TitlesInAnyScriptAreKept) {
+  Prediction prediction = made_up_prediction(made_up::glow());
+  prediction.scene.title = "Š\"\\ </script> \xF0\x9F\x8C\x99";
+  EXPECT_EQ(Json::parse(numbers_json(prediction))["scene"], prediction.scene.title);
+  prediction.scene.title = "broken \xFF text";
+  EXPECT_NO_THROW((void)numbers_json(prediction));
+}
+
+TEST(Numbers, OurOwnFilesAreKnownAgain) {
+  EXPECT_TRUE(is_numbers_json(numbers_json(made_up_prediction(made_up::glow()))));
+  for (const char* foreign : {"", "{}", "[]", "{\"schema\": 1}", "{\"schema\": \"other\"}", "{"}) {
+    EXPECT_FALSE(is_numbers_json(foreign)) << foreign;
+  }
+}
+
+// Test vectors published with the FNV functions (Fowler, Noll and Vo; also RFC 9923).
+TEST(Fingerprint, IsFnv1a) {
+  EXPECT_EQ(fnv1a(""), 0xcbf29ce484222325U);
+  EXPECT_EQ(fnv1a("a"), 0xaf63dc4c8601ec8cU);
+  EXPECT_EQ(fnv1a("foobar"), 0x85944171f73967e8U);
+  EXPECT_EQ(fnv1a("bar", fnv1a("foo")), fnv1a("foobar"));
+}
+
+TEST(Fingerprint, TellsInputsApart) {
+  const auto hash = [](const std::vector<std::string_view>& parts) { return inputs_hash(parts); };
+  EXPECT_EQ(hash({}), "fnv1a64:cbf29ce484222325");
+  EXPECT_EQ(hash({"scene", "art"}), hash({"scene", "art"}));
+  EXPECT_NE(hash({"scene", "art"}), hash({"scenea", "rt"}));
+  EXPECT_NE(hash({"scene", "art"}), hash({"scene", "arT"}));
+  EXPECT_NE(hash({"scene", ""}), hash({"scene"}));
+}
+
+}  // namespace
+}  // namespace rimeglow

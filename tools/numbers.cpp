@@ -1,0 +1,138 @@
+#include "numbers.h"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include <nlohmann/json.hpp>
+
+namespace rimeglow {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr int kIndent = 2;
+
+Json noisy(const Estimate& estimate) {
+  if (!std::isfinite(estimate.mean)) return nullptr;
+  return {{"value", estimate.mean}, {"error", estimate.standard_error}};
+}
+
+Json noisy(const std::optional<Estimate>& estimate) {
+  return estimate ? noisy(*estimate) : Json(nullptr);
+}
+
+// "front.mark" goes into "front" under "mark".
+Json ledger_json(const Glow& glow) {
+  Json ledger = Json::object();
+  for (const Share& share : glow.ledger) {
+    const auto dot = share.name.find('.');
+    if (dot == std::string::npos) {
+      ledger[share.name] = noisy(share.of_emitted);
+    } else {
+      ledger[share.name.substr(0, dot)][share.name.substr(dot + 1)] = noisy(share.of_emitted);
+    }
+  }
+  ledger["entered"] = noisy(glow.entered);
+  return ledger;
+}
+
+std::optional<Estimate> if_engraved(const ViewerGlow& viewer, const Estimate& estimate) {
+  const bool any = std::any_of(viewer.patches.begin(), viewer.patches.end(),
+                               [](const PatchGlow& patch) { return patch.counted; });
+  return any ? std::optional(estimate) : std::nullopt;
+}
+
+Json viewer_json(const ViewerGlow& viewer, double room_cd_m2) {
+  return {{"mean_cd_m2", noisy(viewer.mean_cd_m2)},
+          {"darkest_cd_m2", noisy(if_engraved(viewer, viewer.darkest_cd_m2))},
+          {"brightest_cd_m2", noisy(if_engraved(viewer, viewer.brightest_cd_m2))},
+          {"evenness", noisy(if_engraved(viewer, viewer.evenness))},
+          {"contrast", noisy(contrast(viewer, room_cd_m2))}};
+}
+
+Json viewers_json(const Glow& glow, double room_cd_m2) {
+  Json viewers = Json::object();
+  for (const ViewerGlow& viewer : glow.viewers) {
+    viewers[viewer.name] = viewer_json(viewer, room_cd_m2);
+  }
+  return viewers;
+}
+
+Json luminance_json(double engraved_mm2, const Estimate& cd_m2) {
+  return engraved_mm2 > 0.0 ? noisy(cd_m2) : Json(nullptr);
+}
+
+Json rows_json(const ViewerGlow& viewer) {
+  Json rows = Json::array();
+  for (const RowGlow& row : viewer.rows) {
+    rows.push_back({{"y_mm", row.y_mm},
+                    {"engraved_mm2", row.engraved_mm2},
+                    {"cd_m2", luminance_json(row.engraved_mm2, row.cd_m2)}});
+  }
+  return rows;
+}
+
+Json patches_json(const ViewerGlow& viewer) {
+  Json patches = Json::array();
+  for (const PatchGlow& patch : viewer.patches) {
+    patches.push_back({{"engraved_mm2", patch.engraved_mm2},
+                       {"counted", patch.counted},
+                       {"cd_m2", luminance_json(patch.engraved_mm2, patch.cd_m2)}});
+  }
+  return patches;
+}
+
+Json edge_glow_json(const Glow& glow) {
+  Json edges = Json::object();
+  for (const EdgeGlow& edge : glow.edges) {
+    edges[edge.edge][edge.viewer] = {{"mean_cd_m2", noisy(edge.cd_m2)}};
+  }
+  return edges;
+}
+
+Json verdicts_json(const Report& report) {
+  Json verdicts = Json::array();
+  for (const Verdict& verdict : report.verdicts) {
+    verdicts.push_back({{"topic", verdict.topic},
+                        {"level", std::string(name_of(verdict.level))},
+                        {"text", verdict.text}});
+  }
+  return verdicts;
+}
+
+}  // namespace
+
+std::string numbers_json(const Prediction& prediction) {
+  const Glow& glow = prediction.glow;
+  const double room_cd_m2 = prediction.model->room_cd_m2;
+  const ViewerGlow* viewer = main_viewer(glow);
+  const Json numbers = {
+      {"schema", std::string(kNumbersSchema)},
+      {"scene", prediction.scene.title},
+      {"inputs", prediction.provenance.inputs},
+      {"version", prediction.provenance.version},
+      {"seed", prediction.provenance.seed},
+      {"photons", prediction.provenance.photons},
+      {"lamp", {{"flux_lm", glow.flux_lm}}},
+      {"ledger", ledger_json(glow)},
+      {"viewers", viewers_json(glow, room_cd_m2)},
+      {"glow", viewer ? viewer_json(*viewer, room_cd_m2) : Json(nullptr)},
+      {"rows", viewer ? rows_json(*viewer) : Json::array()},
+      {"patches", viewer ? patches_json(*viewer) : Json::array()},
+      {"hot_spots", viewer ? noisy(glow.hot_spots) : Json(nullptr)},
+      {"edge_glow", edge_glow_json(glow)},
+      {"verdicts", verdicts_json(prediction.report)},
+      {"warnings", prediction.report.warnings},
+  };
+  return numbers.dump(kIndent, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+bool is_numbers_json(std::string_view text) {
+  const Json numbers = Json::parse(text, nullptr, false);
+  return numbers.is_object() && numbers.contains("schema") &&
+         numbers["schema"] == std::string(kNumbersSchema);
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,47 @@
+// All that `predict` found out about one scene, and the folder of files that tell it: glow.png,
+// luminance.png, glow.pfm, report.html and numbers.json. Everything is packed before the first
+// file is written; numbers.json comes last, so a folder that has it is complete.
+// Does not decide whether a folder may be replaced.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "glow.h"
+#include "model.h"
+#include "report.h"
+#include "run.h"
+#include "scene.h"
+
+namespace rimeglow {
+
+// What must be known to get the same numbers again.
+struct Provenance {
+  std::string version;  // of the program
+  std::string inputs;   // see fingerprint.h
+  std::uint64_t seed = 0;
+  std::uint64_t photons = 0;
+};
+
+struct Prediction {
+  Scene scene;
+  std::shared_ptr<const Model> model;
+  Glow glow;
+  Report report;
+  Provenance provenance;
+  LuminanceMap seen;  // by the first viewer, over the panel's box
+};
+
+// What a run has to tell. `remarks` of the tool (an interruption, say) join the report's warnings.
+Prediction predicted(const Scene& scene, const Run& run, const std::string& version,
+                     const std::string& inputs, std::span<const std::string> remarks = {});
+
+// Makes the folder if it is not there and writes the five files into it. Throws
+// std::filesystem::filesystem_error when the system refuses.
+void write_prediction(const std::filesystem::path& folder, const Prediction& prediction);
+
+}  // namespace rimeglow
