@@ -81,41 +81,6 @@ double phase(const Slopes& slopes, double ratio, const Vec3& in, const Vec3& out
 
 }  // namespace
 
-double facet_density(const Slopes& slopes, const Vec3& normal) {
-  if (normal.z() <= 0.0) return 0.0;
-  const double x = normal.x() / slopes.alpha_x;
-  const double y = normal.y() / slopes.alpha_y;
-  const double stretched = x * x + y * y + normal.z() * normal.z();
-  return 1.0 / (kPi * slopes.alpha_x * slopes.alpha_y * stretched * stretched);
-}
-
-double smith_lambda(const Slopes& slopes, const Vec3& direction) {
-  const double x = slopes.alpha_x * direction.x();
-  const double y = slopes.alpha_y * direction.y();
-  const double z = direction.z();
-  const double root = std::sqrt(1.0 + (x * x + y * y) / (z * z));
-  return z > 0.0 ? 0.5 * (root - 1.0) : -0.5 * (root + 1.0);
-}
-
-Vec3 sample_visible_normal(const Slopes& slopes, const Vec3& toward, double u_height,
-                           double u_azimuth) {
-  // Stretched by the slopes the surface is a hemisphere; its visible normals are the half vectors
-  // of `toward` and a uniform point of a spherical cap.
-  const Vec3 w = Vec3(slopes.alpha_x * toward.x(), slopes.alpha_y * toward.y(), toward.z())
-                     .normalized();
-  const double height = (1.0 - u_height) * (1.0 + w.z()) - w.z();
-  const Vec3 normal = direction_at(height, 2.0 * kPi * u_azimuth) + w;
-  return Vec3(slopes.alpha_x * normal.x(), slopes.alpha_y * normal.y(), std::max(normal.z(), 0.0))
-      .normalized();
-}
-
-double pdf_visible_normal(const Slopes& slopes, const Vec3& toward, const Vec3& normal) {
-  const double cos_facet = toward.dot(normal);
-  if (cos_facet <= 0.0 || std::abs(toward.z()) < kHorizon) return 0.0;
-  const double projected = (1.0 + smith_lambda(slopes, toward)) * toward.z();
-  return cos_facet * facet_density(slopes, normal) / projected;
-}
-
 double single_reflection(const Slopes& slopes, double ratio, const Vec3& in, const Vec3& out) {
   if (in.z() <= 0.0 || out.z() <= 0.0) return 0.0;
   const Vec3 facet = half_vector(in, out, ratio);
