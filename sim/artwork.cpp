@@ -113,7 +113,33 @@ Drawing dots(const Drawing& drawing, Tone tone) {
 }
 
 Coverage::Coverage(Drawing burnt)
-    : burnt_(std::move(burnt)), pixels_per_mm_(1.0 / burnt_.pixel_mm) {}
+    : burnt_(std::move(burnt)), pixels_per_mm_(1.0 / burnt_.pixel_mm) {
+  const auto tiles_along = [](int pixels) { return (static_cast<std::size_t>(pixels) + kTile - 1) / kTile; };
+  tile_columns_ = tiles_along(burnt_.columns);
+  const std::size_t tile_rows = tiles_along(burnt_.rows);
+  tiles_.reserve(tile_columns_ * tile_rows);
+  for (std::size_t row = 0; row < tile_rows; ++row) {
+    for (std::size_t column = 0; column < tile_columns_; ++column) {
+      tiles_.push_back(tile_at(column, row));
+    }
+  }
+}
+
+Coverage::Tile Coverage::tile_at(std::size_t tile_column, std::size_t tile_row) const {
+  const auto columns = static_cast<std::size_t>(burnt_.columns);
+  const auto rows = static_cast<std::size_t>(burnt_.rows);
+  bool bare = true;
+  bool full = true;
+  for (std::size_t row = tile_row * kTile; row < std::min(rows, (tile_row + 1) * kTile); ++row) {
+    const std::size_t end = std::min(columns, (tile_column + 1) * kTile);
+    for (std::size_t column = tile_column * kTile; column < end; ++column) {
+      const std::uint8_t tone = burnt_.tone[row * columns + column];
+      bare = bare && tone == 0;
+      full = full && tone == 255;
+    }
+  }
+  return bare ? Tile::bare : full ? Tile::full : Tile::mixed;
+}
 
 Vec2 Coverage::upper_right_mm() const {
   return burnt_.origin_mm + Vec2(burnt_.columns, burnt_.rows) * burnt_.pixel_mm;

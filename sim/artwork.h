@@ -60,9 +60,11 @@ class Coverage {
     const double u = (x_mm - burnt_.origin_mm.x()) * pixels_per_mm_;
     const double v = (y_mm - burnt_.origin_mm.y()) * pixels_per_mm_;
     if (!(u >= 0.0 && v >= 0.0 && u < burnt_.columns && v < burnt_.rows)) return 0.0;
-    const auto columns = static_cast<std::size_t>(burnt_.columns);
-    const std::size_t pixel = static_cast<std::size_t>(v) * columns + static_cast<std::size_t>(u);
-    return burnt_.tone[pixel] * (1.0 / 255.0);
+    const auto column = static_cast<std::size_t>(u);
+    const auto row = static_cast<std::size_t>(v);
+    const Tile tile = tiles_[row / kTile * tile_columns_ + column / kTile];
+    if (tile != Tile::mixed) return tile == Tile::full ? 1.0 : 0.0;
+    return burnt_.tone[row * static_cast<std::size_t>(burnt_.columns) + column] * (1.0 / 255.0);
   }
 
   // Burnt area in mm2 inside an axis-parallel box, exact for the piecewise constant coverage
@@ -71,8 +73,16 @@ class Coverage {
   double burnt_area_mm2(const Vec2& lower_left_mm, const Vec2& upper_right_mm) const;
 
  private:
+  // Photons ask at random places: whole tiles that are bare or burnt through are answered from a
+  // map that stays in the cache whatever the raster's resolution.
+  enum class Tile : std::uint8_t { bare, full, mixed };
+  static constexpr std::size_t kTile = 16;  // pixels each way
+  Tile tile_at(std::size_t tile_column, std::size_t tile_row) const;
+
   Drawing burnt_;
   double pixels_per_mm_ = 0.0;
+  std::size_t tile_columns_ = 0;
+  std::vector<Tile> tiles_;
 };
 
 // The coverage that the dots leave with this beam. Burnt is burnt: where stadiums overlap they

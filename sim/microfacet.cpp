@@ -42,10 +42,11 @@ void cross(Wanderer& light, const Vec3& refracted) {
   light.crossed = !light.crossed;
 }
 
+// `u`: two for the facet met, one for what it does.
 void scatter(const Slopes& slopes, Wanderer& light, const Uniforms& u) {
-  const Vec3 facet = sample_visible_normal(slopes, -light.direction, u[1], u[2]);
+  const Vec3 facet = sample_visible_normal(slopes, -light.direction, u[0], u[1]);
   const double cos_incident = std::clamp(-light.direction.dot(facet), 0.0, 1.0);
-  if (u[3] >= fresnel(light.ratio, cos_incident)) {
+  if (u[2] >= fresnel(light.ratio, cos_incident)) {
     if (const auto refracted = refract(light.direction, facet, light.ratio)) {
       cross(light, *refracted);
       return;
@@ -104,21 +105,22 @@ double single_transmission(const Slopes& slopes, double ratio, const Vec3& in, c
 
 FacetWalk walk_facets(const Slopes& slopes, double ratio, const Vec3& in, const Draws& draws) {
   Wanderer light{-in, 0.0, ratio, false};
-  for (int order = 0; order < kMaxOrder; ++order) {
-    const Uniforms u = draws.at(kFacetDraws + static_cast<std::uint32_t>(order));
-    if (!fly(slopes, light, u[0])) return {light.world(light.direction), order};
+  double u_height = draws.at(kChoiceDraws)[3];  // the first height; the later ones with the facets
+  int order = 0;
+  for (; order < kMaxOrder && fly(slopes, light, u_height); ++order) {
+    const Uniforms& u = draws.at(kFacetDraws + static_cast<std::uint32_t>(order));
     scatter(slopes, light, u);
+    u_height = u[3];
   }
-  return {light.world(light.direction), kMaxOrder};
+  return {light.world(light.direction), order};
 }
 
 double estimate_scattering(const Slopes& slopes, double ratio, const Vec3& in, const Vec3& out,
                            const Draws& draws) {
   Wanderer light{-in, 0.0, ratio, false};
   double sum = 0.0;
-  for (int order = 0; order < kMaxOrder; ++order) {
-    const Uniforms u = draws.at(kFacetDraws + static_cast<std::uint32_t>(order));
-    if (!fly(slopes, light, u[0])) break;
+  double u_height = draws.at(kChoiceDraws)[3];
+  for (int order = 0; order < kMaxOrder && fly(slopes, light, u_height); ++order) {
     const Vec3 target = light.world(out);
     const double share = phase(slopes, light.ratio, -light.direction, target);
     if (share > 0.0) {
@@ -129,7 +131,9 @@ double estimate_scattering(const Slopes& slopes, double ratio, const Vec3& in, c
       const Vec3 leaving = stays ? target : Vec3(-target);
       sum += share * std::exp(log_height * smith_lambda(slopes, leaving));
     }
+    const Uniforms& u = draws.at(kFacetDraws + static_cast<std::uint32_t>(order));
     scatter(slopes, light, u);
+    u_height = u[3];
   }
   return sum / std::abs(out.z());
 }

@@ -109,23 +109,30 @@ bool isotropic(const Finish& finish) {
   return finish.kind != Finish::Kind::rough || finish.rough.slopes.isotropic();
 }
 
-void add_to(Coarse& moments, const Vec3& arriving) {
+void add_to(Coarse& moments, const Vec3& arriving, double share) {
   const Hats hats = hats_at(disc_of(arriving));
-  for (std::size_t i = 0; i < 4; ++i) moments[hats.node[i]] += hats.weight[i];
+  for (std::size_t i = 0; i < 4; ++i) moments[hats.node[i]] += share * hats.weight[i];
 }
 
-// Mirror image of a direction in the plane of the surface's normal and the eye.
-Vec3 mirrored_at_eye(const Vec3& direction, const Vec3& eye) {
-  Vec2 across(-eye.y(), eye.x());
-  if (across.squaredNorm() == 0.0) across = Vec2::UnitX();
-  across.normalize();
-  const double side = direction.x() * across.x() + direction.y() * across.y();
-  return {direction.x() - 2.0 * side * across.x(), direction.y() - 2.0 * side * across.y(),
-          direction.z()};
+// Directions as likely as this one, where the surface knows none: turned about its normal when the
+// eye looks along it, else the mirror image in the eye's plane.
+std::vector<Vec3> equally_likely(const Vec3& direction, const Vec3& eye) {
+  constexpr int kTurns = 16;
+  std::vector<Vec3> likely = {direction};
+  const Vec2 across = Vec2(-eye.y(), eye.x()).normalized();
+  if (across.squaredNorm() > 0.0) {
+    const double side = direction.x() * across.x() + direction.y() * across.y();
+    likely.emplace_back(direction.x() - 2.0 * side * across.x(),
+                        direction.y() - 2.0 * side * across.y(), direction.z());
+    return likely;
+  }
+  static const Eigen::AngleAxisd kTurn(2.0 * kPi / kTurns, Vec3::UnitZ());
+  for (int turn = 1; turn < kTurns; ++turn) likely.push_back(kTurn * likely.back());
+  return likely;
 }
 
 // Moments over the hats of the higher orders that `finish` sends back, from the eye's direction,
-// into the acrylic; where the surface knows no direction, with their equally likely mirror images.
+// into the acrylic.
 Coarse chunk_moments(const Finish& finish, double index, const Vec3& from_eye, std::uint64_t seed,
                      int first, int count) {
   Coarse moments = Coarse::Zero(kCoarseNodes);
@@ -135,8 +142,12 @@ Coarse chunk_moments(const Finish& finish, double index, const Vec3& from_eye, s
     const bool into_acrylic = outcome.direction.z() < 0.0;
     if (outcome.fate == Fate::absorbed || outcome.order < 2 || !into_acrylic) continue;
     const Vec3 arriving = -outcome.direction;  // the light that would come the other way
-    add_to(moments, arriving);
-    if (isotropic(finish)) add_to(moments, mirrored_at_eye(arriving, from_eye));
+    if (!isotropic(finish)) {
+      add_to(moments, arriving, 1.0);
+      continue;
+    }
+    const std::vector<Vec3> likely = equally_likely(arriving, from_eye);
+    for (const Vec3& way : likely) add_to(moments, way, 1.0 / static_cast<double>(likely.size()));
   }
   return moments;
 }
@@ -154,8 +165,7 @@ Coarse higher_orders(const Finish& finish, double index, const Sight& sight, con
   }
   Coarse moments = Coarse::Zero(kCoarseNodes);
   for (const Coarse& chunk : chunks) moments += chunk;
-  const double copies = isotropic(finish) ? 2.0 : 1.0;
-  return fit.solve(moments / (copies * per_chunk * kChunks));
+  return fit.solve(moments / (double{kChunks} * per_chunk));
 }
 
 // Frost and first facet order, 1/sr, for light arriving along `direction`.

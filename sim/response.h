@@ -49,7 +49,7 @@ struct Responses {
 
 struct ResponseSettings {
   std::uint64_t seed = 1;
-  int walks = 1 << 18;   // reverse walks per surface and viewer
+  int walks = 1 << 19;   // reverse walks per surface and viewer
   int threads = 0;       // 0: as many as the machine offers
 };
 
