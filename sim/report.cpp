@@ -19,13 +19,6 @@ constexpr double kHarmlessLost = 1e-4;
 // A patch known worse than this makes evenness a guess.
 constexpr double kRestlessPatch = 0.05;
 
-std::string capitalised(std::string text) {
-  if (!text.empty() && text.front() >= 'a' && text.front() <= 'z') {
-    text.front() = static_cast<char>(text.front() - 'a' + 'A');
-  }
-  return text;
-}
-
 // ---- bright enough?
 
 std::string in_other_eyes(const Glow& glow, const ViewerGlow& main, double room_cd_m2) {

@@ -67,6 +67,13 @@ std::string good_to(const Estimate& estimate) {
   return "good to " + percent(estimate.standard_error / std::abs(estimate.mean));
 }
 
+std::string capitalised(std::string text) {
+  if (!text.empty() && text.front() >= 'a' && text.front() <= 'z') {
+    text.front() = static_cast<char>(text.front() - 'a' + 'A');
+  }
+  return text;
+}
+
 std::string listed(const std::vector<std::string>& parts) {
   std::string text;
   for (std::size_t i = 0; i < parts.size(); ++i) {

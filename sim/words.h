@@ -25,6 +25,9 @@ std::string percent(double share);
 // Relative standard error in words: "good to 2 %". Twice in three the truth is nearer than that.
 std::string good_to(const Estimate& estimate);
 
+// With a capital first letter.
+std::string capitalised(std::string text);
+
 // "a, b and c".
 std::string listed(const std::vector<std::string>& parts);
 

@@ -11,24 +11,14 @@
 #include <nlohmann/json.hpp>
 
 #include "fingerprint.h"
-#include "made_up_glow.h"
+#include "made_up_prediction.h"
 
 namespace rimeglow {
 namespace {
 
 using Json = nlohmann::json;
 
-Prediction made_up_prediction(const Glow& glow) {
-  Prediction prediction;
-  prediction.scene.title = "Winter sky plaque";
-  prediction.model = std::make_shared<const Model>(made_up::model());
-  prediction.glow = glow;
-  prediction.report = report_on(glow, *prediction.model);
-  prediction.provenance = {"0.1.0", "fnv1a64:0123456789abcdef", 7, 250000};
-  return prediction;
-}
-
-Json numbers_of(const Glow& glow) { return Json::parse(numbers_json(made_up_prediction(glow))); }
+Json numbers_of(const Glow& glow) { return Json::parse(numbers_json(made_up::prediction(glow))); }
 
 std::set<std::string> keys(const Json& object) {
   std::set<std::string> names;
@@ -75,7 +65,7 @@ TEST(Numbers, HoldTheValuesToTheLastBit) {
 }
 
 TEST(Numbers, LargestSeedSurvives) {
-  Prediction prediction = made_up_prediction(made_up::glow());
+  Prediction prediction = made_up::prediction(made_up::glow());
   prediction.provenance.seed = std::numeric_limits<std::uint64_t>::max();
   EXPECT_EQ(Json::parse(numbers_json(prediction))["seed"].get<std::uint64_t>(),
             std::numeric_limits<std::uint64_t>::max());
@@ -97,7 +87,7 @@ TEST(Numbers, WhatIsNotToBeHadIsNull) {
   EXPECT_TRUE(numbers["rows"][3]["cd_m2"].is_null());
   EXPECT_FALSE(numbers["rows"][4]["cd_m2"].is_null());
 
-  Prediction dark = made_up_prediction(made_up::glow());
+  Prediction dark = made_up::prediction(made_up::glow());
   Model model = made_up::model();
   model.room_cd_m2 = 0.0;
   dark.model = std::make_shared<const Model>(model);
@@ -105,23 +95,23 @@ TEST(Numbers, WhatIsNotToBeHadIsNull) {
 }
 
 TEST(Numbers, EqualPredictionsGiveEqualBytes) {
-  EXPECT_EQ(numbers_json(made_up_prediction(made_up::glow())),
-            numbers_json(made_up_prediction(made_up::glow())));
+  EXPECT_EQ(numbers_json(made_up::prediction(made_up::glow())),
+            numbers_json(made_up::prediction(made_up::glow())));
 }
 
 // Under a comma locale, where the system has one: nothing here may ask the locale.
 TEST(Numbers, CommaLocalesChangeNothing) {
-  const std::string before = numbers_json(made_up_prediction(made_up::glow()));
+  const std::string before = numbers_json(made_up::prediction(made_up::glow()));
   const std::string restore = std::setlocale(LC_ALL, nullptr);
   for (const char* name : {"de_DE.UTF-8", "fr_FR.UTF-8", "nl_NL.UTF-8", "C"}) {
     if (std::setlocale(LC_ALL, name) == nullptr) continue;
-    EXPECT_EQ(numbers_json(made_up_prediction(made_up::glow())), before) << name;
+    EXPECT_EQ(numbers_json(made_up::prediction(made_up::glow())), before) << name;
   }
   std::setlocale(LC_ALL, restore.c_str());
 }
 
 TEST(Numbers, TitlesInAnyScriptAreKept) {
-  Prediction prediction = made_up_prediction(made_up::glow());
+  Prediction prediction = made_up::prediction(made_up::glow());
   prediction.scene.title = "Š\"\\ </script> \xF0\x9F\x8C\x99";
   EXPECT_EQ(Json::parse(numbers_json(prediction))["scene"], prediction.scene.title);
   prediction.scene.title = "broken \xFF text";
@@ -129,7 +119,7 @@ TEST(Numbers, TitlesInAnyScriptAreKept) {
 }
 
 TEST(Numbers, OurOwnFilesAreKnownAgain) {
-  EXPECT_TRUE(is_numbers_json(numbers_json(made_up_prediction(made_up::glow()))));
+  EXPECT_TRUE(is_numbers_json(numbers_json(made_up::prediction(made_up::glow()))));
   for (const char* foreign : {"", "{}", "[]", "{\"schema\": 1}", "{\"schema\": \"other\"}", "{"}) {
     EXPECT_FALSE(is_numbers_json(foreign)) << foreign;
   }

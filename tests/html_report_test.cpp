@@ -1,0 +1,212 @@
+// Laws of tools/html_report and of the whole folder of files: self-contained, escaped, well formed,
+// the same bytes every time.
+#include "html_report.h"
+
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <map>
+#include <set>
+
+#include <stdlib.h>
+
+#include "html.h"
+#include "made_up_prediction.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+const ReportPictures& pictures() {
+  static const ReportPictures made = {"not really a PNG", {480.0}, "nor this", {5.0, 500.0}};
+  return made;
+}
+
+std::string page_of(const Prediction& prediction) { return html_report(prediction, pictures()); }
+
+std::string made_up_page() { return page_of(made_up::prediction(made_up::glow())); }
+
+bool holds(const std::string& page, const std::string& part) {
+  return page.find(part) != std::string::npos;
+}
+
+// The first tag that does not close as it opened, or nothing.
+std::string first_unbalanced(const std::string& page) {
+  static const std::set<std::string> kLone = {"meta", "img", "!DOCTYPE"};
+  std::vector<std::string> open;
+  for (std::size_t at = page.find('<'); at != std::string::npos; at = page.find('<', at + 1)) {
+    const bool closes = page[at + 1] == '/';
+    const std::size_t from = at + (closes ? 2 : 1);
+    const std::string tag = page.substr(from, page.find_first_of(" >", from) - from);
+    if (closes) {
+      if (open.empty() || open.back() != tag) return "</" + tag + ">";
+      open.pop_back();
+    } else if (!kLone.contains(tag)) {
+      open.push_back(tag);
+    }
+  }
+  return open.empty() ? "" : "<" + open.back() + ">";
+}
+
+// RFC 4648, section 10: its test vectors.
+TEST(Html, PngAddressesAreBase64) {
+  const std::map<std::string, std::string> vectors = {{"", ""},
+                                                      {"f", "Zg=="},
+                                                      {"fo", "Zm8="},
+                                                      {"foo", "Zm9v"},
+                                                      {"foob", "Zm9vYg=="},
+                                                      {"fooba", "Zm9vYmE="},
+                                                      {"foobar", "Zm9vYmFy"}};
+  for (const auto& [bytes, digits] : vectors) {
+    EXPECT_EQ(png_address(bytes), "data:image/png;base64," + digits);
+  }
+  EXPECT_EQ(png_address("\xFF\xFE\xFD"), "data:image/png;base64,//79");
+}
+
+TEST(Html, TextNeverBecomesMarkup) {
+  EXPECT_EQ(text("<b>&\"'").markup(), "&lt;b&gt;&amp;&quot;&#39;");
+  EXPECT_EQ(text(std::string_view("a\0b\x1b", 4)).markup(), "a\uFFFDb\uFFFD");
+  const Html attribute = element("p", {{"title", "\" onclick=\"x"}}, Html());
+  EXPECT_EQ(attribute.markup(), "<p title=\"&quot; onclick=&quot;x\"></p>\n");
+}
+
+TEST(HtmlReport, EveryTagCloses) {
+  EXPECT_EQ(first_unbalanced(made_up_page()), "");
+  EXPECT_EQ(first_unbalanced(page_of(made_up::prediction(made_up::clear_blank()))), "");
+  EXPECT_EQ(first_unbalanced("<p><b></p>"), "</p>");
+}
+
+TEST(HtmlReport, FetchesAndRunsNothing) {
+  const std::string page = made_up_page();
+  for (const char* part : {"http://", "https://", "<script", "javascript:", "url(", "@import",
+                           "<link", "<iframe", "<object", "srcset", " onload", " onclick"}) {
+    EXPECT_FALSE(holds(page, part)) << part;
+  }
+  for (std::size_t at = page.find(" src="); at != std::string::npos;
+       at = page.find(" src=", at + 1)) {
+    EXPECT_EQ(page.compare(at, 11, " src=\"data:"), 0);
+  }
+  EXPECT_TRUE(holds(page, "default-src &#39;none&#39;"));
+}
+
+TEST(HtmlReport, CustomersTextIsEscapedWhereverItStands) {
+  const std::string evil = "<img src=x onerror=alert(1)>&\"'";
+  Prediction prediction = made_up::prediction(made_up::glow());
+  prediction.scene.title = evil;
+  prediction.scene.panel.sheet = evil;
+  prediction.scene.art->file = evil;
+  prediction.scene.art->mark = evil;
+  prediction.scene.marks[evil] = MarkSpec{};
+  prediction.scene.lamps.front().edge = evil;
+  prediction.glow.viewers.front().name = evil;
+  prediction.glow.edges.front().viewer = evil;
+  prediction.report = report_on(prediction.glow, *prediction.model);
+  prediction.report.warnings.push_back(evil);
+  prediction.provenance.inputs = evil;
+  const std::string page = page_of(prediction);
+  EXPECT_FALSE(holds(page, "<img src=x"));
+  EXPECT_TRUE(holds(page, "&lt;img src=x"));
+  EXPECT_EQ(first_unbalanced(page), "");
+}
+
+TEST(HtmlReport, VerdictsStandBeforePicturesAndPicturesBeforeTables) {
+  const std::string page = made_up_page();
+  const std::size_t verdicts = page.find("Bright enough?");
+  const std::size_t picture = page.find("<img");
+  const std::size_t table = page.find("<table");
+  ASSERT_NE(verdicts, std::string::npos);
+  ASSERT_NE(table, std::string::npos);
+  EXPECT_LT(verdicts, picture);
+  EXPECT_LT(picture, table);
+}
+
+// WCAG 2.2, success criteria 1.1.1 and 1.4.1: pictures have words, levels have words and signs.
+TEST(HtmlReport, NothingIsToldByPictureOrColourAlone) {
+  const std::string page = made_up_page();
+  std::size_t images = 0;
+  for (std::size_t at = page.find("<img"); at != std::string::npos;
+       at = page.find("<img", at + 1)) {
+    const std::string tag = page.substr(at, page.find('>', at) - at);
+    EXPECT_TRUE(holds(tag, "alt=\"The ")) << tag.substr(0, 80);
+    ++images;
+  }
+  EXPECT_EQ(images, 2u);
+  EXPECT_TRUE(holds(page, "role=\"img\" aria-label=\"Luminance of each row"));
+  EXPECT_TRUE(holds(page, "</b>\ngood</span>"));
+  EXPECT_TRUE(holds(page, "</b>\npoor</span>"));
+}
+
+TEST(HtmlReport, SaysWhatItIsMadeFromAndWhatToMind) {
+  const std::string page = made_up_page();
+  for (const char* part :
+       {"140 \u00d7 120 \u00d7 3 mm", "winter-sky.svg", "400 dpi", "sanded, roughness 0.3",
+        "6500 K", "fnv1a64:0123456789abcdef", "250000", "480 cd/m2 is drawn as white",
+        "Never laser PVC", "fire", "Eyes", "Dust", "Solvents", "Electricity", "Local codes"}) {
+    EXPECT_TRUE(holds(page, part)) << part;
+  }
+}
+
+TEST(HtmlReport, PrintsBlackOnWhite) {
+  const std::string page = made_up_page();
+  const std::size_t print = page.find("@media print");
+  ASSERT_NE(print, std::string::npos);
+  EXPECT_TRUE(holds(page.substr(print), "--page: #fff"));
+  EXPECT_TRUE(holds(page.substr(print), "--ink: #000"));
+}
+
+TEST(HtmlReport, ClearBlanksHaveAReportToo) {
+  const std::string page = page_of(made_up::prediction(made_up::clear_blank()));
+  EXPECT_TRUE(holds(page, "Where the light goes"));
+  EXPECT_FALSE(holds(page, "Patch by patch"));
+  EXPECT_FALSE(holds(page, ">nan"));
+}
+
+class PredictionFolder : public testing::Test {
+ protected:
+  void SetUp() override {
+    std::string name = (std::filesystem::temp_directory_path() / "rimeglow-folder-XXXXXX").string();
+    ASSERT_NE(mkdtemp(name.data()), nullptr);
+    root_ = name;
+  }
+  void TearDown() override { std::filesystem::remove_all(root_); }
+
+  static std::map<std::string, std::string> files_in(const std::filesystem::path& folder) {
+    std::map<std::string, std::string> files;
+    for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+      std::ifstream in(entry.path(), std::ios::binary);
+      files[entry.path().filename().string()] = {std::istreambuf_iterator<char>(in), {}};
+    }
+    return files;
+  }
+
+  std::filesystem::path root_;
+};
+
+TEST_F(PredictionFolder, HoldsFiveFilesWithTheSameBytesEveryTime) {
+  const Prediction prediction = made_up::prediction(made_up::glow());
+  write_prediction(root_ / "a" / "new", prediction);
+  write_prediction(root_ / "b", prediction);
+  write_prediction(root_ / "b", prediction);
+  const auto files = files_in(root_ / "b");
+  std::set<std::string> names;
+  for (const auto& [name, bytes] : files) {
+    names.insert(name);
+    EXPECT_FALSE(bytes.empty()) << name;
+  }
+  EXPECT_EQ(names, (std::set<std::string>{"glow.png", "luminance.png", "glow.pfm", "report.html",
+                                          "numbers.json"}));
+  EXPECT_EQ(files, files_in(root_ / "a" / "new"));
+  EXPECT_TRUE(holds(files.at("report.html"), png_address(files.at("glow.png"))));
+}
+
+TEST_F(PredictionFolder, IsRefusedWhereAFileStandsInItsWay) {
+  std::ofstream(root_ / "taken") << "mine";
+  EXPECT_THROW(write_prediction(root_ / "taken", made_up::prediction(made_up::glow())),
+               std::filesystem::filesystem_error);
+  EXPECT_EQ(files_in(root_).at("taken"), "mine");
+}
+
+}  // namespace
+}  // namespace rimeglow

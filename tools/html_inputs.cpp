@@ -1,0 +1,126 @@
+#include "html_inputs.h"
+
+#include <cmath>
+
+#include "words.h"
+
+namespace rimeglow {
+
+namespace {
+
+constexpr const char* kTimes = " \u00d7 ";
+
+Html entry(std::string_view name, std::string_view value) {
+  return element("dt", name) + element("dd", value);
+}
+
+std::string mm(double length_mm) { return spoken(length_mm) + " mm"; }
+
+std::string size_of(const PanelSpec& panel) {
+  return spoken(panel.width_mm) + kTimes + spoken(panel.height_mm) + kTimes +
+         mm(panel.thickness_mm);
+}
+
+std::string sheet_in_words(const Scene& scene, const Model& model) {
+  return scene.panel.sheet + ", index " + fixed(model.sheet.index, 4) + ", absorption " +
+         spoken(model.sheet.absorption_per_mm * kMmPerM) + " per metre";
+}
+
+std::string finish_in_words(const EdgeSpec& edge) {
+  const std::string reflectance = " (returns " + percent(edge.reflectance) + ")";
+  switch (edge.kind) {
+    case EdgeSpec::Kind::polished:
+      return "polished";
+    case EdgeSpec::Kind::ground:
+      return "sanded, roughness " + spoken(edge.alpha);
+    case EdgeSpec::Kind::painted:
+      return "painted" + reflectance;
+    case EdgeSpec::Kind::white_tape:
+      return "white tape" + reflectance;
+    case EdgeSpec::Kind::mirror_tape:
+      return "mirror tape" + reflectance;
+    case EdgeSpec::Kind::white_card:
+      return "white card behind an air gap" + reflectance;
+  }
+  return "";
+}
+
+std::string art_in_words(const ArtSpec& art) {
+  return art.file + ", on the " + (art.face == Side::back ? "back" : "front") + ", mark " +
+         art.mark + (art.light_is_engraved ? ", light parts engraved" : "");
+}
+
+std::string mark_in_words(const MarkSpec& mark) {
+  return fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, spot " + mm(mark.spot_mm) +
+         ", roughness " + spoken(mark.alpha_x) + " and " + spoken(mark.alpha_y) +
+         " (not measured), frost " + percent(mark.frost);
+}
+
+std::string lamp_in_words(const LampSpec& lamp) {
+  return std::to_string(lamp.count) + " LEDs along the " + lamp.edge + ", " +
+         spoken(lamp.flux_each_lm) + " lm each, pitch " + mm(lamp.pitch_mm) + ", gap " +
+         mm(lamp.gap_mm) + ", " + fixed(lamp.colour_k, 0) + " K, beam " +
+         fixed(degrees(lamp.beam_angle_rad), 0) + " deg";
+}
+
+}  // namespace
+
+std::string facts_in_short(const Scene& scene) {
+  std::vector<std::string> lamps;
+  for (const LampSpec& lamp : scene.lamps) {
+    lamps.push_back(std::to_string(lamp.count) + " LEDs along the " + lamp.edge);
+  }
+  return size_of(scene.panel) + (lamps.empty() ? "" : ", lit by " + listed(lamps));
+}
+
+Html inputs_list(const Scene& scene, const Model& model) {
+  Html entries = entry(
+      "Panel", size_of(scene.panel) + ", corners " + mm(scene.panel.corner_radius_mm) + " round");
+  entries += entry("Sheet", sheet_in_words(scene, model));
+  entries += entry("Art", scene.art ? art_in_words(*scene.art) : "none: a clear blank");
+  for (const auto& [name, mark] : scene.marks)
+    entries += entry("Mark " + name, mark_in_words(mark));
+  for (const OutlineEdge& edge : model.outline.edges) {
+    const auto said = scene.edges.find(edge.name);
+    entries += entry(capitalised(edge.name) + " edge",
+                     finish_in_words(said != scene.edges.end() ? said->second : EdgeSpec{}));
+  }
+  for (const LampSpec& lamp : scene.lamps) entries += entry("Lamp", lamp_in_words(lamp));
+  entries += entry("Room", spoken(model.room_cd_m2) + " cd/m2 seen beside the engraving");
+  return element("dl", entries);
+}
+
+Html cautions() {
+  Html items;
+  for (const char* words : {
+           "Laser fumes and fire: cutting and engraving acrylic gives off harmful, flammable "
+           "vapour. Exhaust it outdoors, never leave the machine alone, keep an extinguisher at "
+           "hand.",
+           "Never laser PVC or vinyl: it gives off hydrogen chloride, which harms lungs and "
+           "machine.",
+           "Eyes: keep the laser's housing closed and interlocks working, and do not stare into "
+           "bright LEDs.",
+           "Dust: wet sanding or extraction, and a mask rated for fine dust.",
+           "Solvents: no alcohol, ammonia or other solvent on acrylic that is hot or has been "
+           "heated by laser, saw or flame; it cracks. Wash with mild soap and water.",
+           "Electricity: use a listed low-voltage supply, fuse it, and leave mains wiring to a "
+           "licensed electrician.",
+       }) {
+    items += element("li", words);
+  }
+  return element("section", {{"class", "cautions"}, {"aria-labelledby", "cautions"}},
+                 element("h2", {{"id", "cautions"}}, text("Before you work")) +
+                     element("ul", items) +
+                     element("p",
+                             "Local codes and licensed practice come before anything said "
+                             "here."));
+}
+
+Html provenance_list(const Provenance& provenance) {
+  return element("dl", entry("Program", "Rimeglow " + provenance.version) +
+                           entry("Inputs", provenance.inputs) +
+                           entry("Seed", std::to_string(provenance.seed)) +
+                           entry("Photons", std::to_string(provenance.photons)));
+}
+
+}  // namespace rimeglow

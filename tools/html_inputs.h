@@ -1,0 +1,18 @@
+// What went into a prediction, said back to the reader, and what to mind at the bench.
+#pragma once
+
+#include "html.h"
+#include "model.h"
+#include "prediction.h"
+#include "scene.h"
+
+namespace rimeglow {
+
+// One line below the title: size, lamps.
+std::string facts_in_short(const Scene& scene);
+
+Html inputs_list(const Scene& scene, const Model& model);
+Html cautions();
+Html provenance_list(const Provenance& provenance);
+
+}  // namespace rimeglow

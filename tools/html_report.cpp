@@ -1,0 +1,148 @@
+#include "html_report.h"
+
+#include "html.h"
+#include "html_chart.h"
+#include "html_inputs.h"
+#include "html_style.h"
+#include "html_tables.h"
+#include "words.h"
+
+namespace rimeglow {
+
+namespace {
+
+// Nothing may be fetched and nothing may run, even if a browser is asked to.
+constexpr std::string_view kPolicy =
+    "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; "
+    "form-action 'none'";
+
+std::string question_of(const Verdict& verdict) {
+  if (verdict.topic == "bright") return "Bright enough?";
+  if (verdict.topic == "even") return "Even?";
+  if (verdict.topic == "leds") return "Do the LEDs show?";
+  if (verdict.topic == "light") return "Where does the light go?";
+  return capitalised(verdict.topic);
+}
+
+// A sign for each level, so that none is told by its colour alone.
+std::string_view sign_of(Level level) {
+  switch (level) {
+    case Level::good:
+      return "+";
+    case Level::fair:
+      return "~";
+    case Level::poor:
+      return "!";
+    case Level::note:
+      return "i";
+  }
+  return "i";
+}
+
+Html section(std::string_view id, std::string_view title, const Html& content) {
+  return element("section", {{"aria-labelledby", std::string(id)}},
+                 element("h2", {{"id", std::string(id)}}, text(title)) + content);
+}
+
+Html verdict_item(const Verdict& verdict) {
+  const std::string level(name_of(verdict.level));
+  const Html sign = element("b", {{"aria-hidden", "true"}}, text(sign_of(verdict.level)));
+  return element("li", {{"class", level}},
+                 element("h3", text(question_of(verdict)) +
+                                   element("span", {{"class", "level"}}, sign + text(level))) +
+                     element("p", verdict.text));
+}
+
+Html verdicts(const Report& report) {
+  Html items;
+  for (const Verdict& verdict : report.verdicts) items += verdict_item(verdict);
+  return section("verdicts", "In words", element("ul", {{"class", "verdicts"}}, items));
+}
+
+Html warnings(const Report& report) {
+  if (report.warnings.empty()) return {};
+  Html items;
+  for (const std::string& warning : report.warnings) items += element("li", warning);
+  return section("warnings", "How far to trust it", element("ul", items));
+}
+
+Html figure(std::string_view png, const std::string& alternative, const std::string& caption) {
+  return element("figure", lone_element("img", {{"src", png_address(png)}, {"alt", alternative}}) +
+                               element("figcaption", caption));
+}
+
+// What the pictures show, for readers who cannot see them.
+std::string in_short(const Prediction& prediction) {
+  const ViewerGlow* viewer = main_viewer(prediction.glow);
+  if (!viewer) return "a clear panel without engraving";
+  return "the engraving glows at " + spoken(viewer->mean_cd_m2.mean) + " cd/m2 on average, its " +
+         "darkest patch at " + percent(viewer->evenness.mean) + " of its brightest";
+}
+
+Html pictures_section(const Prediction& prediction, const ReportPictures& pictures) {
+  const std::string viewer = prediction.glow.viewers.empty()
+                                 ? "seen straight on"
+                                 : seen_by(prediction.glow.viewers.front().name);
+  const Html eye = figure(
+      pictures.glow_png, "The panel " + viewer + " in a dark room: " + in_short(prediction) + ".",
+      "What the eye sees in a dark room, " + viewer + ": " + spoken(pictures.exposure.white_cd_m2) +
+          " cd/m2 is drawn as white, half of that and less in proportion. Only the lamp's light is "
+          "drawn; outline and sheet are hinted at.");
+  const Html measured =
+      figure(pictures.luminance_png,
+             "The same panel in false colours from " + spoken(pictures.scale.low_cd_m2) + " to " +
+                 spoken(pictures.scale.high_cd_m2) + " cd/m2: " + in_short(prediction) + ".",
+             "Luminance in false colours, " + viewer + ", logarithmic from " +
+                 spoken(pictures.scale.low_cd_m2) + " to " + spoken(pictures.scale.high_cd_m2) +
+                 " cd/m2; black where no light leaves toward the eye.");
+  return section("pictures", "How it glows",
+                 element("div", {{"class", "pictures"}}, eye + measured));
+}
+
+Html engraving_sections(const Prediction& prediction) {
+  const ViewerGlow* viewer = main_viewer(prediction.glow);
+  if (!viewer) return {};
+  const Html chart =
+      element("p", "Luminance of the engraved area, row by row as on the panel, " +
+                       seen_by(viewer->name) + ". The thin line is one standard error each way.") +
+      row_chart(*viewer) +
+      element("details", element("summary", "The same as a table") + rows_table(*viewer));
+  return section("viewers", "For each viewer",
+                 viewers_table(prediction.glow, prediction.model->room_cd_m2)) +
+         section("rows", "From the bottom up", chart) +
+         section("patches", "Patch by patch", patches_table(*viewer));
+}
+
+Html body(const Prediction& prediction, const ReportPictures& pictures) {
+  const Html title = element("header", element("p", {{"class", "kind"}}, text("Predicted glow")) +
+                                           element("h1", prediction.scene.title) +
+                                           element("p", facts_in_short(prediction.scene)));
+  Html main = verdicts(prediction.report) + pictures_section(prediction, pictures) +
+              warnings(prediction.report) + engraving_sections(prediction) +
+              section("light", "Where the light goes", ledger_table(prediction.glow));
+  if (!prediction.glow.edges.empty()) {
+    main += section("edges", "Glow of the edges", edges_table(prediction.glow));
+  }
+  main += section("inputs", "What went in", inputs_list(prediction.scene, *prediction.model));
+  main += cautions();
+  const Html provenance =
+      section("provenance", "To get the same again", provenance_list(prediction.provenance));
+  return title + element("main", main) + element("footer", provenance);
+}
+
+}  // namespace
+
+std::string html_report(const Prediction& prediction, const ReportPictures& pictures) {
+  const Html head =
+      lone_element("meta", {{"charset", "utf-8"}}) +
+      lone_element("meta",
+                   {{"http-equiv", "Content-Security-Policy"}, {"content", std::string(kPolicy)}}) +
+      lone_element("meta", {{"name", "viewport"}, {"content", "width=device-width"}}) +
+      element("title", prediction.scene.title + " - predicted glow") +
+      element("style", Html::trusted(kReportStyle));
+  const Html page = element("html", {{"lang", "en-GB"}},
+                            element("head", head) + element("body", body(prediction, pictures)));
+  return "<!DOCTYPE html>\n" + page.markup();
+}
+
+}  // namespace rimeglow

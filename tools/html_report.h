@@ -1,0 +1,24 @@
+// report.html: a prediction to read and to print. Verdicts first, then the pictures, then the
+// numbers behind them, what went in, what to mind at the bench, and how to get the same again.
+// One file without scripts and without anything fetched from elsewhere.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "pictures.h"
+#include "prediction.h"
+
+namespace rimeglow {
+
+// The two pictures as PNG bytes, with what the captions must say about them.
+struct ReportPictures {
+  std::string glow_png;
+  Exposure exposure;
+  std::string luminance_png;
+  LuminanceScale scale;
+};
+
+std::string html_report(const Prediction& prediction, const ReportPictures& pictures);
+
+}  // namespace rimeglow

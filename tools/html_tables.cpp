@@ -1,0 +1,120 @@
+#include "html_tables.h"
+
+#include <algorithm>
+
+#include "report.h"
+#include "words.h"
+
+namespace rimeglow {
+
+namespace {
+
+// How strongly the brightest patch's cell is lit; a number stands in every cell as well.
+constexpr double kStrongestTint = 0.3;
+
+Html number(std::string_view plain) { return element("td", {{"class", "number"}}, text(plain)); }
+
+Html row_head(std::string_view plain) { return element("th", {{"scope", "row"}}, text(plain)); }
+
+Html column_head(std::string_view plain) {
+  return element("th", {{"scope", "col"}, {"class", "number"}}, text(plain));
+}
+
+// The first column holds names, the others numbers.
+Html head(std::string_view names, std::initializer_list<std::string_view> numbers) {
+  Html cells = element("th", {{"scope", "col"}}, text(names));
+  for (const std::string_view column : numbers) cells += column_head(column);
+  return element("thead", element("tr", cells));
+}
+
+Html table(std::string_view caption, const Html& head, const Html& rows) {
+  return element("div", {{"class", "wide"}},
+                 element("table", element("caption", caption) + head + element("tbody", rows)));
+}
+
+std::string share_with_error(const Estimate& share) {
+  return with_error({100.0 * share.mean, 100.0 * share.standard_error}) + " %";
+}
+
+}  // namespace
+
+Html viewers_table(const Glow& glow, double room_cd_m2) {
+  Html rows;
+  for (const ViewerGlow& viewer : glow.viewers) {
+    const auto against = contrast(viewer, room_cd_m2);
+    rows += element("tr", row_head(capitalised(seen_by(viewer.name))) +
+                              number(with_error(viewer.mean_cd_m2)) +
+                              number(with_error(viewer.darkest_cd_m2)) +
+                              number(with_error(viewer.brightest_cd_m2)) +
+                              number(share_with_error(viewer.evenness)) +
+                              number(against ? with_error(*against) : "no room light"));
+  }
+  return table(
+      "Luminance in cd/m2 of the engraved area, mean of all and of the darkest and brightest "
+      "patch; evenness is darkest over brightest; contrast is glow and room over room. Plus or "
+      "minus one standard error: the true value is nearer than that two times in three.",
+      head("Viewer", {"Mean", "Darkest", "Brightest", "Evenness", "Contrast"}), rows);
+}
+
+Html rows_table(const ViewerGlow& viewer) {
+  Html rows;
+  for (auto row = viewer.rows.rbegin(); row != viewer.rows.rend(); ++row) {
+    rows += element("tr", row_head(fixed(row->y_mm, 1)) + number(spoken(row->engraved_mm2)) +
+                              number(row->engraved_mm2 > 0.0 ? with_error(row->cd_m2) : "none"));
+  }
+  return table("Rows of the art from its top down, " + seen_by(viewer.name) + ".",
+               head("Height, mm", {"Engraved, mm2", "cd/m2"}), rows);
+}
+
+Html patches_table(const ViewerGlow& viewer) {
+  double brightest = 0.0;
+  for (const PatchGlow& patch : viewer.patches) {
+    if (patch.counted) brightest = std::max(brightest, patch.cd_m2.mean);
+  }
+  Html rows;
+  for (std::size_t row = viewer.patches.size() / kPatchesAcross; row-- > 0;) {
+    Html cells;
+    for (std::size_t column = 0; column < kPatchesAcross; ++column) {
+      const PatchGlow& patch = viewer.patches[row * kPatchesAcross + column];
+      const double light = patch.counted ? kStrongestTint * patch.cd_m2.mean / brightest : 0.0;
+      cells +=
+          element("td", {{"style", "background: rgba(143, 199, 221, " + fixed(light, 2) + ")"}},
+                  text(patch.counted ? with_error(patch.cd_m2) : "-"));
+    }
+    rows += element("tr", cells);
+  }
+  const std::string caption = "The art in 25 patches as it stands, cd/m2 of their engraved area, " +
+                              seen_by(viewer.name) +
+                              ". A dash: engraved over less than 1 % or 1 mm2, not counted.";
+  return element("div", {{"class", "wide"}},
+                 element("table", {{"class", "patches"}},
+                         element("caption", caption) + element("tbody", rows)));
+}
+
+Html ledger_table(const Glow& glow) {
+  Html rows;
+  for (const Share& share : glow.ledger) {
+    if (share.of_emitted.mean == 0.0) continue;
+    const double width = 100.0 * std::clamp(share.of_emitted.mean, 0.0, 1.0);
+    const Html bar = element("i", {{"style", "width: " + fixed(width, 1) + "%"}}, Html());
+    rows +=
+        element("tr", row_head(way_in_words(share)) + number(share_with_error(share.of_emitted)) +
+                          element("td", {{"class", "share"}, {"aria-hidden", "true"}}, bar));
+  }
+  return table("Of the " + spoken(glow.flux_lm) +
+                   " lumens the LEDs give, toward all sides together; entries of nothing left "
+                   "out.",
+               head("What the light does", {"Share", ""}), rows);
+}
+
+Html edges_table(const Glow& glow) {
+  Html rows;
+  for (const EdgeGlow& edge : glow.edges) {
+    rows += element("tr", row_head(capitalised(edge.edge) + " edge, " + seen_by(edge.viewer)) +
+                              number(with_error(edge.cd_m2)));
+  }
+  return table("Mean luminance of the edges themselves, for viewers who face them.",
+               head("Edge", {"cd/m2"}), rows);
+}
+
+}  // namespace rimeglow
