@@ -23,14 +23,6 @@ constexpr std::uint8_t kStrongest = 242;
 
 bool is_partial(std::uint8_t tone) { return tone >= kFaintest && tone <= kStrongest; }
 
-// A grey pixel amid greys is no edge of a stroke: antialiasing makes bands one or two pixels wide.
-bool is_inside_grey(const Drawing& drawing, int column, int row) {
-  for (int y = row - 1; y <= row + 1; ++y)
-    for (int x = column - 1; x <= column + 1; ++x)
-      if (!is_partial(drawing.tone[at_index(x, y, drawing.columns)])) return false;
-  return true;
-}
-
 // ---- error diffusion ----
 
 // The weights of Floyd and Steinberg (1976), "An adaptive algorithm for spatial greyscale", in
@@ -91,17 +83,26 @@ double overlap(int pixel, double begin, double end) {
 
 }  // namespace
 
+// Greys count in squares of kBand pixels: the soft edge of a stroke and a hairline thinner than a
+// pixel make bands of one to three, and where these cross there are few such squares. (A star map
+// with hairlines, reduced to a third, had 0.0001 of its drawn pixels in squares; a picture has
+// nearly all.)
 Tone tone_of(const Drawing& drawing) {
+  constexpr int kBand = 5;
   constexpr double kGreyShare = 0.02;  // of the drawn pixels; our choice
   std::size_t drawn = 0;
   std::size_t grey = 0;
+  std::size_t next = 0;
+  // Grey pixels on end down from this row, and columns on end that have kBand of them.
+  std::vector<int> down(static_cast<std::size_t>(drawing.columns), 0);
   for (int row = 0; row < drawing.rows; ++row) {
-    for (int column = 0; column < drawing.columns; ++column) {
-      if (drawing.tone[at_index(column, row, drawing.columns)] < kFaintest) continue;
-      ++drawn;
-      const bool at_border =
-          column == 0 || row == 0 || column == drawing.columns - 1 || row == drawing.rows - 1;
-      if (!at_border && is_inside_grey(drawing, column, row)) ++grey;
+    int across = 0;
+    for (int& column : down) {
+      const std::uint8_t tone = drawing.tone[next++];
+      column = is_partial(tone) ? column + 1 : 0;
+      across = column >= kBand ? across + 1 : 0;
+      if (tone >= kFaintest) ++drawn;
+      if (across >= kBand) ++grey;
     }
   }
   const double limit = kGreyShare * static_cast<double>(drawn);
@@ -114,7 +115,9 @@ Drawing dots(const Drawing& drawing, Tone tone) {
 
 Coverage::Coverage(Drawing burnt)
     : burnt_(std::move(burnt)), pixels_per_mm_(1.0 / burnt_.pixel_mm) {
-  const auto tiles_along = [](int pixels) { return (static_cast<std::size_t>(pixels) + kTile - 1) / kTile; };
+  const auto tiles_along = [](int pixels) {
+    return (static_cast<std::size_t>(pixels) + kTile - 1) / kTile;
+  };
   tile_columns_ = tiles_along(burnt_.columns);
   const std::size_t tile_rows = tiles_along(burnt_.rows);
   tiles_.reserve(tile_columns_ * tile_rows);

@@ -1,0 +1,220 @@
+#include "art_reader.h"
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <cmath>
+#include <fstream>
+#include <system_error>
+#include <utility>
+
+#include "placement.h"
+#include "raster_reader.h"
+#include "svg_reader.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+std::string size_in_words(const Vec2& mm) {
+  return fixed(mm.x(), 1) + " x " + fixed(mm.y(), 1) + " mm";
+}
+
+// ---- which format ----
+
+struct Signature {
+  std::string_view start;
+  const char* name;
+};
+
+// Formats that customers send and that are not read, by the first bytes (from memory).
+constexpr std::array<Signature, 8> kOtherFormats = {{{"%PDF", "a PDF"},
+                                                     {"%!PS", "PostScript"},
+                                                     {"GIF8", "a GIF"},
+                                                     {"BM", "a BMP"},
+                                                     {"RIFF", "a WebP"},
+                                                     {"II*\0", "a TIFF"},
+                                                     {"MM\0*", "a TIFF"},
+                                                     {"\x1F\x8B", "a compressed file (SVGZ)"}}};
+
+// The first bytes as a person can compare them with another program's words: as text where they
+// are text, else as numbers.
+std::string first_bytes(std::string_view bytes) {
+  constexpr std::string_view kHexDigits = "0123456789ABCDEF";
+  const std::string_view head = bytes.substr(0, 8);
+  const bool is_text =
+      std::all_of(head.begin(), head.end(), [](char c) { return c >= ' ' && c <= '~'; });
+  if (is_text) return "\"" + std::string(head) + "\"";
+  std::string text = "the bytes";
+  for (const char letter : head) {
+    const auto code = static_cast<unsigned char>(letter);
+    text += {' ', kHexDigits[code >> 4], kHexDigits[code & 15]};
+  }
+  return text;
+}
+
+[[noreturn]] void refuse_format(std::string_view bytes) {
+  std::string what = "the file is no SVG, PNG or JPEG: it begins with " + first_bytes(bytes);
+  for (const Signature& other : kOtherFormats)
+    if (bytes.substr(0, other.start.size()) == other.start)
+      what += std::string(", which looks like ") + other.name;
+  throw ArtError(what, "export it as plain SVG (drawings) or as PNG or JPEG (pictures)");
+}
+
+ArtFormat format_of(std::string_view bytes) {
+  if (bytes.empty()) throw ArtError("the file is empty", "save or copy it again");
+  if (bytes.substr(0, 8) == "\x89PNG\r\n\x1A\n") return ArtFormat::png;
+  if (bytes.substr(0, 3) == "\xFF\xD8\xFF") return ArtFormat::jpeg;
+  std::string_view text = bytes;
+  if (text.substr(0, 3) == "\xEF\xBB\xBF") text.remove_prefix(3);  // byte order mark of UTF-8
+  text.remove_prefix(std::min(text.find_first_not_of(" \t\r\n"), text.size()));
+  if (text.empty() || text.front() != '<') refuse_format(bytes);
+  if (text.find("<svg") == std::string_view::npos && text.find(":svg") == std::string_view::npos)
+    throw ArtError("the file is marked-up text (XML or HTML) without an <svg> element",
+                   "export the drawing as plain SVG");
+  return ArtFormat::svg;
+}
+
+// ---- where it goes ----
+
+void check_request(const ArtRequest& request) {
+  const auto is_size = [](double mm) { return std::isfinite(mm) && mm > 0.0; };
+  if (request.width_mm && !is_size(*request.width_mm))
+    throw ArtError("the art's width is " + spoken(*request.width_mm) + " mm",
+                   "give a width above 0, or none for the file's own size");
+  if (!is_size(request.pixel_mm))
+    throw ArtError("the raster spacing is " + spoken(request.pixel_mm) + " mm",
+                   "give a spacing above 0");
+  if (!request.centre_mm.allFinite() || !std::isfinite(request.rotate_rad))
+    throw ArtError("the art's place on the panel is not a number",
+                   "give its centre in mm and its turn in degrees");
+}
+
+Placement placed(const ArtSize& natural, const ArtRequest& request) {
+  // Smaller than any mark, and larger than any number of pixels could serve.
+  const double kLeastMm = 1e-3;
+  const double kMostMm = 1e6;
+  Vec2 size = natural.mm;
+  if (!(size.minCoeff() > 0.0) || !size.allFinite())
+    throw ArtError("the art has no size: " + size_in_words(size) + " by " + natural.from,
+                   "set its width, height and viewBox (SVG) in the drawing program");
+  if (request.width_mm) size *= *request.width_mm / size.x();
+  if (size.minCoeff() < kLeastMm || size.maxCoeff() > kMostMm)
+    throw ArtError("the art would be " + size_in_words(size), "give it a width that fits a panel");
+  return {size, request.centre_mm, request.rotate_rad};
+}
+
+// ---- what to know about it ----
+
+double engraved_mm2(const Drawing& drawing) {
+  double sum = 0.0;
+  for (const std::uint8_t tone : drawing.tone) sum += tone;
+  return sum / 255.0 * drawing.pixel_mm * drawing.pixel_mm;
+}
+
+[[noreturn]] void refuse_empty(Engrave engrave) {
+  if (engrave == Engrave::light)
+    throw ArtError("nothing would be engraved: the art is black or clear throughout",
+                   "engrave its dark parts instead, or look whether it was saved empty");
+  throw ArtError("nothing would be engraved: the art is white or clear throughout",
+                 "draw it in black, engrave its light parts instead, or look whether it was saved "
+                 "empty");
+}
+
+// Line art loses what covers less than half a laser pixel.
+std::vector<std::string> lost_hairlines(const Drawing& drawing) {
+  const double kNoticed = 0.3;  // of the drawn area; antialiased edges lose and gain alike
+  const double drawn = engraved_mm2(drawing);
+  const double left = engraved_mm2(dots(drawing, Tone::line_art));
+  const std::string reason = "strokes thinner than half a raster spacing (" +
+                             spoken(0.5 * drawing.pixel_mm) + " mm) or paler than half tone";
+  if (left <= 0.0)
+    throw ArtError("nothing would be engraved: there are only " + reason,
+                   "draw the strokes thicker and darker, or make the art larger or the raster "
+                   "finer");
+  if (left >= (1.0 - kNoticed) * drawn) return {};
+  return {percent(1.0 - left / drawn) + " of the drawn area is lost: " + reason + " do not fire."};
+}
+
+std::vector<std::string> guessed_size(const ArtSize& natural, const ArtRequest& request) {
+  if (!natural.guessed || request.width_mm) return {};
+  return {"The file does not say how large the art is; " + size_in_words(natural.mm) +
+          " was guessed from " + natural.from + ". Give the art's width."};
+}
+
+void append(std::vector<std::string>& all, const std::vector<std::string>& more) {
+  all.insert(all.end(), more.begin(), more.end());
+}
+
+Art completed(Drawing drawing, ArtInfo info, const ArtRequest& request) {
+  const double engraved = engraved_mm2(drawing);
+  if (engraved <= 0.0) refuse_empty(request.engrave);
+  info.engraved_share = engraved / info.used_mm.prod();
+  append(info.warnings, guessed_size(info.natural, request));
+  if (info.tone == Tone::line_art) append(info.warnings, lost_hairlines(drawing));
+  return {std::move(drawing), std::move(info)};
+}
+
+Art read_svg(std::string_view bytes, const ArtRequest& request) {
+  const SvgArt svg(bytes, {request.only_id, request.without_ids});
+  const Placement placement = placed(svg.size(), request);
+  Drawing drawing = svg.drawn(raster_for(placement, request.pixel_mm), placement, request.engrave);
+  ArtInfo info;
+  info.format = ArtFormat::svg;
+  info.natural = svg.size();
+  info.used_mm = placement.size_mm;
+  info.tone = tone_of(drawing);
+  info.warnings = svg.warnings();
+  return completed(std::move(drawing), std::move(info), request);
+}
+
+Art read_picture(std::string_view bytes, ArtFormat format, const ArtRequest& request) {
+  if (request.only_id || !request.without_ids.empty())
+    throw ArtError("elements of a PNG or JPEG cannot be told apart",
+                   "save the drawing as SVG, with an id on the element");
+  const Picture picture = format == ArtFormat::png ? read_png(bytes, request.engrave)
+                                                   : read_jpeg(bytes, request.engrave);
+  const Placement placement = placed(picture.size, request);
+  const Drawing raster = raster_for(placement, request.pixel_mm);
+  Drawing drawing = resampled(picture.tones, raster, placement);
+  ArtInfo info;
+  info.format = format;
+  info.natural = picture.size;
+  info.used_mm = placement.size_mm;
+  info.picture_columns = picture.tones.columns;
+  info.picture_rows = picture.tones.rows;
+  // On the coarser of both rasters, where the edge of a stroke is one pixel wide.
+  const bool laser_is_coarser =
+      picture_pixels_per_laser_pixel(picture.tones, raster, placement) > 1.0;
+  info.tone = tone_of(laser_is_coarser ? drawing : picture.tones);
+  return completed(std::move(drawing), std::move(info), request);
+}
+
+}  // namespace
+
+Art read_art(std::string_view bytes, const ArtRequest& request) {
+  check_request(request);
+  const ArtFormat format = format_of(bytes);
+  return format == ArtFormat::svg ? read_svg(bytes, request) : read_picture(bytes, format, request);
+}
+
+std::string read_art_file(const std::filesystem::path& path) {
+  const std::filesystem::file_status status = std::filesystem::status(path);
+  if (!std::filesystem::exists(status))
+    throw ArtError("the file is not there", "look at its name and folder");
+  if (!std::filesystem::is_regular_file(status))
+    throw ArtError("this is no file but a folder or device", "name the art file itself");
+  const auto size = std::filesystem::file_size(path);
+  if (size > kMostFileBytes)
+    throw ArtError("the file has " + fixed(static_cast<double>(size) / 1e6, 0) +
+                       " million bytes; at most " +
+                       fixed(static_cast<double>(kMostFileBytes) / 1e6, 0) + " million are read",
+                   "export it with fewer pixels");
+  std::ifstream file(path, std::ios::binary);
+  std::string bytes(static_cast<std::size_t>(size), '\0');
+  if (!file.read(bytes.data(), static_cast<std::streamsize>(bytes.size())))
+    throw std::system_error(errno, std::generic_category(), "cannot read " + path.string());
+  return bytes;
+}
+
+}  // namespace rimeglow
