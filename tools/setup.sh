@@ -40,8 +40,8 @@ not_installed() {
 as_root_apt() {
   local prefix=()
   ((EUID == 0)) || prefix=(sudo)
-  "${prefix[@]}" env DEBIAN_FRONTEND=noninteractive \
-    apt-get -q -o DPkg::Lock::Timeout=300 "$@" >>"$repository/build/setup.log" </dev/null
+  "${prefix[@]}" env DEBIAN_FRONTEND=noninteractive PATH="/usr/sbin:/sbin:$PATH" \
+    apt-get -q -o DPkg::Lock::Timeout=300 "$@" >>"$repository/build/setup.log" 2>&1 </dev/null
 }
 
 # Installs what these uses (build, check) still lack; touches neither apt nor sudo nor the network
@@ -61,7 +61,7 @@ install_missing() {
     stop "Some packages are missing, and installing them needs root. Run this as root, then try again:" \
       "  $line"
   fi
-  say "Installing ${#missing[@]} missing packages: ${missing[*]}"
+  say "Installing ${#missing[@]} missing packages, which takes a few minutes: ${missing[*]}"
   if ((EUID != 0)); then
     say "Only root may install packages, so sudo may ask for your password; only apt-get runs under it."
   fi
