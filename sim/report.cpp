@@ -27,11 +27,11 @@ std::string in_other_eyes(const Glow& glow, const ViewerGlow& main, double room_
     if (viewer.name == main.name) continue;
     const auto other = contrast(viewer, room_cd_m2);
     if (!other) continue;
-    parts.push_back(seen_by(viewer.name) + " " + spoken(other->mean) + " (" +
+    parts.push_back(seen_by(viewer.name) + (parts.empty() ? " the contrast is " : " ") +
+                    spoken(other->mean) + " (" +
                     std::string(band_of(kContrastBands, other->mean).words) + ")");
   }
-  if (parts.empty()) return "";
-  return " The contrast " + listed(parts) + ".";
+  return parts.empty() ? "" : " " + capitalised(listed(parts)) + ".";
 }
 
 Verdict how_bright(const Glow& glow, const Model& model) {

@@ -47,7 +47,9 @@ std::string with_error(const Estimate& estimate) {
   const double error = std::abs(estimate.standard_error);
   if (!std::isfinite(estimate.mean) || !std::isfinite(error)) return "?";
   if (error == 0.0) return spoken(estimate.mean);
-  const int last_digit = static_cast<int>(std::floor(std::log10(error)));
+  constexpr double kRoundsToTen = 9.5;
+  int last_digit = static_cast<int>(std::floor(std::log10(error)));
+  if (error >= kRoundsToTen * std::pow(10.0, last_digit)) ++last_digit;
   const double step = std::pow(10.0, last_digit);
   const auto shown = [&](double value) {
     return fixed(std::round(value / step) * step, std::max(0, -last_digit));

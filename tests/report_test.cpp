@@ -63,6 +63,7 @@ TEST(Words, ErrorsSetTheDigitsThatAreShown) {
   EXPECT_EQ(with_error({123.456, 2.2}), "123 \u00b1 2");
   EXPECT_EQ(with_error({123.456, 0.22}), "123.5 \u00b1 0.2");
   EXPECT_EQ(with_error({12345.0, 220.0}), "12300 \u00b1 200");
+  EXPECT_EQ(with_error({1318.0, 9.6}), "1320 \u00b1 10");
   EXPECT_EQ(with_error({12.3, 0.0}), "12");
   EXPECT_EQ(with_error({std::numeric_limits<double>::quiet_NaN(), 1.0}), "?");
 }
@@ -99,8 +100,8 @@ TEST(Report, SaysHowBrightAgainstTheRoomForEveryViewer) {
   EXPECT_EQ(bright.level, Level::good);
   EXPECT_EQ(bright.text,
             "Seen straight on, the engraving glows at 120 cd/m2 (good to 2 %). Beside it the "
-            "room shows 30 cd/m2, a contrast of 5: reads well. The contrast seen from behind 2.2 "
-            "(visible).");
+            "room shows 30 cd/m2, a contrast of 5: reads well. Seen from behind the contrast is "
+            "2.2 (visible).");
 }
 
 TEST(Report, DarkRoomHasNoContrastButAVerdict) {

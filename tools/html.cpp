@@ -1,6 +1,7 @@
 #include "html.h"
 
 #include <algorithm>
+#include <array>
 #include <cstdint>
 
 namespace rimeglow {
@@ -81,6 +82,22 @@ Html Html::trusted(std::string_view markup) {
 }
 
 Html text(std::string_view plain) { return Html::trusted(escaped(plain)); }
+
+Html prose(std::string_view plain) {
+  std::string typeset(plain);
+  const std::array<std::array<std::string_view, 2>, 5> rules = {{{" %", "\u00a0%"},
+                                                                 {" cd/m2", "\u00a0cd/m2"},
+                                                                 {" mm2", "\u00a0mm2"},
+                                                                 {"cd/m2", "cd/m\u00b2"},
+                                                                 {"mm2", "mm\u00b2"}}};
+  for (const auto& [from, to] : rules) {
+    for (std::size_t at = typeset.find(from); at != std::string::npos;
+         at = typeset.find(from, at + to.size())) {
+      typeset.replace(at, from.size(), to);
+    }
+  }
+  return text(typeset);
+}
 
 Html element(std::string_view tag, std::initializer_list<Attribute> attributes,
              const Html& content) {

@@ -33,6 +33,9 @@ struct Attribute {
 // Plain text, with & < > " ' and control characters made harmless.
 Html text(std::string_view plain);
 
+// Text of our own, typeset: no line ends before a unit, and raised squares.
+Html prose(std::string_view plain);
+
 // <tag name="value">content</tag>; values are escaped.
 Html element(std::string_view tag, std::initializer_list<Attribute> attributes,
              const Html& content);

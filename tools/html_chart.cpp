@@ -33,7 +33,7 @@ std::string place(double pixels) { return fixed(pixels, 1); }
 
 Html label(double x, double y, std::string_view anchor, std::string_view words) {
   return element("text", {{"x", place(x)}, {"y", place(y)}, {"text-anchor", std::string(anchor)}},
-                 text(words));
+                 prose(words));
 }
 
 Html line(std::string_view kind, double x1, double y1, double x2, double y2) {
@@ -55,7 +55,7 @@ Html axis(double longest, double scale, double bottom) {
     marks += label(x, bottom + 16.0, "middle", spoken(i * step));
   }
   marks += label(kWidth - kRight, bottom + 34.0, "end", "cd/m2");
-  return marks + label(kLeft - 8.0, bottom + 16.0, "end", "mm up");
+  return marks + label(kLeft - 8.0, bottom + 34.0, "end", "mm up");
 }
 
 Html bar(const RowGlow& row, double y, double scale) {

@@ -50,7 +50,7 @@ Html verdict_item(const Verdict& verdict) {
   return element("li", {{"class", level}},
                  element("h3", text(question_of(verdict)) +
                                    element("span", {{"class", "level"}}, sign + text(level))) +
-                     element("p", verdict.text));
+                     element("p", prose(verdict.text)));
 }
 
 Html verdicts(const Report& report) {
@@ -62,13 +62,13 @@ Html verdicts(const Report& report) {
 Html warnings(const Report& report) {
   if (report.warnings.empty()) return {};
   Html items;
-  for (const std::string& warning : report.warnings) items += element("li", warning);
+  for (const std::string& warning : report.warnings) items += element("li", prose(warning));
   return section("warnings", "How far to trust it", element("ul", items));
 }
 
 Html figure(std::string_view png, const std::string& alternative, const std::string& caption) {
   return element("figure", lone_element("img", {{"src", png_address(png)}, {"alt", alternative}}) +
-                               element("figcaption", caption));
+                               element("figcaption", prose(caption)));
 }
 
 // What the pictures show, for readers who cannot see them.
@@ -88,13 +88,14 @@ Html pictures_section(const Prediction& prediction, const ReportPictures& pictur
       "What the eye sees in a dark room, " + viewer + ": " + spoken(pictures.exposure.white_cd_m2) +
           " cd/m2 is drawn as white, half of that and less in proportion. Only the lamp's light is "
           "drawn; outline and sheet are hinted at.");
-  const Html measured =
-      figure(pictures.luminance_png,
-             "The same panel in false colours from " + spoken(pictures.scale.low_cd_m2) + " to " +
-                 spoken(pictures.scale.high_cd_m2) + " cd/m2: " + in_short(prediction) + ".",
-             "Luminance in false colours, " + viewer + ", logarithmic from " +
-                 spoken(pictures.scale.low_cd_m2) + " to " + spoken(pictures.scale.high_cd_m2) +
-                 " cd/m2; black where no light leaves toward the eye.");
+  const Html measured = figure(
+      pictures.luminance_png,
+      "The same panel in false colours from " + spoken(pictures.scale.low_cd_m2) + " to " +
+          spoken(pictures.scale.high_cd_m2) + " cd/m2: " + in_short(prediction) + ".",
+      "Luminance in false colours, " + viewer + ", logarithmic from " +
+          spoken(pictures.scale.low_cd_m2) + " to " + spoken(pictures.scale.high_cd_m2) +
+          " cd/m2; black where no light leaves toward the eye. Fine mottling is the noise of "
+          "counting photons, not the engraving.");
   return section("pictures", "How it glows",
                  element("div", {{"class", "pictures"}}, eye + measured));
 }

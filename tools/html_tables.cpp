@@ -17,7 +17,7 @@ Html number(std::string_view plain) { return element("td", {{"class", "number"}}
 Html row_head(std::string_view plain) { return element("th", {{"scope", "row"}}, text(plain)); }
 
 Html column_head(std::string_view plain) {
-  return element("th", {{"scope", "col"}, {"class", "number"}}, text(plain));
+  return element("th", {{"scope", "col"}, {"class", "number"}}, prose(plain));
 }
 
 // The first column holds names, the others numbers.
@@ -28,8 +28,9 @@ Html head(std::string_view names, std::initializer_list<std::string_view> number
 }
 
 Html table(std::string_view caption, const Html& head, const Html& rows) {
-  return element("div", {{"class", "wide"}},
-                 element("table", element("caption", caption) + head + element("tbody", rows)));
+  return element(
+      "div", {{"class", "wide"}},
+      element("table", element("caption", prose(caption)) + head + element("tbody", rows)));
 }
 
 std::string share_with_error(const Estimate& share) {
@@ -88,7 +89,7 @@ Html patches_table(const ViewerGlow& viewer) {
                               ". A dash: engraved over less than 1 % or 1 mm2, not counted.";
   return element("div", {{"class", "wide"}},
                  element("table", {{"class", "patches"}},
-                         element("caption", caption) + element("tbody", rows)));
+                         element("caption", prose(caption)) + element("tbody", rows)));
 }
 
 Html ledger_table(const Glow& glow) {
