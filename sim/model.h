@@ -1,7 +1,9 @@
 // The scene checked, completed and frozen: everything the physics needs, in our units, and nothing
-// it does not. Built once, then only read.
+// it does not. Built once, then only read. Reads no file: the art comes as a drawing.
 #pragma once
 
+#include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -59,5 +61,19 @@ struct Model {
 
   double flux_lm() const;            // of all lamps
 };
+
+// The mark the art is engraved with; none when the scene has no art or names no mark it has.
+const MarkSpec* art_mark(const Scene& scene);
+
+// What in a scene does not fit together, before its art is looked at.
+std::vector<Problem> check_scene(const Scene& scene);
+
+// The model of a scene that passed check_scene, or what is wrong with where its art lies.
+// `drawing` is the art on the raster of its mark.
+struct BuiltModel {
+  std::shared_ptr<const Model> model;
+  std::vector<Problem> problems;
+};
+BuiltModel build_model(const Scene& scene, const std::optional<Drawing>& drawing);
 
 }  // namespace rimeglow

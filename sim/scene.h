@@ -1,5 +1,6 @@
-// What the user said, in our units, before anything is worked out from it. Plain values with the
-// defaults of the schema; whether they fit together is the model's business.
+// What the user said, in our units, before anything is worked out from it, and how it is read from
+// a document. Plain values with the defaults of the schema; whether they fit together is the
+// model's business.
 #pragma once
 
 #include <map>
@@ -7,7 +8,9 @@
 #include <string>
 #include <vector>
 
+#include "document.h"
 #include "ray.h"
+#include "slopes.h"
 #include "units.h"
 
 namespace rimeglow {
@@ -36,8 +39,9 @@ struct MarkSpec {
   double spacing_mm = kMmPerInch / 400.0;     // raster line and dot spacing
   double direction_rad = 0.0;                 // of the raster lines
   double spot_mm = 0.12;
-  double alpha_x = 0.5;
-  double alpha_y = 0.5;
+  double alpha_x = 0.5;                       // along the raster lines
+  double alpha_y = 0.5;                       // across them
+  SlopeLaw law = SlopeLaw::ggx;
   double frost = 0.3;
   double frost_reflectance = 0.3;
 };
@@ -50,9 +54,9 @@ struct EdgeSpec {
 };
 
 struct LampSpec {
-  std::string edge;
+  std::string edge = "bottom";
   int count = 0;
-  double pitch_mm = 0.0;
+  double pitch_mm = 0.0;                      // the reader spreads the row evenly when not said
   std::optional<double> centre_mm;            // along the edge, from its left or lower end; else its middle
   Vec2 emitter_mm = {3.5, 2.8};               // along the edge, across the sheet
   double flux_each_lm = 0.0;
@@ -96,5 +100,14 @@ struct Scene {
   std::optional<MachineSpec> machine;
   std::vector<Expectation> expect;
 };
+
+// The scene of a document, or everything that is wrong with it, in the order of the document.
+// `title` is the scene's own unless it says one.
+struct ReadScene {
+  Scene scene;
+  std::map<std::string, int> lines;  // of every key that was read, as written in the document
+  std::vector<Problem> problems;
+};
+ReadScene read_scene(const Node& document, const std::string& title);
 
 }  // namespace rimeglow

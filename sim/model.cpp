@@ -1,0 +1,301 @@
+#include "model.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "schema.h"
+#include "spectrum.h"
+#include "units.h"
+
+namespace rimeglow {
+namespace {
+
+std::string mm(double length_mm) { return quantity_text(length_mm, Dimension::length); }
+
+double edge_length_mm(const PanelSpec& panel, const std::string& edge) {
+  const bool across = edge == "bottom" || edge == "top";
+  return (across ? panel.width_mm : panel.height_mm) - 2.0 * panel.corner_radius_mm;
+}
+
+class Checker {
+ public:
+  explicit Checker(const Scene& scene) : scene_(scene) {}
+
+  std::vector<Problem> check() {
+    check_panel();
+    if (scene_.art) check_art(*scene_.art);
+    for (std::size_t i = 0; i < scene_.lamps.size(); ++i) check_lamp(scene_.lamps[i], i);
+    return std::move(problems_);
+  }
+
+ private:
+  void complain(const std::string& key, std::string what, std::string mend) {
+    problems_.push_back({key, 0, std::move(what), std::move(mend)});
+  }
+
+  void check_panel() {
+    const PanelSpec& panel = scene_.panel;
+    const double most = 0.5 * std::min(panel.width_mm, panel.height_mm);
+    if (panel.corner_radius_mm >= most) {
+      complain("panel.corner_radius", mm(panel.corner_radius_mm) + " leaves no straight edge",
+               "it must be below half the shorter side, " + mm(most));
+    }
+    if (scene_.slot_depth_mm >= panel.height_mm) {
+      complain("base.slot_depth", "the slot swallows the whole panel",
+               "it must be below the panel's height, " + mm(panel.height_mm));
+    }
+  }
+
+  void check_art(const ArtSpec& art) {
+    if (art.file.empty()) {
+      complain("art.file", "is missing: which art is engraved", "add it, as in file = \"star-map.svg\"");
+    }
+    const MarkSpec* mark = art_mark(scene_);
+    if (!mark) return complain_about_mark(art);
+    const double turns = mark->direction_rad / (0.5 * kPi);
+    if (std::abs(turns - std::round(turns)) > 1e-6) {
+      complain("mark." + mark_name(art) + ".direction",
+               quantity_text(mark->direction_rad, Dimension::angle) + " is no way a raster runs",
+               "the machine scans along the panel's x or y: write 0 deg or 90 deg");
+    }
+  }
+
+  std::string mark_name(const ArtSpec& art) const {
+    return art.mark.empty() ? scene_.marks.begin()->first : art.mark;
+  }
+
+  void complain_about_mark(const ArtSpec& art) {
+    if (art.mark.empty()) {
+      const std::string how = scene_.marks.empty() ? "add a table [mark.NAME]" : "name one of them";
+      return complain("art.mark", scene_.marks.empty() ? "no mark to engrave with" : "which mark is meant?", how);
+    }
+    std::vector<std::string_view> names;
+    for (const auto& [name, mark] : scene_.marks) names.push_back(name);
+    const auto near = nearest(art.mark, names);
+    complain("art.mark", "the scene has no mark \"" + art.mark + "\"",
+             near ? "do you mean \"" + std::string(*near) + "\"?" : "add a table [mark." + art.mark + "]");
+  }
+
+  void check_lamp(const LampSpec& lamp, std::size_t index) {
+    const std::string key = scene_.lamps.size() > 1 ? "lamp[" + std::to_string(index) + "]" : "lamp";
+    const double edge_mm = edge_length_mm(scene_.panel, lamp.edge);
+    const double row_mm = (lamp.count - 1) * lamp.pitch_mm + lamp.emitter_mm.x();
+    if (lamp.count > 1 && lamp.pitch_mm < lamp.emitter_mm.x()) {
+      complain(key + ".pitch", "LEDs " + mm(lamp.emitter_mm.x()) + " long overlap at a pitch of " + mm(lamp.pitch_mm),
+               "make pitch at least the emitter's length, or check emitter");
+    }
+    if (row_mm > edge_mm) {
+      complain(key + ".count",
+               "a row of " + std::to_string(lamp.count) + " LEDs is " + mm(row_mm) + " long, the " + lamp.edge +
+                   " edge's straight part " + mm(edge_mm),
+               "use fewer LEDs or a smaller pitch");
+    } else if (lamp.centre_mm && (*lamp.centre_mm - 0.5 * row_mm < scene_.panel.corner_radius_mm ||
+                                  *lamp.centre_mm + 0.5 * row_mm > scene_.panel.corner_radius_mm + edge_mm)) {
+      complain(key + ".centre", "the row of LEDs reaches beyond the " + lamp.edge + " edge's straight part",
+               "move it toward the middle");
+    }
+    const auto edge = scene_.edges.find(lamp.edge);
+    if (edge == scene_.edges.end()) return;
+    if (edge->second.kind != EdgeSpec::Kind::polished && edge->second.kind != EdgeSpec::Kind::ground) {
+      complain("edges." + lamp.edge, "paint, tape or card on the lit edge keeps its light out",
+               "leave the lit edge polished or ground, or move the lamp");
+    }
+  }
+
+  const Scene& scene_;
+  std::vector<Problem> problems_;
+};
+
+Finish finish_of(const EdgeSpec& edge) {
+  Finish finish;
+  switch (edge.kind) {
+    case EdgeSpec::Kind::polished:
+      break;
+    case EdgeSpec::Kind::ground:
+      finish.kind = Finish::Kind::rough;
+      finish.rough.slopes = {edge.alpha, edge.alpha};
+      break;
+    case EdgeSpec::Kind::painted:
+    case EdgeSpec::Kind::white_tape:  // its glue wets the edge
+      finish.kind = Finish::Kind::painted;
+      finish.paint_reflectance = edge.reflectance;
+      break;
+    case EdgeSpec::Kind::mirror_tape:
+      finish.backing = Backing{Backing::Kind::mirror, edge.reflectance};
+      break;
+    case EdgeSpec::Kind::white_card:
+      finish.backing = Backing{Backing::Kind::white, edge.reflectance};
+      break;
+  }
+  return finish;
+}
+
+bool runs_upright(const MarkSpec& mark) {
+  return std::abs(std::sin(mark.direction_rad)) > 0.5;
+}
+
+Finish finish_of(const MarkSpec& mark) {
+  Finish finish;
+  finish.kind = Finish::Kind::rough;
+  finish.rough.slopes = {mark.alpha_x, mark.alpha_y, mark.law};
+  if (runs_upright(mark)) std::swap(finish.rough.slopes.alpha_x, finish.rough.slopes.alpha_y);
+  finish.rough.frost_share = mark.frost;
+  finish.rough.frost_reflectance = mark.frost_reflectance;
+  return finish;
+}
+
+LedRow row_of(const LampSpec& lamp, const PanelSpec& panel) {
+  const double w = panel.width_mm;
+  const double h = panel.height_mm;
+  LedRow row;
+  if (lamp.edge == "bottom") row.centre_mm = {lamp.centre_mm.value_or(0.5 * w), 0.0};
+  if (lamp.edge == "right") row.centre_mm = {w, lamp.centre_mm.value_or(0.5 * h)};
+  if (lamp.edge == "top") row.centre_mm = {lamp.centre_mm.value_or(0.5 * w), h};
+  if (lamp.edge == "left") row.centre_mm = {0.0, lamp.centre_mm.value_or(0.5 * h)};
+  row.along = lamp.edge == "bottom"  ? Vec2(1.0, 0.0)
+              : lamp.edge == "right" ? Vec2(0.0, 1.0)
+              : lamp.edge == "top"   ? Vec2(-1.0, 0.0)
+                                     : Vec2(0.0, -1.0);
+  row.count = lamp.count;
+  row.pitch_mm = lamp.pitch_mm;
+  row.emitter_mm = lamp.emitter_mm;
+  row.gap_mm = lamp.gap_mm;
+  // Half of the intensity at half the beam angle: cos^m = 1/2.
+  row.cosine_power = -std::log(2.0) / std::log(std::cos(0.5 * lamp.beam_angle_rad));
+  row.flux_each_lm = lamp.flux_each_lm;
+  return row;
+}
+
+Sheet sheet_of(const Scene& scene) {
+  double index = 0.0;
+  double flux_lm = 0.0;
+  for (const LampSpec& lamp : scene.lamps) {
+    const double row_lm = lamp.count * lamp.flux_each_lm;
+    index += row_lm * luminous_index(white_led(lamp.colour_k));
+    flux_lm += row_lm;
+  }
+  const double absorption_per_m = scene.panel.absorption_per_m.value_or(kCastAcrylicAbsorption.usual_per_m);
+  return {scene.panel.index.value_or(index / flux_lm), absorption_per_m / kMmPerM};
+}
+
+std::vector<Viewer> viewers_of(const Scene& scene) {
+  const auto toward = [](double above_rad, double left_rad, Side side) {
+    const double z = std::cos(above_rad) * std::cos(left_rad);
+    return Vec3(-std::cos(above_rad) * std::sin(left_rad), std::sin(above_rad), side == Side::front ? z : -z);
+  };
+  std::vector<Viewer> viewers = {{"straight", toward(0.0, 0.0, Side::front)},
+                                 {"seated", toward(radians(17.5), 0.0, Side::front)},
+                                 {"left", toward(0.0, radians(30.0), Side::front)},
+                                 {"behind", toward(0.0, 0.0, Side::back)}};
+  for (const auto& [name, viewer] : scene.viewers) {
+    viewers.push_back({name, toward(viewer.above_rad, viewer.left_rad, viewer.side)});
+  }
+  return viewers;
+}
+
+// The box of what is fired, and how far it lies inside each edge (below 0: outside).
+struct Reach {
+  double left, right, bottom, top;
+};
+
+Reach reach_of(const Drawing& dots, const PanelSpec& panel) {
+  int first_column = dots.columns, last_column = -1, first_row = dots.rows, last_row = -1;
+  for (int row = 0; row < dots.rows; ++row) {
+    for (int column = 0; column < dots.columns; ++column) {
+      if (dots.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(dots.columns) +
+                    static_cast<std::size_t>(column)] == 0) {
+        continue;
+      }
+      first_column = std::min(first_column, column);
+      last_column = std::max(last_column, column);
+      first_row = std::min(first_row, row);
+      last_row = std::max(last_row, row);
+    }
+  }
+  const Vec2 low = dots.origin_mm + dots.pixel_mm * Vec2(first_column, first_row);
+  const Vec2 high = dots.origin_mm + dots.pixel_mm * Vec2(last_column + 1, last_row + 1);
+  return {low.x(), panel.width_mm - high.x(), low.y(), panel.height_mm - high.y()};
+}
+
+std::vector<Problem> check_reach(const Scene& scene, const Reach& reach) {
+  const std::array<std::pair<const char*, double>, 4> sides = {
+      {{"left", reach.left}, {"right", reach.right}, {"bottom", reach.bottom}, {"top", reach.top}}};
+  std::vector<Problem> problems;
+  for (const auto& [edge, inside_mm] : sides) {
+    const bool lit = std::any_of(scene.lamps.begin(), scene.lamps.end(),
+                                 [&, name = edge](const LampSpec& lamp) { return lamp.edge == name; });
+    if (inside_mm < 0.0) {
+      problems.push_back({"art.centre", 0,
+                          "the art reaches " + mm(-inside_mm) + " beyond the panel's " + edge + " edge",
+                          "move art.centre or make art.width smaller"});
+    } else if (lit && inside_mm < scene.slot_depth_mm) {
+      problems.push_back({"art.centre", 0,
+                          "the art reaches " + mm(scene.slot_depth_mm - inside_mm) + " into the slot at the " +
+                              edge + " edge, where nobody sees it",
+                          "move art.centre, make art.width smaller, or check base.slot_depth"});
+    }
+  }
+  return problems;
+}
+
+bool fits_corners(const Drawing& dots, const Outline& outline) {
+  for (int row = 0; row < dots.rows; ++row) {
+    for (int column = 0; column < dots.columns; ++column) {
+      const bool fired = dots.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(dots.columns) +
+                                   static_cast<std::size_t>(column)] != 0;
+      if (fired && !contains(outline, dots.origin_mm + dots.pixel_mm * Vec2(column + 0.5, row + 0.5))) return false;
+    }
+  }
+  return true;
+}
+
+}  // namespace
+
+double Model::flux_lm() const {
+  double sum = 0.0;
+  for (const LedRow& row : lamps) sum += row.count * row.flux_each_lm;
+  return sum;
+}
+
+const MarkSpec* art_mark(const Scene& scene) {
+  if (!scene.art) return nullptr;
+  if (scene.art->mark.empty()) return scene.marks.size() == 1 ? &scene.marks.begin()->second : nullptr;
+  const auto named = scene.marks.find(scene.art->mark);
+  return named == scene.marks.end() ? nullptr : &named->second;
+}
+
+std::vector<Problem> check_scene(const Scene& scene) { return Checker(scene).check(); }
+
+BuiltModel build_model(const Scene& scene, const std::optional<Drawing>& drawing) {
+  auto model = std::make_shared<Model>();
+  const PanelSpec& panel = scene.panel;
+  model->outline = rounded_rectangle(panel.width_mm, panel.height_mm, panel.corner_radius_mm);
+  model->thickness_mm = panel.thickness_mm;
+  model->sheet = sheet_of(scene);
+  for (const OutlineEdge& edge : model->outline.edges) {
+    const auto said = scene.edges.find(edge.name);
+    model->edge_finish.push_back(finish_of(said == scene.edges.end() ? EdgeSpec{} : said->second));
+  }
+  for (const LampSpec& lamp : scene.lamps) model->lamps.push_back(row_of(lamp, panel));
+  model->viewers = viewers_of(scene);
+  model->room_cd_m2 = scene.room_cd_m2;
+  if (!drawing) return {std::move(model), {}};
+
+  const MarkSpec& mark = *art_mark(scene);
+  const Drawing fired = dots(*drawing, tone_of(*drawing));
+  std::vector<Problem> problems = check_reach(scene, reach_of(fired, panel));
+  if (problems.empty() && !fits_corners(fired, model->outline)) {
+    problems.push_back({"art.centre", 0, "the art is cut off by a rounded corner",
+                        "move art.centre, make art.width or panel.corner_radius smaller"});
+  }
+  if (!problems.empty()) return {nullptr, std::move(problems)};
+  model->art_side = scene.art->face;
+  model->art_lower_left_mm = drawing->origin_mm;
+  model->art_upper_right_mm = drawing->origin_mm + drawing->pixel_mm * Vec2(drawing->columns, drawing->rows);
+  const Beam beam{mark.spot_mm, runs_upright(mark) ? ScanAxis::y : ScanAxis::x};
+  model->layers.push_back({finish_of(mark), burn(fired, beam)});
+  return {std::move(model), {}};
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,148 @@
+#include "quantity.h"
+
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <optional>
+
+#include "units.h"
+
+namespace rimeglow {
+namespace {
+
+struct Unit {
+  std::string_view name;
+  Dimension dimension;
+  double factor;
+};
+
+// The first unit of a dimension is the one it is said in.
+constexpr std::array kUnits = {
+    Unit{"mm", Dimension::length, 1.0},
+    Unit{"cm", Dimension::length, 10.0},
+    Unit{"m", Dimension::length, kMmPerM},
+    Unit{"in", Dimension::length, kMmPerInch},
+    Unit{"\"", Dimension::length, kMmPerInch},
+    Unit{"deg", Dimension::angle, kPi / 180.0},
+    Unit{"rad", Dimension::angle, 1.0},
+    Unit{"lm", Dimension::flux, 1.0},
+    Unit{"mm", Dimension::spacing, 1.0},
+    Unit{"in", Dimension::spacing, kMmPerInch},
+    Unit{"K", Dimension::temperature, 1.0},
+    Unit{"cd/m2", Dimension::luminance, 1.0},
+    Unit{"mm/s", Dimension::speed, 1.0},
+    Unit{"m/s", Dimension::speed, kMmPerM},
+    Unit{"in/s", Dimension::speed, kMmPerInch},
+    Unit{"m/s2", Dimension::acceleration, kMmPerM},
+    Unit{"mm/s2", Dimension::acceleration, 1.0},
+    Unit{"/m", Dimension::absorption, 1.0},
+};
+
+constexpr std::string_view kSpace = " \t";
+
+std::string_view trimmed(std::string_view text) {
+  const std::size_t first = text.find_first_not_of(kSpace);
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(kSpace) - first + 1);
+}
+
+// Takes a decimal number off the front of `rest`.
+std::optional<double> take_number(std::string_view& rest) {
+  double value = 0.0;
+  const auto [end, error] = std::from_chars(rest.data(), rest.data() + rest.size(), value);
+  if (error != std::errc{} || !std::isfinite(value)) return std::nullopt;
+  rest.remove_prefix(static_cast<std::size_t>(end - rest.data()));
+  return value;
+}
+
+// "0.125", "1/8" or "1 1/2".
+std::optional<double> take_amount(std::string_view& rest) {
+  const std::optional<double> first = take_number(rest);
+  if (!first) return std::nullopt;
+  std::string_view ahead = rest;
+  if (!ahead.empty() && ahead.front() == '/' && ahead.size() > 1 && ahead[1] >= '0' && ahead[1] <= '9') {
+    ahead.remove_prefix(1);
+    const std::optional<double> below = take_number(ahead);
+    if (!below || *below == 0.0) return std::nullopt;
+    rest = ahead;
+    return *first / *below;
+  }
+  ahead = trimmed(ahead);
+  if (const std::optional<double> above = take_number(ahead); above && !ahead.empty() && ahead.front() == '/') {
+    ahead.remove_prefix(1);
+    const std::optional<double> below = take_number(ahead);
+    if (!below || *below == 0.0) return std::nullopt;
+    rest = ahead;
+    return *first + *above / *below;
+  }
+  return first;
+}
+
+const Unit* unit_named(std::string_view name, Dimension dimension) {
+  for (const Unit& unit : kUnits) {
+    if (unit.dimension == dimension && unit.name == name) return &unit;
+  }
+  return nullptr;
+}
+
+std::string needs_unit(std::string_view text, Dimension dimension) {
+  return std::string(text) + " needs a unit, as in " + std::string(example_of(dimension));
+}
+
+}  // namespace
+
+std::variant<double, std::string> parse_quantity(std::string_view text, Dimension dimension) {
+  std::string_view rest = trimmed(text);
+  const std::optional<double> amount = take_amount(rest);
+  rest = trimmed(rest);
+  const std::string quoted = "\"" + std::string(text) + "\"";
+  if (!amount) return quoted + " is no number with a unit; write " + std::string(example_of(dimension));
+  if (rest.empty()) return needs_unit(quoted, dimension);
+  if (rest.front() == ',') {
+    return quoted + " has a comma: write a point for decimals and nothing between thousands";
+  }
+  if (dimension == Dimension::spacing && rest == "dpi" && *amount != 0.0) return kMmPerInch / *amount;
+  const Unit* unit = unit_named(rest, dimension);
+  if (!unit) {
+    return quoted + ": \"" + std::string(rest) + "\" is no unit for this; write " +
+           std::string(example_of(dimension));
+  }
+  return *amount * unit->factor;
+}
+
+std::string_view example_of(Dimension dimension) {
+  switch (dimension) {
+    case Dimension::length:
+      return "\"3 mm\" or \"1/8 in\"";
+    case Dimension::angle:
+      return "\"30 deg\"";
+    case Dimension::flux:
+      return "\"9 lm\"";
+    case Dimension::spacing:
+      return "\"400 dpi\" or \"0.0635 mm\"";
+    case Dimension::temperature:
+      return "\"6500 K\"";
+    case Dimension::luminance:
+      return "\"30 cd/m2\"";
+    case Dimension::speed:
+      return "\"300 mm/s\"";
+    case Dimension::acceleration:
+      return "\"5 m/s2\"";
+    case Dimension::absorption:
+      return "\"0.3 /m\"";
+  }
+  return {};
+}
+
+std::string quantity_text(double value, Dimension dimension) {
+  for (const Unit& unit : kUnits) {
+    if (unit.dimension != dimension) continue;
+    std::array<char, 32> digits;
+    const auto [end, error] =
+        std::to_chars(digits.data(), digits.data() + digits.size(), value / unit.factor, std::chars_format::general, 4);
+    return std::string(digits.data(), end) + " " + std::string(unit.name);
+  }
+  return {};
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,32 @@
+// Numbers with units as people write them: "3 mm", "1/8 in", "1 1/2 in", "0.118\"", "400 dpi".
+// Independent of the locale: a comma is never a decimal point, and never guessed to be one.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <variant>
+
+namespace rimeglow {
+
+enum class Dimension {
+  length,        // mm
+  angle,         // rad
+  flux,          // lm
+  spacing,       // mm between lines; dpi is understood
+  temperature,   // K
+  luminance,     // cd/m2
+  speed,         // mm/s
+  acceleration,  // mm/s2
+  absorption,    // per metre
+};
+
+// The value in the unit above, or why the text is none of that dimension.
+std::variant<double, std::string> parse_quantity(std::string_view text, Dimension dimension);
+
+// How such a quantity may be written: "3 mm" or "1/8 in".
+std::string_view example_of(Dimension dimension);
+
+// A value as the user would write it, for messages: "12.5 mm".
+std::string quantity_text(double value, Dimension dimension);
+
+}  // namespace rimeglow

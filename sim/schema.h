@@ -1,0 +1,77 @@
+// The one table of all keys a scene may hold: what each is, its range, its default, what it is
+// for, and where its value goes. The reader, the suggestions, `vet --keys` and the key reference
+// are made from it. In a path, `*` stands for a name of the user's and `[]` for one of several.
+#pragma once
+
+#include <limits>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "quantity.h"
+#include "scene.h"
+
+namespace rimeglow {
+
+enum class KeyType {
+  text,
+  choice,        // one of `choices`
+  yes_no,
+  number,        // without a unit
+  count,         // a whole number
+  number_or_two, // one number, or a list of two
+  quantity,
+  two_quantities,
+};
+
+enum class KeyNeed { optional, required };
+
+// A value that has passed the key's type and range.
+struct KeyValue {
+  double number = 0.0;
+  Vec2 two = Vec2::Zero();
+  std::string text;
+  bool yes = false;
+};
+
+// Where values of the table being read go.
+struct SceneTarget {
+  Scene& scene;
+  MarkSpec* mark = nullptr;
+  EdgeSpec* edge = nullptr;
+  LampSpec* lamp = nullptr;
+  ViewerSpec* viewer = nullptr;
+  Expectation* expectation = nullptr;
+};
+
+struct Key {
+  std::string_view path;
+  KeyType type;
+  KeyNeed need = KeyNeed::optional;
+  std::optional<Dimension> dimension{};
+  double low = -std::numeric_limits<double>::infinity();
+  double high = std::numeric_limits<double>::infinity();
+  std::string_view choices{};   // separated by '|'
+  std::string_view fallback{};  // in words, as a user would write it
+  std::string_view help{};
+  // Empty for what is understood but not simulated: such a key is refused by name.
+  void (*store)(SceneTarget&, const KeyValue&) = nullptr;
+};
+
+std::span<const Key> schema();
+
+// The key for a path whose names stand in for `*`, and whether a path leads to keys.
+const Key* find_key(std::string_view pattern);
+bool is_section(std::string_view pattern);
+
+// The range of a key in words: "between 1 and 3".
+std::string range_text(const Key& key);
+
+// The keys in a table for people: path, what it takes, default, help; one a line.
+std::string schema_text();
+
+// The nearest of `names` by edit distance, or none when nothing is near.
+std::optional<std::string_view> nearest(std::string_view word, std::span<const std::string_view> names);
+
+}  // namespace rimeglow

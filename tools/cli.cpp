@@ -1,0 +1,175 @@
+#include "cli.h"
+
+#include <charconv>
+#include <cmath>
+#include <filesystem>
+#include <optional>
+#include <ostream>
+#include <system_error>
+
+#include <CLI/CLI.hpp>
+
+#include "predict.h"
+#include "run.h"
+#include "scene_files.h"
+#include "schema.h"
+#include "vet.h"
+
+namespace rimeglow {
+namespace {
+
+constexpr const char* kExamples = R"(Examples:
+  rimeglow vet scenes/star-map.toml            mistakes and derived facts, no light traced
+  rimeglow predict scenes/star-map.toml        the glow, into star-map-glow/
+  rimeglow predict scenes/star-map.toml --set 'edges.top="white card"' --out with-card
+  rimeglow vet --keys                          every key a scene may hold
+
+Rimeglow predicts how an engraved acrylic panel glows when LEDs light it through an edge.)";
+
+constexpr const char* kPredictExamples = R"(Examples:
+  rimeglow predict star-map.toml                        to 2 %, into ./star-map-glow/
+  rimeglow predict star-map.toml --error 0.5%           finer
+  rimeglow predict star-map.toml --set panel.thickness=5mm --out thicker
+  rimeglow predict star-map.toml --json > numbers.json
+
+Writes report.html, glow.png, luminance.png, glow.pfm and numbers.json.)";
+
+constexpr const char* kVetExamples = R"(Examples:
+  rimeglow vet star-map.toml
+  rimeglow vet star-map.toml --set art.width=90mm
+  rimeglow vet --keys
+
+Reports every mistake in a scene at once, else what follows from it without tracing light.)";
+
+constexpr const char* kExitCodes = R"(
+Exit codes: 0 done; 2 wrong usage; 3 something wrong in the scene or in what it names;
+  4 --error not reached; 5 the system refused; 6 internal; 130 interrupted.)";
+
+using Change = std::pair<std::string, std::string>;
+
+std::vector<Change> changes_of(const std::vector<std::string>& settings) {
+  std::vector<Change> changes;
+  for (const std::string& setting : settings) {
+    const std::size_t equals = setting.find('=');
+    if (equals == 0 || equals == std::string::npos) {
+      throw CLI::ValidationError("--set", "\"" + setting + "\" is not key=value, as in --set panel.thickness=5mm");
+    }
+    changes.emplace_back(setting.substr(0, equals), setting.substr(equals + 1));
+  }
+  return changes;
+}
+
+// "1%", "1 %" or "0.01".
+double relative_error(const std::string& text) {
+  double value = 0.0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  std::string rest(end, text.data() + text.size());
+  rest.erase(0, rest.find_first_not_of(' '));
+  if (rest == "%") value /= 100.0;
+  const bool understood = error == std::errc{} && (rest.empty() || rest == "%");
+  if (!understood || !(value >= 1e-5 && value < 1.0)) {
+    throw CLI::ValidationError("--error", "\"" + text + "\" is no error between 0.001% and 100%, as in --error 1%");
+  }
+  return value;
+}
+
+struct Arguments {
+  std::string scene;
+  std::vector<std::string> settings;
+  bool keys = false;
+  std::string error;
+  std::uint64_t photons = 0;
+  std::uint64_t seed = 1;
+  int threads = 0;
+  std::string folder;
+  bool replace = false;
+  bool json = false;
+};
+
+void describe(CLI::App& app, CLI::App& vet, CLI::App& predict, Arguments& to) {
+  app.description(kExamples);
+  app.footer(kExitCodes);
+  app.require_subcommand(1);
+  app.set_version_flag("--version", RIMEGLOW_VERSION);
+  vet.description(kVetExamples);
+  predict.description(kPredictExamples);
+  predict.footer(kExitCodes);
+  vet.add_option("scene", to.scene, "the scene file (TOML)");
+  predict.add_option("scene", to.scene, "the scene file (TOML)")->required();
+  for (CLI::App* verb : {&vet, &predict}) {
+    verb->add_option("--set", to.settings, "key=value: change the scene for this call; may be repeated")
+        ->allow_extra_args(false)
+        ->take_all();
+  }
+  vet.add_flag("--keys", to.keys, "list every key a scene may hold");
+  auto* photons = predict.add_option("--photons", to.photons, "trace exactly so many");
+  photons->check(CLI::Range(std::uint64_t{kBatches} * 2, kPhotonCeiling));
+  predict.add_option("--error", to.error, "trace until the worst known patch is good to this (2%)")->excludes(photons);
+  predict.add_option("--seed", to.seed, "another seed, other noise (1)");
+  predict.add_option("--threads", to.threads, "threads to use (all); never changes a result")->check(CLI::Range(1, 1024));
+  predict.add_option("--out", to.folder, "folder to write into (./<scene>-glow)");
+  predict.add_flag("--replace", to.replace, "write into a folder that holds other files");
+  predict.add_flag("--json", to.json, "print numbers.json instead of sentences");
+}
+
+PredictOptions options_of(const Arguments& from) {
+  PredictOptions options;
+  if (from.photons > 0) options.photons = from.photons;
+  if (!from.error.empty()) options.error = relative_error(from.error);
+  options.seed = from.seed;
+  options.threads = from.threads;
+  if (!from.folder.empty()) options.folder = from.folder;
+  options.replace = from.replace;
+  options.json = from.json;
+  return options;
+}
+
+int vet_scene(const LoadedScene& scene, std::ostream& out) {
+  out << scene.scene.title << ": nothing wrong found\n" << facts_text(scene);
+  return kDone;
+}
+
+int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out, std::ostream& err) {
+  const bool vetting = app.got_subcommand("vet");
+  if (vetting && arguments.keys) {
+    out << schema_text();
+    return kDone;
+  }
+  if (arguments.scene.empty()) {
+    throw CLI::RequiredError("a scene file");
+  }
+  const PredictOptions options = options_of(arguments);
+  const LoadedScene scene = load_scene(arguments.scene, changes_of(arguments.settings));
+  if (!scene.problems.empty()) {
+    err << problems_text(scene);
+    return kWrongScene;
+  }
+  return vetting ? vet_scene(scene, out) : predict(scene, options, out, err);
+}
+
+}  // namespace
+
+int run_command_line(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err) {
+  CLI::App app("", "rimeglow");
+  CLI::App& vet = *app.add_subcommand("vet", "mistakes and derived facts of a scene, no light traced");
+  CLI::App& predict = *app.add_subcommand("predict", "the glow of a scene: report, pictures, numbers");
+  Arguments parsed;
+  describe(app, vet, predict, parsed);
+  try {
+    app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
+    return run_verb(app, parsed, out, err);
+  } catch (const CLI::Success& success) {
+    return app.exit(success, out, err);
+  } catch (const CLI::Error& error) {
+    err << "rimeglow: " << error.what() << "\nSee rimeglow --help, which begins with examples.\n";
+    return kWrongUsage;
+  } catch (const std::system_error& error) {
+    err << "rimeglow: the system refused: " << error.what() << "\nCheck permissions and free space, or choose another folder with --out.\n";
+    return kSystemRefused;
+  } catch (const std::exception& error) {
+    err << "rimeglow: a fault of the program, not of the scene: " << error.what() << "\nPlease report it with the scene.\n";
+    return kInternal;
+  }
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,204 @@
+#include "predict.h"
+
+#include <unistd.h>
+
+#include <algorithm>
+#include <chrono>
+#include <csignal>
+#include <cmath>
+#include <cstdlib>
+#include <fstream>
+#include <iostream>
+#include <sstream>
+
+#include "cli.h"
+#include "glow.h"
+#include "numbers.h"
+#include "prediction.h"
+#include "run.h"
+#include "vet.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+constexpr double kUsualError = 0.02;
+// Never fewer, or the picture is grainy: single cells are known worse than whole patches.
+constexpr std::uint64_t kFewestPhotons = std::uint64_t{1} << 22;
+// Between two looks at the error the photons grow by half. Fixed counts, never the clock: the
+// result must not depend on the machine.
+constexpr double kGrowth = 1.5;
+constexpr std::uint64_t kRound = std::uint64_t{1} << 15;  // between two looks at the keyboard
+
+volatile std::sig_atomic_t interrupted = 0;
+
+void note_interruption(int) { interrupted = 1; }
+
+// While it lives, the first Ctrl-C or SIGTERM only asks to stop; the second ends the program.
+class InterruptGuard {
+ public:
+  InterruptGuard() {
+    interrupted = 0;
+    struct sigaction action {};
+    action.sa_handler = note_interruption;
+    action.sa_flags = static_cast<int>(SA_RESETHAND);
+    sigaction(SIGINT, &action, &old_int_);
+    sigaction(SIGTERM, &action, &old_term_);
+  }
+  ~InterruptGuard() {
+    sigaction(SIGINT, &old_int_, nullptr);
+    sigaction(SIGTERM, &old_term_, nullptr);
+  }
+  InterruptGuard(const InterruptGuard&) = delete;
+  InterruptGuard& operator=(const InterruptGuard&) = delete;
+
+ private:
+  struct sigaction old_int_ {};
+  struct sigaction old_term_ {};
+};
+
+// One line that is written over, on a terminal only.
+class Progress {
+ public:
+  explicit Progress(std::ostream& err) : err_(err), shown_(&err == &std::cerr && isatty(STDERR_FILENO) == 1) {
+    const char* colour = std::getenv("NO_COLOR");
+    dim_ = shown_ && !(colour && *colour);
+  }
+  ~Progress() { clear(); }
+
+  void show(std::uint64_t photons, std::uint64_t wanted, double error) {
+    if (!shown_) return;
+    const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin_).count();
+    if (seconds - last_ < 0.1) return;
+    last_ = seconds;
+    const double rate = static_cast<double>(photons) / std::max(seconds, 1e-3);
+    const double left = static_cast<double>(wanted - std::min(wanted, photons)) / rate;
+    std::string line = spoken(static_cast<double>(photons) / 1e6) + " million photons, " + spoken(rate / 1e6) +
+                       " million a second";
+    if (error > 0.0) line += ", good to " + percent(error);
+    line += ", " + spoken(std::ceil(left)) + " s to go";
+    err_ << "\r\x1b[K" << (dim_ ? "\x1b[2m" : "") << line << (dim_ ? "\x1b[0m" : "") << std::flush;
+  }
+
+ private:
+  void clear() {
+    if (shown_ && last_ > 0.0) err_ << "\r\x1b[K" << std::flush;
+  }
+
+  std::ostream& err_;
+  bool shown_;
+  bool dim_ = false;
+  std::chrono::steady_clock::time_point begin_ = std::chrono::steady_clock::now();
+  double last_ = 0.0;
+};
+
+enum class Ending { reached, exhausted, stopped };
+
+// Photons at which the error will be small enough, were it to shrink as one over the root.
+std::uint64_t expected_photons(std::uint64_t photons, double error, double wanted) {
+  const double ratio = error > 0.0 ? error / wanted : 1.0;
+  const double count = static_cast<double>(photons) * ratio * ratio;
+  return static_cast<std::uint64_t>(std::min(count, static_cast<double>(kPhotonCeiling)));
+}
+
+bool trace_up_to(Run& run, std::uint64_t photons, std::uint64_t goal, double error, Progress& progress) {
+  while (run.photons < photons) {
+    advance(run, std::min(kRound, photons - run.photons));
+    if (interrupted) return false;
+    progress.show(run.photons, std::max(goal, photons), error);
+  }
+  return true;
+}
+
+Ending trace(Run& run, const PredictOptions& options, std::ostream& err) {
+  Progress progress(err);
+  if (options.photons) {
+    return trace_up_to(run, *options.photons, *options.photons, 0.0, progress) ? Ending::reached : Ending::stopped;
+  }
+  const double wanted = options.error.value_or(kUsualError);
+  std::uint64_t next = kFewestPhotons;
+  double error = 0.0;
+  std::uint64_t goal = next;
+  for (;;) {
+    if (!trace_up_to(run, next, goal, error, progress)) return Ending::stopped;
+    error = worst_relative_error(run);
+    if (error <= wanted) return Ending::reached;
+    if (run.photons == kPhotonCeiling) return Ending::exhausted;
+    goal = expected_photons(run.photons, error, wanted);
+    next = std::min(kPhotonCeiling, static_cast<std::uint64_t>(static_cast<double>(next) * kGrowth));
+  }
+}
+
+std::filesystem::path folder_for(const LoadedScene& scene, const PredictOptions& options) {
+  return options.folder.value_or(scene.file.stem().string() + "-glow");
+}
+
+bool is_ours(const std::filesystem::path& folder) {
+  std::ifstream stream(folder / "numbers.json", std::ios::binary);
+  std::ostringstream text;
+  text << stream.rdbuf();
+  return stream && is_numbers_json(text.str());
+}
+
+// Why the folder may not be written to, or nothing.
+std::string refusal(const std::filesystem::path& folder, bool replace) {
+  namespace fs = std::filesystem;
+  if (!fs::exists(folder)) return {};
+  if (!fs::is_directory(folder)) return folder.string() + " is a file; choose another folder with --out";
+  if (replace || fs::is_empty(folder) || is_ours(folder)) return {};
+  return folder.string() + " holds files that are not a prediction's; choose another folder with --out, " +
+         "or write into it all the same with --replace";
+}
+
+std::vector<std::string> remarks_on(Ending ending, const Run& run, const PredictOptions& options) {
+  if (ending == Ending::stopped) {
+    return {"Interrupted after " + std::to_string(run.photons) + " photons: this is what was reached by then."};
+  }
+  if (ending == Ending::exhausted) {
+    return {"The worst known patch is good to " + percent(worst_relative_error(run)) + " only, not to " +
+            percent(options.error.value_or(kUsualError)) + ": a run ends at " + std::to_string(kPhotonCeiling) +
+            " photons."};
+  }
+  return {};
+}
+
+void tell(const Prediction& prediction, const std::filesystem::path& folder, std::ostream& out) {
+  out << prediction.scene.title << "\n";
+  for (const Verdict& verdict : prediction.report.verdicts) out << "  " << verdict.text << "\n";
+  for (const std::string& warning : prediction.report.warnings) out << "  Mind: " << warning << "\n";
+  out << "Report:  " << (folder / "report.html").string() << "\n"
+      << "Picture: " << (folder / "glow.png").string() << "\n";
+}
+
+int exit_code(Ending ending, const PredictOptions& options) {
+  if (ending == Ending::stopped) return kInterrupted;
+  return ending == Ending::exhausted && options.error ? kErrorNotReached : kDone;
+}
+
+}  // namespace
+
+int predict(const LoadedScene& scene, const PredictOptions& options, std::ostream& out, std::ostream& err) {
+  const std::filesystem::path folder = folder_for(scene, options);
+  if (const std::string why = refusal(folder, options.replace); !why.empty()) {
+    err << "rimeglow: " << why << "\n";
+    return kWrongUsage;
+  }
+  const InterruptGuard guard;
+  RunSettings settings;
+  settings.seed = options.seed;
+  settings.threads = options.threads;
+  Run run = start(scene.model, settings);
+  const Ending ending = trace(run, options, err);
+  std::vector<std::string> remarks = remarks_on(ending, run, options);
+  for (const std::string& look : second_looks(scene)) remarks.push_back(capitalised(look) + ".");
+  const Prediction prediction = predicted(scene.scene, run, RIMEGLOW_VERSION, scene.inputs, remarks);
+  write_prediction(folder, prediction);
+  if (options.json) {
+    out << numbers_json(prediction) << "\n";
+  } else {
+    tell(prediction, folder, out);
+  }
+  return exit_code(ending, options);
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,129 @@
+#include "scene_files.h"
+
+#include <algorithm>
+#include <fstream>
+#include <map>
+#include <sstream>
+#include <system_error>
+
+#include "fingerprint.h"
+#include "scene_reader.h"
+
+namespace rimeglow {
+namespace {
+
+std::variant<std::string, Problem> read_text(const std::filesystem::path& file) {
+  std::error_code error;
+  if (!std::filesystem::exists(file, error)) {
+    return Problem{"", 0, "there is no such file", "check the name; scenes/ holds examples"};
+  }
+  if (!std::filesystem::is_regular_file(file, error)) {
+    return Problem{"", 0, "is no file", "name the scene file itself, as in scenes/star-map.toml"};
+  }
+  std::ifstream stream(file, std::ios::binary);
+  if (!stream) throw std::filesystem::filesystem_error("cannot read", file, std::make_error_code(std::errc::permission_denied));
+  std::string text(kMostSceneBytes + 1, '\0');
+  stream.read(text.data(), static_cast<std::streamsize>(text.size()));
+  text.resize(static_cast<std::size_t>(stream.gcount()));
+  return text;
+}
+
+ArtRequest request_for(const Scene& scene) {
+  const ArtSpec& art = *scene.art;
+  ArtRequest request;
+  request.width_mm = art.width_mm;
+  request.centre_mm = art.centre_mm.value_or(Vec2(0.5 * scene.panel.width_mm, 0.5 * scene.panel.height_mm));
+  request.rotate_rad = art.rotate_rad;
+  request.pixel_mm = art_mark(scene)->spacing_mm;
+  request.engrave = art.light_is_engraved ? Engrave::light : Engrave::dark;
+  return request;
+}
+
+class Loader {
+ public:
+  explicit Loader(LoadedScene& out) : out_(out) {}
+
+  void load(const std::vector<std::pair<std::string, std::string>>& changes) {
+    const auto text = read_text(out_.file);
+    if (const auto* problem = std::get_if<Problem>(&text)) return complain(*problem);
+    auto parsed = parse_scene(std::get<std::string>(text));
+    if (const auto* problem = std::get_if<Problem>(&parsed)) return complain(*problem);
+    Node& document = std::get<Node>(parsed);
+    std::string said = std::get<std::string>(text);
+    for (const auto& [key, value] : changes) {
+      if (const auto problem = set_key(document, key, value)) complain(*problem);
+      said += "\n" + key + "=" + value;
+    }
+    interpret(document);
+    std::string art_bytes;
+    std::optional<Drawing> drawing;
+    if (out_.problems.empty() && out_.scene.art) drawing = place_art(art_bytes);
+    if (!out_.problems.empty()) return;
+    BuiltModel built = build_model(out_.scene, drawing);
+    complain_all(std::move(built.problems));
+    out_.model = std::move(built.model);
+    const std::string_view parts[] = {said, art_bytes};
+    out_.inputs = inputs_hash(parts);
+  }
+
+ private:
+  void interpret(const Node& document) {
+    ReadScene read = read_scene(document, out_.file.stem().string());
+    out_.scene = std::move(read.scene);
+    lines_ = std::move(read.lines);
+    const bool readable = read.problems.empty();
+    for (Problem& problem : read.problems) out_.problems.push_back(std::move(problem));
+    // What does not fit together can be said only of values that were understood.
+    if (readable) complain_all(check_scene(out_.scene));
+  }
+
+  std::optional<Drawing> place_art(std::string& bytes) {
+    const std::filesystem::path art_file = out_.file.parent_path() / out_.scene.art->file;
+    try {
+      bytes = read_art_file(art_file);
+      Art art = read_art(bytes, request_for(out_.scene));
+      out_.art = std::move(art.info);
+      return std::move(art.drawing);
+    } catch (const ArtError& error) {
+      complain({"art.file", 0, out_.scene.art->file + ": " + error.what(), error.mend()});
+      return std::nullopt;
+    }
+  }
+
+  void complain(Problem problem) {
+    const auto line = lines_.find(problem.key);
+    if (problem.line == 0 && line != lines_.end()) problem.line = line->second;
+    out_.problems.push_back(std::move(problem));
+  }
+
+  void complain_all(std::vector<Problem> problems) {
+    for (Problem& problem : problems) complain(std::move(problem));
+  }
+
+  LoadedScene& out_;
+  std::map<std::string, int> lines_;
+};
+
+}  // namespace
+
+LoadedScene load_scene(const std::filesystem::path& file,
+                       const std::vector<std::pair<std::string, std::string>>& changes) {
+  LoadedScene loaded;
+  loaded.file = file;
+  Loader(loaded).load(changes);
+  return loaded;
+}
+
+std::string problems_text(const LoadedScene& scene) {
+  std::ostringstream text;
+  text.imbue(std::locale::classic());
+  for (const Problem& problem : scene.problems) {
+    text << scene.file.string() << ":";
+    if (problem.line > 0) text << problem.line << ":";
+    if (!problem.key.empty()) text << " " << problem.key << ":";
+    text << " " << problem.what << "\n    " << problem.mend << "\n";
+  }
+  return text.str();
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,33 @@
+// A scene with everything it names: read from disk, checked, its art placed, its model built.
+#pragma once
+
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "art_reader.h"
+#include "model.h"
+#include "scene.h"
+
+namespace rimeglow {
+
+struct LoadedScene {
+  std::filesystem::path file;
+  Scene scene;
+  std::optional<ArtInfo> art;
+  std::shared_ptr<const Model> model;  // none when there are problems
+  std::string inputs;                  // fingerprint of scene text, changes and art
+  std::vector<Problem> problems;
+};
+
+// `changes` are (key, value) pairs as `--set` gives them.
+LoadedScene load_scene(const std::filesystem::path& file,
+                       const std::vector<std::pair<std::string, std::string>>& changes);
+
+// Problems as lines for people: file, line, key, what is wrong, and below how to mend it.
+std::string problems_text(const LoadedScene& scene);
+
+}  // namespace rimeglow

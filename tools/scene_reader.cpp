@@ -1,0 +1,169 @@
+#include "scene_reader.h"
+
+#include <algorithm>
+#include <charconv>
+#include <span>
+#include <vector>
+
+#define TOML_EXCEPTIONS 1
+#include <toml++/toml.h>
+
+namespace rimeglow {
+namespace {
+
+Node to_node(const toml::node& from) {
+  Node node;
+  node.line = static_cast<int>(from.source().begin.line);
+  if (const auto* table = from.as_table()) {
+    Node::Table children;
+    for (const auto& [key, child] : *table) children.emplace_back(std::string(key.str()), to_node(child));
+    // The parser sorts keys; people read mistakes from the top.
+    std::stable_sort(children.begin(), children.end(),
+                     [](const auto& a, const auto& b) { return a.second.line < b.second.line; });
+    node.value = std::move(children);
+  } else if (const auto* list = from.as_array()) {
+    Node::List children;
+    for (const toml::node& child : *list) children.push_back(to_node(child));
+    node.value = std::move(children);
+  } else if (const auto text = from.value<std::string>()) {
+    node.value = *text;
+  } else if (const auto truth = from.as_boolean()) {
+    node.value = truth->get();
+  } else if (const auto number = from.value<double>()) {
+    node.value = *number;
+  } else {
+    node.value = std::string("a date or time");
+  }
+  return node;
+}
+
+// Nesting of brackets, and dots in one key, outside of quotes and comments.
+std::optional<Problem> too_deep(std::string_view text) {
+  int line = 1, brackets = 0, dots = 0;
+  char quote = 0;
+  bool comment = false;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i];
+    if (c == '\n') {
+      ++line;
+      dots = 0;
+      comment = false;
+      quote = 0;
+      continue;
+    }
+    if (comment) continue;
+    if (quote) {
+      if (c == '\\' && quote == '"') ++i;
+      else if (c == quote) quote = 0;
+      continue;
+    }
+    if (c == '"' || c == '\'') quote = c;
+    if (c == '#') comment = true;
+    if (c == '[' || c == '{') ++brackets;
+    if (c == ']' || c == '}') brackets = std::max(0, brackets - 1);
+    if (c == '.') ++dots;
+    if (brackets > kDeepestNesting || dots > 4 * kDeepestNesting) {
+      return Problem{"", line, "is nested deeper than any scene", "a scene needs three levels at most"};
+    }
+  }
+  return std::nullopt;
+}
+
+std::variant<Node, Problem> parse_weighed(std::string_view text) {
+  try {
+    return to_node(toml::parse(text));
+  } catch (const toml::parse_error& error) {
+    return Problem{"", static_cast<int>(error.source().begin.line),
+                   "is not TOML: " + std::string(error.description()),
+                   "text goes in quotes, as in width = \"140 mm\"; a table's name in brackets"};
+  }
+}
+
+// The child of a table, made when it is not there.
+Node& child_of(Node& node, const std::string& name) {
+  if (!node.table()) node.value = Node::Table{};
+  auto& table = std::get<Node::Table>(node.value);
+  for (auto& [key, child] : table) {
+    if (key == name) return child;
+  }
+  return table.emplace_back(name, Node{}).second;
+}
+
+Node value_node(std::string_view text) {
+  const auto parsed = parse_scene("value = " + std::string(text));
+  if (const Node* node = std::get_if<Node>(&parsed); node && node->table()->size() == 1) {
+    Node value = node->table()->front().second;
+    value.line = 0;
+    return value;
+  }
+  Node plain;
+  plain.value = std::string(text);
+  return plain;
+}
+
+// One step of a path: a name, and which of several when brackets say so.
+struct Step {
+  std::string name;
+  std::optional<std::size_t> index;
+};
+
+std::optional<std::vector<Step>> steps_of(std::string_view path) {
+  std::vector<Step> steps;
+  while (!path.empty()) {
+    std::string_view part = path.substr(0, path.find('.'));
+    path = part.size() == path.size() ? std::string_view{} : path.substr(part.size() + 1);
+    Step step{std::string(part.substr(0, part.find('['))), std::nullopt};
+    if (step.name.empty()) return std::nullopt;
+    if (step.name.size() < part.size()) {
+      std::size_t index = 0;
+      const char* first = part.data() + step.name.size() + 1;
+      const auto [end, error] = std::from_chars(first, part.data() + part.size(), index);
+      if (error != std::errc{} || end + 1 != part.data() + part.size() || *end != ']') return std::nullopt;
+      step.index = index;
+    }
+    steps.push_back(std::move(step));
+  }
+  return steps.empty() ? std::nullopt : std::optional(steps);
+}
+
+std::optional<Problem> set_along(Node& node, std::span<const Step> steps, const Node& value,
+                                 std::string_view path) {
+  Node& child = child_of(node, steps.front().name);
+  auto* rows = std::get_if<Node::List>(&child.value);
+  if (steps.front().index && (!rows || *steps.front().index >= rows->size())) {
+    const std::size_t count = rows ? rows->size() : 0;
+    return Problem{std::string(path), 0, "has only " + std::to_string(count) + " in the scene",
+                   "counting starts at 0; without brackets all are set"};
+  }
+  if (steps.size() == 1) {
+    (steps.front().index ? (*rows)[*steps.front().index] : child) = value;
+    return std::nullopt;
+  }
+  const auto rest = steps.subspan(1);
+  if (!rows) return set_along(child, rest, value, path);
+  for (std::size_t i = 0; i < rows->size(); ++i) {
+    if (steps.front().index && *steps.front().index != i) continue;
+    if (const auto problem = set_along((*rows)[i], rest, value, path)) return problem;
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::variant<Node, Problem> parse_scene(std::string_view text) {
+  if (text.size() > kMostSceneBytes) {
+    return Problem{"", 0, "is larger than any scene (over 1 MB)", "is this the art instead of the scene?"};
+  }
+  if (const auto problem = too_deep(text)) return *problem;
+  return parse_weighed(text);
+}
+
+std::optional<Problem> set_key(Node& document, std::string_view path, std::string_view value) {
+  const auto steps = steps_of(path);
+  if (!steps || steps->size() > static_cast<std::size_t>(kDeepestNesting)) {
+    return Problem{std::string(path), 0, "is no path to a key", "write it as in panel.thickness or lamp[0].gap"};
+  }
+  return set_along(document, *steps, value_node(value), path);
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,106 @@
+#include "vet.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "units.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+constexpr double kAcrylicGramsPerMm3 = 1.19e-3;  // ASTM D792, as sheet makers' data quote it
+
+std::string size_text(const Vec2& size_mm) {
+  return fixed(size_mm.x(), 1) + " x " + fixed(size_mm.y(), 1) + " mm (" +
+         fixed(size_mm.x() / kMmPerInch, 2) + " x " + fixed(size_mm.y() / kMmPerInch, 2) + " in)";
+}
+
+double engraved_mm2(const Model& model) {
+  double sum = 0.0;
+  for (const Layer& layer : model.layers) {
+    sum += layer.coverage.burnt_area_mm2(layer.coverage.lower_left_mm(), layer.coverage.upper_right_mm());
+  }
+  return sum;
+}
+
+double panel_area_mm2(const PanelSpec& panel) {
+  const double corners = (4.0 - kPi) * panel.corner_radius_mm * panel.corner_radius_mm;
+  return panel.width_mm * panel.height_mm - corners;
+}
+
+// Rows times the time along one, plus the turns between them: v / a to stop and as long to start
+// again (derived). One way only, every row is gone twice.
+double raster_minutes(const Model& model, const MachineSpec& machine, double spacing_mm, bool upright) {
+  const Vec2 art = model.art_upper_right_mm - model.art_lower_left_mm;
+  const double along_mm = upright ? art.y() : art.x();
+  const double across_mm = upright ? art.x() : art.y();
+  const double rows = std::ceil(across_mm / spacing_mm);
+  const double turn_s = 2.0 * machine.speed_mm_per_s / machine.acceleration_mm_per_s2;
+  const double passes = machine.two_way ? 1.0 : 2.0;
+  return rows * passes * (along_mm / machine.speed_mm_per_s + turn_s) / 60.0;
+}
+
+std::string art_facts(const LoadedScene& scene) {
+  const ArtInfo& art = *scene.art;
+  std::string text = "Art: " + scene.scene.art->file + ", " + size_text(art.used_mm) + " as engraved";
+  text += "; the file itself is " + size_text(art.natural.mm) + " by " + art.natural.from;
+  text += art.natural.guessed ? " (a guess)\n" : "\n";
+  text += std::string("Art: treated as ") + (art.tone == Tone::line_art ? "line art" : "grey tones") +
+          ", burnt over " + spoken(engraved_mm2(*scene.model)) + " mm2, " +
+          percent(engraved_mm2(*scene.model) / panel_area_mm2(scene.scene.panel)) + " of the panel\n";
+  return text;
+}
+
+}  // namespace
+
+std::string facts_text(const LoadedScene& scene) {
+  const PanelSpec& panel = scene.scene.panel;
+  const Model& model = *scene.model;
+  std::string text = "Panel: " + size_text({panel.width_mm, panel.height_mm}) + ", " +
+                     fixed(panel.thickness_mm, 2) + " mm thick, about " +
+                     spoken(panel_area_mm2(panel) * panel.thickness_mm * kAcrylicGramsPerMm3) + " g\n";
+  if (scene.art) text += art_facts(scene);
+  text += "Light: " + spoken(model.flux_lm()) + " lm in all\n";
+  if (scene.art && scene.scene.machine) {
+    const MarkSpec& mark = *art_mark(scene.scene);
+    const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
+    text += "Laser: about " + spoken(raster_minutes(model, *scene.scene.machine, mark.spacing_mm, upright)) +
+            " minutes of raster\n";
+  }
+  for (const std::string& look : second_looks(scene)) text += "Mind: " + look + "\n";
+  return text;
+}
+
+std::vector<std::string> second_looks(const LoadedScene& scene) {
+  std::vector<std::string> looks;
+  if (!scene.art) return looks;
+  looks = scene.art->warnings;
+  const Model& model = *scene.model;
+  const MarkSpec& mark = *art_mark(scene.scene);
+  for (std::size_t i = 0; i < model.lamps.size(); ++i) {
+    const LedRow& row = model.lamps[i];
+    const Vec2 inward(-row.along.y(), row.along.x());
+    const double clear_mm = std::min((model.art_lower_left_mm - row.centre_mm).dot(inward),
+                                     (model.art_upper_right_mm - row.centre_mm).dot(inward));
+    // Spots of single LEDs have run together 0.9 pitches from them (derived by tracing).
+    if (row.count > 1 && clear_mm < 0.9 * row.pitch_mm) {
+      looks.push_back("the art begins " + fixed(clear_mm, 1) + " mm from the LEDs of the " + scene.scene.lamps[i].edge +
+                      " edge; nearer than 0.9 pitches (" + fixed(0.9 * row.pitch_mm, 1) +
+                      " mm) the single LEDs show in it");
+    }
+  }
+  if (mark.spot_mm > 2.5 * mark.spacing_mm) {
+    looks.push_back("the spot is more than 2.5 times the raster spacing: fine detail fills in, and " +
+                    fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi burns little more than a coarser raster would");
+  }
+  if (scene.scene.machine) {
+    const Vec2 bed = scene.scene.machine->bed_mm;
+    const Vec2 size = model.outline.size_mm;
+    const bool fits = (size.x() <= bed.x() && size.y() <= bed.y()) || (size.y() <= bed.x() && size.x() <= bed.y());
+    if (!fits) looks.push_back("the panel is larger than the machine's bed");
+  }
+  return looks;
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,17 @@
+// What can be said of a scene before any light is traced: sizes and where they come from, what is
+// engraved, what the lamp gives, laser time, weight, and what deserves a second look.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "scene_files.h"
+
+namespace rimeglow {
+
+std::string facts_text(const LoadedScene& scene);
+
+// Whole sentences; also part of a prediction's warnings.
+std::vector<std::string> second_looks(const LoadedScene& scene);
+
+}  // namespace rimeglow
