@@ -49,7 +49,8 @@ class Checker {
 
   void check_art(const ArtSpec& art) {
     if (art.file.empty()) {
-      complain("art.file", "is missing: which art is engraved", "add it, as in file = \"star-map.svg\"");
+      complain("art.file", "is missing: which art is engraved",
+               "add it, as in file = \"star-map.svg\"");
     }
     const MarkSpec* mark = art_mark(scene_);
     if (!mark) return complain_about_mark(art);
@@ -68,36 +69,45 @@ class Checker {
   void complain_about_mark(const ArtSpec& art) {
     if (art.mark.empty()) {
       const std::string how = scene_.marks.empty() ? "add a table [mark.NAME]" : "name one of them";
-      return complain("art.mark", scene_.marks.empty() ? "no mark to engrave with" : "which mark is meant?", how);
+      return complain("art.mark",
+                      scene_.marks.empty() ? "no mark to engrave with" : "which mark is meant?",
+                      how);
     }
     std::vector<std::string_view> names;
     for (const auto& [name, mark] : scene_.marks) names.push_back(name);
     const auto near = nearest(art.mark, names);
     complain("art.mark", "the scene has no mark \"" + art.mark + "\"",
-             near ? "do you mean \"" + std::string(*near) + "\"?" : "add a table [mark." + art.mark + "]");
+             near ? "do you mean \"" + std::string(*near) + "\"?"
+                  : "add a table [mark." + art.mark + "]");
   }
 
   void check_lamp(const LampSpec& lamp, std::size_t index) {
-    const std::string key = scene_.lamps.size() > 1 ? "lamp[" + std::to_string(index) + "]" : "lamp";
+    const std::string key =
+        scene_.lamps.size() > 1 ? "lamp[" + std::to_string(index) + "]" : "lamp";
     const double edge_mm = edge_length_mm(scene_.panel, lamp.edge);
     const double row_mm = (lamp.count - 1) * lamp.pitch_mm + lamp.emitter_mm.x();
     if (lamp.count > 1 && lamp.pitch_mm < lamp.emitter_mm.x()) {
-      complain(key + ".pitch", "LEDs " + mm(lamp.emitter_mm.x()) + " long overlap at a pitch of " + mm(lamp.pitch_mm),
-               "make pitch at least the emitter's length, or check emitter");
+      complain(
+          key + ".pitch",
+          "LEDs " + mm(lamp.emitter_mm.x()) + " long overlap at a pitch of " + mm(lamp.pitch_mm),
+          "make pitch at least the emitter's length, or check emitter");
     }
     if (row_mm > edge_mm) {
       complain(key + ".count",
-               "a row of " + std::to_string(lamp.count) + " LEDs is " + mm(row_mm) + " long, the " + lamp.edge +
-                   " edge's straight part " + mm(edge_mm),
+               "a row of " + std::to_string(lamp.count) + " LEDs is " + mm(row_mm) + " long, the " +
+                   lamp.edge + " edge's straight part " + mm(edge_mm),
                "use fewer LEDs or a smaller pitch");
-    } else if (lamp.centre_mm && (*lamp.centre_mm - 0.5 * row_mm < scene_.panel.corner_radius_mm ||
-                                  *lamp.centre_mm + 0.5 * row_mm > scene_.panel.corner_radius_mm + edge_mm)) {
-      complain(key + ".centre", "the row of LEDs reaches beyond the " + lamp.edge + " edge's straight part",
+    } else if (lamp.centre_mm &&
+               (*lamp.centre_mm - 0.5 * row_mm < scene_.panel.corner_radius_mm ||
+                *lamp.centre_mm + 0.5 * row_mm > scene_.panel.corner_radius_mm + edge_mm)) {
+      complain(key + ".centre",
+               "the row of LEDs reaches beyond the " + lamp.edge + " edge's straight part",
                "move it toward the middle");
     }
     const auto edge = scene_.edges.find(lamp.edge);
     if (edge == scene_.edges.end()) return;
-    if (edge->second.kind != EdgeSpec::Kind::polished && edge->second.kind != EdgeSpec::Kind::ground) {
+    if (edge->second.kind != EdgeSpec::Kind::polished &&
+        edge->second.kind != EdgeSpec::Kind::ground) {
       complain("edges." + lamp.edge, "paint, tape or card on the lit edge keeps its light out",
                "leave the lit edge polished or ground, or move the lamp");
     }
@@ -131,9 +141,7 @@ Finish finish_of(const EdgeSpec& edge) {
   return finish;
 }
 
-bool runs_upright(const MarkSpec& mark) {
-  return std::abs(std::sin(mark.direction_rad)) > 0.5;
-}
+bool runs_upright(const MarkSpec& mark) { return std::abs(std::sin(mark.direction_rad)) > 0.5; }
 
 Finish finish_of(const MarkSpec& mark) {
   Finish finish;
@@ -175,14 +183,16 @@ Sheet sheet_of(const Scene& scene) {
     index += row_lm * luminous_index(white_led(lamp.colour_k));
     flux_lm += row_lm;
   }
-  const double absorption_per_m = scene.panel.absorption_per_m.value_or(kCastAcrylicAbsorption.usual_per_m);
+  const double absorption_per_m =
+      scene.panel.absorption_per_m.value_or(kCastAcrylicAbsorption.usual_per_m);
   return {scene.panel.index.value_or(index / flux_lm), absorption_per_m / kMmPerM};
 }
 
 std::vector<Viewer> viewers_of(const Scene& scene) {
   const auto toward = [](double above_rad, double left_rad, Side side) {
     const double z = std::cos(above_rad) * std::cos(left_rad);
-    return Vec3(-std::cos(above_rad) * std::sin(left_rad), std::sin(above_rad), side == Side::front ? z : -z);
+    return Vec3(-std::cos(above_rad) * std::sin(left_rad), std::sin(above_rad),
+                side == Side::front ? z : -z);
   };
   std::vector<Viewer> viewers = {{"straight", toward(0.0, 0.0, Side::front)},
                                  {"seated", toward(radians(17.5), 0.0, Side::front)},
@@ -223,16 +233,18 @@ std::vector<Problem> check_reach(const Scene& scene, const Reach& reach) {
       {{"left", reach.left}, {"right", reach.right}, {"bottom", reach.bottom}, {"top", reach.top}}};
   std::vector<Problem> problems;
   for (const auto& [edge, inside_mm] : sides) {
-    const bool lit = std::any_of(scene.lamps.begin(), scene.lamps.end(),
-                                 [&, name = edge](const LampSpec& lamp) { return lamp.edge == name; });
+    const bool lit =
+        std::any_of(scene.lamps.begin(), scene.lamps.end(),
+                    [&, name = edge](const LampSpec& lamp) { return lamp.edge == name; });
     if (inside_mm < 0.0) {
-      problems.push_back({"art.centre", 0,
-                          "the art reaches " + mm(-inside_mm) + " beyond the panel's " + edge + " edge",
-                          "move art.centre or make art.width smaller"});
+      problems.push_back(
+          {"art.centre", 0,
+           "the art reaches " + mm(-inside_mm) + " beyond the panel's " + edge + " edge",
+           "move art.centre or make art.width smaller"});
     } else if (lit && inside_mm < scene.slot_depth_mm) {
       problems.push_back({"art.centre", 0,
-                          "the art reaches " + mm(scene.slot_depth_mm - inside_mm) + " into the slot at the " +
-                              edge + " edge, where nobody sees it",
+                          "the art reaches " + mm(scene.slot_depth_mm - inside_mm) +
+                              " into the slot at the " + edge + " edge, where nobody sees it",
                           "move art.centre, make art.width smaller, or check base.slot_depth"});
     }
   }
@@ -242,9 +254,12 @@ std::vector<Problem> check_reach(const Scene& scene, const Reach& reach) {
 bool fits_corners(const Drawing& dots, const Outline& outline) {
   for (int row = 0; row < dots.rows; ++row) {
     for (int column = 0; column < dots.columns; ++column) {
-      const bool fired = dots.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(dots.columns) +
-                                   static_cast<std::size_t>(column)] != 0;
-      if (fired && !contains(outline, dots.origin_mm + dots.pixel_mm * Vec2(column + 0.5, row + 0.5))) return false;
+      const bool fired =
+          dots.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(dots.columns) +
+                    static_cast<std::size_t>(column)] != 0;
+      if (fired &&
+          !contains(outline, dots.origin_mm + dots.pixel_mm * Vec2(column + 0.5, row + 0.5)))
+        return false;
     }
   }
   return true;
@@ -260,7 +275,8 @@ double Model::flux_lm() const {
 
 const MarkSpec* art_mark(const Scene& scene) {
   if (!scene.art) return nullptr;
-  if (scene.art->mark.empty()) return scene.marks.size() == 1 ? &scene.marks.begin()->second : nullptr;
+  if (scene.art->mark.empty())
+    return scene.marks.size() == 1 ? &scene.marks.begin()->second : nullptr;
   const auto named = scene.marks.find(scene.art->mark);
   return named == scene.marks.end() ? nullptr : &named->second;
 }
@@ -292,7 +308,8 @@ BuiltModel build_model(const Scene& scene, const std::optional<Drawing>& drawing
   if (!problems.empty()) return {nullptr, std::move(problems)};
   model->art_side = scene.art->face;
   model->art_lower_left_mm = drawing->origin_mm;
-  model->art_upper_right_mm = drawing->origin_mm + drawing->pixel_mm * Vec2(drawing->columns, drawing->rows);
+  model->art_upper_right_mm =
+      drawing->origin_mm + drawing->pixel_mm * Vec2(drawing->columns, drawing->rows);
   const Beam beam{mark.spot_mm, runs_upright(mark) ? ScanAxis::y : ScanAxis::x};
   model->layers.push_back({finish_of(mark), burn(fired, beam)});
   return {std::move(model), {}};

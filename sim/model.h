@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "artwork.h"
+#include "document.h"
 #include "finish.h"
 #include "outline.h"
 #include "ray.h"
@@ -17,7 +18,7 @@ namespace rimeglow {
 
 // Acrylic at the lamp's wavelengths.
 struct Sheet {
-  double index = 1.49;               // relative to air
+  double index = 1.49;  // relative to air
   double absorption_per_mm = 0.0;
 };
 
@@ -30,13 +31,13 @@ struct Layer {
 // A row of equal LEDs along one edge, facing it across an air gap. The emitter is a rectangle
 // parallel to the edge, centred in the sheet's thickness, with intensity I0 cos^m.
 struct LedRow {
-  Vec2 centre_mm = Vec2::Zero();     // of the row: a point on the edge
-  Vec2 along = Vec2::UnitX();        // the edge's direction, counter-clockwise about the panel
+  Vec2 centre_mm = Vec2::Zero();  // of the row: a point on the edge
+  Vec2 along = Vec2::UnitX();     // the edge's direction, counter-clockwise about the panel
   int count = 0;
   double pitch_mm = 0.0;
-  Vec2 emitter_mm = Vec2::Zero();    // along the edge, across the sheet
+  Vec2 emitter_mm = Vec2::Zero();  // along the edge, across the sheet
   double gap_mm = 0.0;
-  double cosine_power = 1.0;         // m
+  double cosine_power = 1.0;  // m
   double flux_each_lm = 0.0;
 };
 
@@ -50,16 +51,16 @@ struct Model {
   Outline outline;
   double thickness_mm = 0.0;
   Sheet sheet;
-  std::vector<Finish> edge_finish;   // one per Outline edge
+  std::vector<Finish> edge_finish;  // one per Outline edge
   Side art_side = Side::back;
-  std::vector<Layer> layers;         // empty for a clear blank; all on one raster
-  Vec2 art_lower_left_mm = Vec2::Zero();   // the art's box, patches and rows are counted in it
+  std::vector<Layer> layers;              // empty for a clear blank; all on one raster
+  Vec2 art_lower_left_mm = Vec2::Zero();  // the art's box, patches and rows are counted in it
   Vec2 art_upper_right_mm = Vec2::Zero();
   std::vector<LedRow> lamps;
   std::vector<Viewer> viewers;
   double room_cd_m2 = 0.0;
 
-  double flux_lm() const;            // of all lamps
+  double flux_lm() const;  // of all lamps
 };
 
 // The mark the art is engraved with; none when the scene has no art or names no mark it has.

@@ -18,24 +18,15 @@ struct Unit {
 
 // The first unit of a dimension is the one it is said in.
 constexpr std::array kUnits = {
-    Unit{"mm", Dimension::length, 1.0},
-    Unit{"cm", Dimension::length, 10.0},
-    Unit{"m", Dimension::length, kMmPerM},
-    Unit{"in", Dimension::length, kMmPerInch},
-    Unit{"\"", Dimension::length, kMmPerInch},
-    Unit{"deg", Dimension::angle, kPi / 180.0},
-    Unit{"rad", Dimension::angle, 1.0},
-    Unit{"lm", Dimension::flux, 1.0},
-    Unit{"mm", Dimension::spacing, 1.0},
-    Unit{"in", Dimension::spacing, kMmPerInch},
-    Unit{"K", Dimension::temperature, 1.0},
-    Unit{"cd/m2", Dimension::luminance, 1.0},
-    Unit{"mm/s", Dimension::speed, 1.0},
-    Unit{"m/s", Dimension::speed, kMmPerM},
-    Unit{"in/s", Dimension::speed, kMmPerInch},
-    Unit{"m/s2", Dimension::acceleration, kMmPerM},
-    Unit{"mm/s2", Dimension::acceleration, 1.0},
-    Unit{"/m", Dimension::absorption, 1.0},
+    Unit{"mm", Dimension::length, 1.0},          Unit{"cm", Dimension::length, 10.0},
+    Unit{"m", Dimension::length, kMmPerM},       Unit{"in", Dimension::length, kMmPerInch},
+    Unit{"\"", Dimension::length, kMmPerInch},   Unit{"deg", Dimension::angle, kPi / 180.0},
+    Unit{"rad", Dimension::angle, 1.0},          Unit{"lm", Dimension::flux, 1.0},
+    Unit{"mm", Dimension::spacing, 1.0},         Unit{"in", Dimension::spacing, kMmPerInch},
+    Unit{"K", Dimension::temperature, 1.0},      Unit{"cd/m2", Dimension::luminance, 1.0},
+    Unit{"mm/s", Dimension::speed, 1.0},         Unit{"m/s", Dimension::speed, kMmPerM},
+    Unit{"in/s", Dimension::speed, kMmPerInch},  Unit{"m/s2", Dimension::acceleration, kMmPerM},
+    Unit{"mm/s2", Dimension::acceleration, 1.0}, Unit{"/m", Dimension::absorption, 1.0},
 };
 
 constexpr std::string_view kSpace = " \t";
@@ -60,7 +51,8 @@ std::optional<double> take_amount(std::string_view& rest) {
   const std::optional<double> first = take_number(rest);
   if (!first) return std::nullopt;
   std::string_view ahead = rest;
-  if (!ahead.empty() && ahead.front() == '/' && ahead.size() > 1 && ahead[1] >= '0' && ahead[1] <= '9') {
+  if (!ahead.empty() && ahead.front() == '/' && ahead.size() > 1 && ahead[1] >= '0' &&
+      ahead[1] <= '9') {
     ahead.remove_prefix(1);
     const std::optional<double> below = take_number(ahead);
     if (!below || *below == 0.0) return std::nullopt;
@@ -68,7 +60,8 @@ std::optional<double> take_amount(std::string_view& rest) {
     return *first / *below;
   }
   ahead = trimmed(ahead);
-  if (const std::optional<double> above = take_number(ahead); above && !ahead.empty() && ahead.front() == '/') {
+  if (const std::optional<double> above = take_number(ahead);
+      above && !ahead.empty() && ahead.front() == '/') {
     ahead.remove_prefix(1);
     const std::optional<double> below = take_number(ahead);
     if (!below || *below == 0.0) return std::nullopt;
@@ -96,12 +89,14 @@ std::variant<double, std::string> parse_quantity(std::string_view text, Dimensio
   const std::optional<double> amount = take_amount(rest);
   rest = trimmed(rest);
   const std::string quoted = "\"" + std::string(text) + "\"";
-  if (!amount) return quoted + " is no number with a unit; write " + std::string(example_of(dimension));
+  if (!amount)
+    return quoted + " is no number with a unit; write " + std::string(example_of(dimension));
   if (rest.empty()) return needs_unit(quoted, dimension);
   if (rest.front() == ',') {
     return quoted + " has a comma: write a point for decimals and nothing between thousands";
   }
-  if (dimension == Dimension::spacing && rest == "dpi" && *amount != 0.0) return kMmPerInch / *amount;
+  if (dimension == Dimension::spacing && rest == "dpi" && *amount != 0.0)
+    return kMmPerInch / *amount;
   const Unit* unit = unit_named(rest, dimension);
   if (!unit) {
     return quoted + ": \"" + std::string(rest) + "\" is no unit for this; write " +
@@ -138,8 +133,8 @@ std::string quantity_text(double value, Dimension dimension) {
   for (const Unit& unit : kUnits) {
     if (unit.dimension != dimension) continue;
     std::array<char, 32> digits;
-    const auto [end, error] =
-        std::to_chars(digits.data(), digits.data() + digits.size(), value / unit.factor, std::chars_format::general, 4);
+    const auto [end, error] = std::to_chars(digits.data(), digits.data() + digits.size(),
+                                            value / unit.factor, std::chars_format::general, 4);
     return std::string(digits.data(), end) + " " + std::string(unit.name);
   }
   return {};

@@ -1,6 +1,5 @@
-// What the user said, in our units, before anything is worked out from it, and how it is read from
-// a document. Plain values with the defaults of the schema; whether they fit together is the
-// model's business.
+// What the user said, in our units, before anything is worked out from it. Plain values with the
+// defaults of the schema; whether they fit together is the model's business.
 #pragma once
 
 #include <map>
@@ -8,7 +7,6 @@
 #include <string>
 #include <vector>
 
-#include "document.h"
 #include "ray.h"
 #include "slopes.h"
 #include "units.h"
@@ -21,26 +19,26 @@ struct PanelSpec {
   double thickness_mm = 0.0;
   double corner_radius_mm = 0.0;
   std::string sheet = "cast acrylic";
-  std::optional<double> index;                // overrides the sheet's dispersion
-  std::optional<double> absorption_per_m;     // overrides the sheet's default
+  std::optional<double> index;             // overrides the sheet's dispersion
+  std::optional<double> absorption_per_m;  // overrides the sheet's default
 };
 
 struct ArtSpec {
   std::string file;
-  std::optional<double> width_mm;             // else the file's own size
-  std::optional<Vec2> centre_mm;              // else the panel's centre
+  std::optional<double> width_mm;  // else the file's own size
+  std::optional<Vec2> centre_mm;   // else the panel's centre
   double rotate_rad = 0.0;
   Side face = Side::back;
   std::string mark;
-  bool light_is_engraved = false;             // photographs: the light parts glow
+  bool light_is_engraved = false;  // photographs: the light parts glow
 };
 
 struct MarkSpec {
-  double spacing_mm = kMmPerInch / 400.0;     // raster line and dot spacing
-  double direction_rad = 0.0;                 // of the raster lines
+  double spacing_mm = kMmPerInch / 400.0;  // raster line and dot spacing
+  double direction_rad = 0.0;              // of the raster lines
   double spot_mm = 0.12;
-  double alpha_x = 0.5;                       // along the raster lines
-  double alpha_y = 0.5;                       // across them
+  double alpha_x = 0.5;  // along the raster lines
+  double alpha_y = 0.5;  // across them
   SlopeLaw law = SlopeLaw::ggx;
   double frost = 0.3;
   double frost_reflectance = 0.3;
@@ -49,25 +47,25 @@ struct MarkSpec {
 struct EdgeSpec {
   enum class Kind { polished, ground, painted, white_tape, mirror_tape, white_card };
   Kind kind = Kind::polished;
-  double alpha = 0.3;                         // ground
-  double reflectance = 0.9;                   // painted, tapes, card
+  double alpha = 0.3;        // ground
+  double reflectance = 0.9;  // painted, tapes, card
 };
 
 struct LampSpec {
   std::string edge = "bottom";
   int count = 0;
-  double pitch_mm = 0.0;                      // the reader spreads the row evenly when not said
-  std::optional<double> centre_mm;            // along the edge, from its left or lower end; else its middle
-  Vec2 emitter_mm = {3.5, 2.8};               // along the edge, across the sheet
+  double pitch_mm = 0.0;            // the reader spreads the row evenly when not said
+  std::optional<double> centre_mm;  // along the edge, from its left or lower end; else its middle
+  Vec2 emitter_mm = {3.5, 2.8};     // along the edge, across the sheet
   double flux_each_lm = 0.0;
-  double colour_k = 6500.0;                   // correlated colour temperature
-  double beam_angle_rad = radians(120.0);     // between half-intensity directions
+  double colour_k = 6500.0;                // correlated colour temperature
+  double beam_angle_rad = radians(120.0);  // between half-intensity directions
   double gap_mm = 0.5;
 };
 
 struct ViewerSpec {
-  double above_rad = 0.0;                     // eye above the panel's normal
-  double left_rad = 0.0;                      // eye to the viewer's left
+  double above_rad = 0.0;  // eye above the panel's normal
+  double left_rad = 0.0;   // eye to the viewer's left
   Side side = Side::front;
 };
 
@@ -92,7 +90,7 @@ struct Scene {
   PanelSpec panel;
   std::optional<ArtSpec> art;
   std::map<std::string, MarkSpec> marks;
-  std::map<std::string, EdgeSpec> edges;      // top, right, bottom, left; absent = polished
+  std::map<std::string, EdgeSpec> edges;  // top, right, bottom, left; absent = polished
   std::vector<LampSpec> lamps;
   double slot_depth_mm = 0.0;
   double room_cd_m2 = 30.0;
@@ -100,14 +98,5 @@ struct Scene {
   std::optional<MachineSpec> machine;
   std::vector<Expectation> expect;
 };
-
-// The scene of a document, or everything that is wrong with it, in the order of the document.
-// `title` is the scene's own unless it says one.
-struct ReadScene {
-  Scene scene;
-  std::map<std::string, int> lines;  // of every key that was read, as written in the document
-  std::vector<Problem> problems;
-};
-ReadScene read_scene(const Node& document, const std::string& title);
 
 }  // namespace rimeglow

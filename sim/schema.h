@@ -16,11 +16,11 @@ namespace rimeglow {
 
 enum class KeyType {
   text,
-  choice,        // one of `choices`
+  choice,  // one of `choices`
   yes_no,
-  number,        // without a unit
-  count,         // a whole number
-  number_or_two, // one number, or a list of two
+  number,         // without a unit
+  count,          // a whole number
+  number_or_two,  // one number, or a list of two
   quantity,
   two_quantities,
 };
@@ -72,6 +72,7 @@ std::string range_text(const Key& key);
 std::string schema_text();
 
 // The nearest of `names` by edit distance, or none when nothing is near.
-std::optional<std::string_view> nearest(std::string_view word, std::span<const std::string_view> names);
+std::optional<std::string_view> nearest(std::string_view word,
+                                        std::span<const std::string_view> names);
 
 }  // namespace rimeglow

@@ -52,7 +52,8 @@ std::vector<Change> changes_of(const std::vector<std::string>& settings) {
   for (const std::string& setting : settings) {
     const std::size_t equals = setting.find('=');
     if (equals == 0 || equals == std::string::npos) {
-      throw CLI::ValidationError("--set", "\"" + setting + "\" is not key=value, as in --set panel.thickness=5mm");
+      throw CLI::ValidationError(
+          "--set", "\"" + setting + "\" is not key=value, as in --set panel.thickness=5mm");
     }
     changes.emplace_back(setting.substr(0, equals), setting.substr(equals + 1));
   }
@@ -68,7 +69,8 @@ double relative_error(const std::string& text) {
   if (rest == "%") value /= 100.0;
   const bool understood = error == std::errc{} && (rest.empty() || rest == "%");
   if (!understood || !(value >= 1e-5 && value < 1.0)) {
-    throw CLI::ValidationError("--error", "\"" + text + "\" is no error between 0.001% and 100%, as in --error 1%");
+    throw CLI::ValidationError(
+        "--error", "\"" + text + "\" is no error between 0.001% and 100%, as in --error 1%");
   }
   return value;
 }
@@ -97,16 +99,19 @@ void describe(CLI::App& app, CLI::App& vet, CLI::App& predict, Arguments& to) {
   vet.add_option("scene", to.scene, "the scene file (TOML)");
   predict.add_option("scene", to.scene, "the scene file (TOML)")->required();
   for (CLI::App* verb : {&vet, &predict}) {
-    verb->add_option("--set", to.settings, "key=value: change the scene for this call; may be repeated")
+    verb->add_option("--set", to.settings,
+                     "key=value: change the scene for this call; may be repeated")
         ->allow_extra_args(false)
         ->take_all();
   }
   vet.add_flag("--keys", to.keys, "list every key a scene may hold");
   auto* photons = predict.add_option("--photons", to.photons, "trace exactly so many");
   photons->check(CLI::Range(std::uint64_t{kBatches} * 2, kPhotonCeiling));
-  predict.add_option("--error", to.error, "trace until the worst known patch is good to this (2%)")->excludes(photons);
+  predict.add_option("--error", to.error, "trace until the worst known patch is good to this (2%)")
+      ->excludes(photons);
   predict.add_option("--seed", to.seed, "another seed, other noise (1)");
-  predict.add_option("--threads", to.threads, "threads to use (all); never changes a result")->check(CLI::Range(1, 1024));
+  predict.add_option("--threads", to.threads, "threads to use (all); never changes a result")
+      ->check(CLI::Range(1, 1024));
   predict.add_option("--out", to.folder, "folder to write into (./<scene>-glow)");
   predict.add_flag("--replace", to.replace, "write into a folder that holds other files");
   predict.add_flag("--json", to.json, "print numbers.json instead of sentences");
@@ -129,7 +134,8 @@ int vet_scene(const LoadedScene& scene, std::ostream& out) {
   return kDone;
 }
 
-int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out, std::ostream& err) {
+int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
+             std::ostream& err) {
   const bool vetting = app.got_subcommand("vet");
   if (vetting && arguments.keys) {
     out << schema_text();
@@ -149,10 +155,13 @@ int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
 
 }  // namespace
 
-int run_command_line(const std::vector<std::string>& arguments, std::ostream& out, std::ostream& err) {
+int run_command_line(const std::vector<std::string>& arguments, std::ostream& out,
+                     std::ostream& err) {
   CLI::App app("", "rimeglow");
-  CLI::App& vet = *app.add_subcommand("vet", "mistakes and derived facts of a scene, no light traced");
-  CLI::App& predict = *app.add_subcommand("predict", "the glow of a scene: report, pictures, numbers");
+  CLI::App& vet =
+      *app.add_subcommand("vet", "mistakes and derived facts of a scene, no light traced");
+  CLI::App& predict =
+      *app.add_subcommand("predict", "the glow of a scene: report, pictures, numbers");
   Arguments parsed;
   describe(app, vet, predict, parsed);
   try {
@@ -164,10 +173,12 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
     err << "rimeglow: " << error.what() << "\nSee rimeglow --help, which begins with examples.\n";
     return kWrongUsage;
   } catch (const std::system_error& error) {
-    err << "rimeglow: the system refused: " << error.what() << "\nCheck permissions and free space, or choose another folder with --out.\n";
+    err << "rimeglow: the system refused: " << error.what()
+        << "\nCheck permissions and free space, or choose another folder with --out.\n";
     return kSystemRefused;
   } catch (const std::exception& error) {
-    err << "rimeglow: a fault of the program, not of the scene: " << error.what() << "\nPlease report it with the scene.\n";
+    err << "rimeglow: a fault of the program, not of the scene: " << error.what()
+        << "\nPlease report it with the scene.\n";
     return kInternal;
   }
 }

@@ -18,7 +18,7 @@ namespace {
 constexpr double kAboveWhite = 0.005;
 constexpr double kAboveScale = 0.001;
 // Share of the lit pixels that may be darker than the scale's other end: rims of strokes.
-constexpr double kBelowScale = 0.1;
+constexpr double kBelowScale = 0.25;
 constexpr double kLongestScale = 1000.0;
 constexpr double kShortestScale = 10.0;
 

@@ -4,8 +4,8 @@
 
 #include <algorithm>
 #include <chrono>
-#include <csignal>
 #include <cmath>
+#include <csignal>
 #include <cstdlib>
 #include <fstream>
 #include <iostream>
@@ -60,7 +60,8 @@ class InterruptGuard {
 // One line that is written over, on a terminal only.
 class Progress {
  public:
-  explicit Progress(std::ostream& err) : err_(err), shown_(&err == &std::cerr && isatty(STDERR_FILENO) == 1) {
+  explicit Progress(std::ostream& err)
+      : err_(err), shown_(&err == &std::cerr && isatty(STDERR_FILENO) == 1) {
     const char* colour = std::getenv("NO_COLOR");
     dim_ = shown_ && !(colour && *colour);
   }
@@ -68,13 +69,14 @@ class Progress {
 
   void show(std::uint64_t photons, std::uint64_t wanted, double error) {
     if (!shown_) return;
-    const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin_).count();
+    const double seconds =
+        std::chrono::duration<double>(std::chrono::steady_clock::now() - begin_).count();
     if (seconds - last_ < 0.1) return;
     last_ = seconds;
     const double rate = static_cast<double>(photons) / std::max(seconds, 1e-3);
     const double left = static_cast<double>(wanted - std::min(wanted, photons)) / rate;
-    std::string line = spoken(static_cast<double>(photons) / 1e6) + " million photons, " + spoken(rate / 1e6) +
-                       " million a second";
+    std::string line = spoken(static_cast<double>(photons) / 1e6) + " million photons, " +
+                       spoken(rate / 1e6) + " million a second";
     if (error > 0.0) line += ", good to " + percent(error);
     line += ", " + spoken(std::ceil(left)) + " s to go";
     err_ << "\r\x1b[K" << (dim_ ? "\x1b[2m" : "") << line << (dim_ ? "\x1b[0m" : "") << std::flush;
@@ -101,7 +103,8 @@ std::uint64_t expected_photons(std::uint64_t photons, double error, double wante
   return static_cast<std::uint64_t>(std::min(count, static_cast<double>(kPhotonCeiling)));
 }
 
-bool trace_up_to(Run& run, std::uint64_t photons, std::uint64_t goal, double error, Progress& progress) {
+bool trace_up_to(Run& run, std::uint64_t photons, std::uint64_t goal, double error,
+                 Progress& progress) {
   while (run.photons < photons) {
     advance(run, std::min(kRound, photons - run.photons));
     if (interrupted) return false;
@@ -113,7 +116,8 @@ bool trace_up_to(Run& run, std::uint64_t photons, std::uint64_t goal, double err
 Ending trace(Run& run, const PredictOptions& options, std::ostream& err) {
   Progress progress(err);
   if (options.photons) {
-    return trace_up_to(run, *options.photons, *options.photons, 0.0, progress) ? Ending::reached : Ending::stopped;
+    return trace_up_to(run, *options.photons, *options.photons, 0.0, progress) ? Ending::reached
+                                                                               : Ending::stopped;
   }
   const double wanted = options.error.value_or(kUsualError);
   std::uint64_t next = kFewestPhotons;
@@ -125,7 +129,8 @@ Ending trace(Run& run, const PredictOptions& options, std::ostream& err) {
     if (error <= wanted) return Ending::reached;
     if (run.photons == kPhotonCeiling) return Ending::exhausted;
     goal = expected_photons(run.photons, error, wanted);
-    next = std::min(kPhotonCeiling, static_cast<std::uint64_t>(static_cast<double>(next) * kGrowth));
+    next =
+        std::min(kPhotonCeiling, static_cast<std::uint64_t>(static_cast<double>(next) * kGrowth));
   }
 }
 
@@ -144,20 +149,23 @@ bool is_ours(const std::filesystem::path& folder) {
 std::string refusal(const std::filesystem::path& folder, bool replace) {
   namespace fs = std::filesystem;
   if (!fs::exists(folder)) return {};
-  if (!fs::is_directory(folder)) return folder.string() + " is a file; choose another folder with --out";
+  if (!fs::is_directory(folder))
+    return folder.string() + " is a file; choose another folder with --out";
   if (replace || fs::is_empty(folder) || is_ours(folder)) return {};
-  return folder.string() + " holds files that are not a prediction's; choose another folder with --out, " +
+  return folder.string() +
+         " holds files that are not a prediction's; choose another folder with --out, " +
          "or write into it all the same with --replace";
 }
 
 std::vector<std::string> remarks_on(Ending ending, const Run& run, const PredictOptions& options) {
   if (ending == Ending::stopped) {
-    return {"Interrupted after " + std::to_string(run.photons) + " photons: this is what was reached by then."};
+    return {"Interrupted after " + std::to_string(run.photons) +
+            " photons: this is what was reached by then."};
   }
   if (ending == Ending::exhausted) {
-    return {"The worst known patch is good to " + percent(worst_relative_error(run)) + " only, not to " +
-            percent(options.error.value_or(kUsualError)) + ": a run ends at " + std::to_string(kPhotonCeiling) +
-            " photons."};
+    return {"The worst known patch is good to " + percent(worst_relative_error(run)) +
+            " only, not to " + percent(options.error.value_or(kUsualError)) + ": a run ends at " +
+            std::to_string(kPhotonCeiling) + " photons."};
   }
   return {};
 }
@@ -165,7 +173,8 @@ std::vector<std::string> remarks_on(Ending ending, const Run& run, const Predict
 void tell(const Prediction& prediction, const std::filesystem::path& folder, std::ostream& out) {
   out << prediction.scene.title << "\n";
   for (const Verdict& verdict : prediction.report.verdicts) out << "  " << verdict.text << "\n";
-  for (const std::string& warning : prediction.report.warnings) out << "  Mind: " << warning << "\n";
+  for (const std::string& warning : prediction.report.warnings)
+    out << "  Mind: " << warning << "\n";
   out << "Report:  " << (folder / "report.html").string() << "\n"
       << "Picture: " << (folder / "glow.png").string() << "\n";
 }
@@ -177,7 +186,8 @@ int exit_code(Ending ending, const PredictOptions& options) {
 
 }  // namespace
 
-int predict(const LoadedScene& scene, const PredictOptions& options, std::ostream& out, std::ostream& err) {
+int predict(const LoadedScene& scene, const PredictOptions& options, std::ostream& out,
+            std::ostream& err) {
   const std::filesystem::path folder = folder_for(scene, options);
   if (const std::string why = refusal(folder, options.replace); !why.empty()) {
     err << "rimeglow: " << why << "\n";
@@ -191,7 +201,8 @@ int predict(const LoadedScene& scene, const PredictOptions& options, std::ostrea
   const Ending ending = trace(run, options, err);
   std::vector<std::string> remarks = remarks_on(ending, run, options);
   for (const std::string& look : second_looks(scene)) remarks.push_back(capitalised(look) + ".");
-  const Prediction prediction = predicted(scene.scene, run, RIMEGLOW_VERSION, scene.inputs, remarks);
+  const Prediction prediction =
+      predicted(scene.scene, run, RIMEGLOW_VERSION, scene.inputs, remarks);
   write_prediction(folder, prediction);
   if (options.json) {
     out << numbers_json(prediction) << "\n";

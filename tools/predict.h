@@ -21,6 +21,7 @@ struct PredictOptions {
 };
 
 // Returns an ExitCode.
-int predict(const LoadedScene& scene, const PredictOptions& options, std::ostream& out, std::ostream& err);
+int predict(const LoadedScene& scene, const PredictOptions& options, std::ostream& out,
+            std::ostream& err);
 
 }  // namespace rimeglow

@@ -8,6 +8,7 @@
 
 #include "fingerprint.h"
 #include "scene_reader.h"
+#include "scene_reading.h"
 
 namespace rimeglow {
 namespace {
@@ -21,7 +22,9 @@ std::variant<std::string, Problem> read_text(const std::filesystem::path& file) 
     return Problem{"", 0, "is no file", "name the scene file itself, as in scenes/star-map.toml"};
   }
   std::ifstream stream(file, std::ios::binary);
-  if (!stream) throw std::filesystem::filesystem_error("cannot read", file, std::make_error_code(std::errc::permission_denied));
+  if (!stream)
+    throw std::filesystem::filesystem_error("cannot read", file,
+                                            std::make_error_code(std::errc::permission_denied));
   std::string text(kMostSceneBytes + 1, '\0');
   stream.read(text.data(), static_cast<std::streamsize>(text.size()));
   text.resize(static_cast<std::size_t>(stream.gcount()));
@@ -32,7 +35,8 @@ ArtRequest request_for(const Scene& scene) {
   const ArtSpec& art = *scene.art;
   ArtRequest request;
   request.width_mm = art.width_mm;
-  request.centre_mm = art.centre_mm.value_or(Vec2(0.5 * scene.panel.width_mm, 0.5 * scene.panel.height_mm));
+  request.centre_mm =
+      art.centre_mm.value_or(Vec2(0.5 * scene.panel.width_mm, 0.5 * scene.panel.height_mm));
   request.rotate_rad = art.rotate_rad;
   request.pixel_mm = art_mark(scene)->spacing_mm;
   request.engrave = art.light_is_engraved ? Engrave::light : Engrave::dark;

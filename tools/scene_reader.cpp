@@ -16,7 +16,8 @@ Node to_node(const toml::node& from) {
   node.line = static_cast<int>(from.source().begin.line);
   if (const auto* table = from.as_table()) {
     Node::Table children;
-    for (const auto& [key, child] : *table) children.emplace_back(std::string(key.str()), to_node(child));
+    for (const auto& [key, child] : *table)
+      children.emplace_back(std::string(key.str()), to_node(child));
     // The parser sorts keys; people read mistakes from the top.
     std::stable_sort(children.begin(), children.end(),
                      [](const auto& a, const auto& b) { return a.second.line < b.second.line; });
@@ -53,8 +54,10 @@ std::optional<Problem> too_deep(std::string_view text) {
     }
     if (comment) continue;
     if (quote) {
-      if (c == '\\' && quote == '"') ++i;
-      else if (c == quote) quote = 0;
+      if (c == '\\' && quote == '"')
+        ++i;
+      else if (c == quote)
+        quote = 0;
       continue;
     }
     if (c == '"' || c == '\'') quote = c;
@@ -63,7 +66,8 @@ std::optional<Problem> too_deep(std::string_view text) {
     if (c == ']' || c == '}') brackets = std::max(0, brackets - 1);
     if (c == '.') ++dots;
     if (brackets > kDeepestNesting || dots > 4 * kDeepestNesting) {
-      return Problem{"", line, "is nested deeper than any scene", "a scene needs three levels at most"};
+      return Problem{"", line, "is nested deeper than any scene",
+                     "a scene needs three levels at most"};
     }
   }
   return std::nullopt;
@@ -118,7 +122,8 @@ std::optional<std::vector<Step>> steps_of(std::string_view path) {
       std::size_t index = 0;
       const char* first = part.data() + step.name.size() + 1;
       const auto [end, error] = std::from_chars(first, part.data() + part.size(), index);
-      if (error != std::errc{} || end + 1 != part.data() + part.size() || *end != ']') return std::nullopt;
+      if (error != std::errc{} || end + 1 != part.data() + part.size() || *end != ']')
+        return std::nullopt;
       step.index = index;
     }
     steps.push_back(std::move(step));
@@ -152,7 +157,8 @@ std::optional<Problem> set_along(Node& node, std::span<const Step> steps, const 
 
 std::variant<Node, Problem> parse_scene(std::string_view text) {
   if (text.size() > kMostSceneBytes) {
-    return Problem{"", 0, "is larger than any scene (over 1 MB)", "is this the art instead of the scene?"};
+    return Problem{"", 0, "is larger than any scene (over 1 MB)",
+                   "is this the art instead of the scene?"};
   }
   if (const auto problem = too_deep(text)) return *problem;
   return parse_weighed(text);
@@ -161,7 +167,8 @@ std::variant<Node, Problem> parse_scene(std::string_view text) {
 std::optional<Problem> set_key(Node& document, std::string_view path, std::string_view value) {
   const auto steps = steps_of(path);
   if (!steps || steps->size() > static_cast<std::size_t>(kDeepestNesting)) {
-    return Problem{std::string(path), 0, "is no path to a key", "write it as in panel.thickness or lamp[0].gap"};
+    return Problem{std::string(path), 0, "is no path to a key",
+                   "write it as in panel.thickness or lamp[0].gap"};
   }
   return set_along(document, *steps, value_node(value), path);
 }

@@ -19,7 +19,8 @@ std::string size_text(const Vec2& size_mm) {
 double engraved_mm2(const Model& model) {
   double sum = 0.0;
   for (const Layer& layer : model.layers) {
-    sum += layer.coverage.burnt_area_mm2(layer.coverage.lower_left_mm(), layer.coverage.upper_right_mm());
+    sum += layer.coverage.burnt_area_mm2(layer.coverage.lower_left_mm(),
+                                         layer.coverage.upper_right_mm());
   }
   return sum;
 }
@@ -31,7 +32,8 @@ double panel_area_mm2(const PanelSpec& panel) {
 
 // Rows times the time along one, plus the turns between them: v / a to stop and as long to start
 // again (derived). One way only, every row is gone twice.
-double raster_minutes(const Model& model, const MachineSpec& machine, double spacing_mm, bool upright) {
+double raster_minutes(const Model& model, const MachineSpec& machine, double spacing_mm,
+                      bool upright) {
   const Vec2 art = model.art_upper_right_mm - model.art_lower_left_mm;
   const double along_mm = upright ? art.y() : art.x();
   const double across_mm = upright ? art.x() : art.y();
@@ -43,12 +45,14 @@ double raster_minutes(const Model& model, const MachineSpec& machine, double spa
 
 std::string art_facts(const LoadedScene& scene) {
   const ArtInfo& art = *scene.art;
-  std::string text = "Art: " + scene.scene.art->file + ", " + size_text(art.used_mm) + " as engraved";
+  std::string text =
+      "Art: " + scene.scene.art->file + ", " + size_text(art.used_mm) + " as engraved";
   text += "; the file itself is " + size_text(art.natural.mm) + " by " + art.natural.from;
   text += art.natural.guessed ? " (a guess)\n" : "\n";
-  text += std::string("Art: treated as ") + (art.tone == Tone::line_art ? "line art" : "grey tones") +
-          ", burnt over " + spoken(engraved_mm2(*scene.model)) + " mm2, " +
-          percent(engraved_mm2(*scene.model) / panel_area_mm2(scene.scene.panel)) + " of the panel\n";
+  text +=
+      std::string("Art: treated as ") + (art.tone == Tone::line_art ? "line art" : "grey tones") +
+      ", burnt over " + spoken(engraved_mm2(*scene.model)) + " mm2, " +
+      percent(engraved_mm2(*scene.model) / panel_area_mm2(scene.scene.panel)) + " of the panel\n";
   return text;
 }
 
@@ -59,13 +63,15 @@ std::string facts_text(const LoadedScene& scene) {
   const Model& model = *scene.model;
   std::string text = "Panel: " + size_text({panel.width_mm, panel.height_mm}) + ", " +
                      fixed(panel.thickness_mm, 2) + " mm thick, about " +
-                     spoken(panel_area_mm2(panel) * panel.thickness_mm * kAcrylicGramsPerMm3) + " g\n";
+                     spoken(panel_area_mm2(panel) * panel.thickness_mm * kAcrylicGramsPerMm3) +
+                     " g\n";
   if (scene.art) text += art_facts(scene);
   text += "Light: " + spoken(model.flux_lm()) + " lm in all\n";
   if (scene.art && scene.scene.machine) {
     const MarkSpec& mark = *art_mark(scene.scene);
     const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
-    text += "Laser: about " + spoken(raster_minutes(model, *scene.scene.machine, mark.spacing_mm, upright)) +
+    text += "Laser: about " +
+            spoken(raster_minutes(model, *scene.scene.machine, mark.spacing_mm, upright)) +
             " minutes of raster\n";
   }
   for (const std::string& look : second_looks(scene)) text += "Mind: " + look + "\n";
@@ -85,19 +91,22 @@ std::vector<std::string> second_looks(const LoadedScene& scene) {
                                      (model.art_upper_right_mm - row.centre_mm).dot(inward));
     // Spots of single LEDs have run together 0.9 pitches from them (derived by tracing).
     if (row.count > 1 && clear_mm < 0.9 * row.pitch_mm) {
-      looks.push_back("the art begins " + fixed(clear_mm, 1) + " mm from the LEDs of the " + scene.scene.lamps[i].edge +
-                      " edge; nearer than 0.9 pitches (" + fixed(0.9 * row.pitch_mm, 1) +
-                      " mm) the single LEDs show in it");
+      looks.push_back("the art begins " + fixed(clear_mm, 1) + " mm from the LEDs of the " +
+                      scene.scene.lamps[i].edge + " edge; nearer than 0.9 pitches (" +
+                      fixed(0.9 * row.pitch_mm, 1) + " mm) the single LEDs show in it");
     }
   }
   if (mark.spot_mm > 2.5 * mark.spacing_mm) {
-    looks.push_back("the spot is more than 2.5 times the raster spacing: fine detail fills in, and " +
-                    fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi burns little more than a coarser raster would");
+    looks.push_back(
+        "the spot is more than 2.5 times the raster spacing: fine detail fills in, and " +
+        fixed(kMmPerInch / mark.spacing_mm, 0) +
+        " dpi burns little more than a coarser raster would");
   }
   if (scene.scene.machine) {
     const Vec2 bed = scene.scene.machine->bed_mm;
     const Vec2 size = model.outline.size_mm;
-    const bool fits = (size.x() <= bed.x() && size.y() <= bed.y()) || (size.y() <= bed.x() && size.x() <= bed.y());
+    const bool fits = (size.x() <= bed.x() && size.y() <= bed.y()) ||
+                      (size.y() <= bed.x() && size.x() <= bed.y());
     if (!fits) looks.push_back("the panel is larger than the machine's bed");
   }
   return looks;

@@ -1,0 +1,23 @@
+// From a document to the scene it says, by the schema: every value checked by itself, every mistake
+// noted and the rest read on. Reads no file; knows no syntax.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "document.h"
+#include "scene.h"
+
+namespace rimeglow {
+
+// The scene of a document, or everything that is wrong with it, in the order of the document.
+// `title` is the scene's own unless it says one.
+struct ReadScene {
+  Scene scene;
+  std::map<std::string, int> lines;  // of every key that was read, as written in the document
+  std::vector<Problem> problems;
+};
+ReadScene read_scene(const Node& document, const std::string& title);
+
+}  // namespace rimeglow
