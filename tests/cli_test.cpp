@@ -1,0 +1,163 @@
+// The program as a user meets it, in process: verbs, exit codes, folders, and what lands in them.
+#include "cli.h"
+
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include <nlohmann/json.hpp>
+
+namespace rimeglow {
+namespace {
+
+namespace fs = std::filesystem;
+
+class CommandLine : public testing::Test {
+ protected:
+  void SetUp() override {
+    const std::string name = testing::UnitTest::GetInstance()->current_test_info()->name();
+    folder = fs::temp_directory_path() / ("rimeglow cli " + name);
+    fs::remove_all(folder);
+    fs::create_directories(folder);
+    write("square.svg",
+          "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='40mm' viewBox='0 0 40 40'>"
+          "<path d='M0 0H40V40H0Z'/></svg>");
+    write("panel.toml",
+          "[panel]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"
+          "[art]\nfile = \"square.svg\"\n[mark.a]\n[lamp]\ncount = 4\nflux_each = \"9 lm\"\n");
+  }
+  void TearDown() override { fs::remove_all(folder); }
+
+  void write(const std::string& name, const std::string& text) {
+    std::ofstream(folder / name) << text;
+  }
+  std::string read(const fs::path& file) {
+    std::ostringstream text;
+    text << std::ifstream(file, std::ios::binary).rdbuf();
+    return text.str();
+  }
+
+  int run(std::vector<std::string> arguments) {
+    out.str("");
+    err.str("");
+    return run_command_line(arguments, out, err);
+  }
+  std::string scene() const { return (folder / "panel.toml").string(); }
+  std::string at(const char* name) const { return (folder / name).string(); }
+
+  fs::path folder;
+  std::ostringstream out, err;
+};
+
+TEST_F(CommandLine, HelpBeginsWithExamples) {
+  EXPECT_EQ(run({"--help"}), kDone);
+  EXPECT_EQ(out.str().find("Examples:"), 0u);
+  EXPECT_EQ(run({"predict", "--help"}), kDone);
+  EXPECT_EQ(out.str().find("Examples:"), 0u);
+  EXPECT_NE(out.str().find("Exit codes: 0 done"), std::string::npos);
+  EXPECT_EQ(run({"vet", "--keys"}), kDone);
+  EXPECT_NE(out.str().find("panel.thickness"), std::string::npos);
+}
+
+TEST_F(CommandLine, WrongUsageEndsWithTwo) {
+  for (const auto& arguments : std::vector<std::vector<std::string>>{
+           {},
+           {"melt"},
+           {"predict"},
+           {"vet"},
+           {"predict", scene(), "--photons", "some"},
+           {"predict", scene(), "--error", "0"},
+           {"predict", scene(), "--set", "thickness"},
+           {"predict", scene(), "--photons", "1000", "--error", "1%"},
+           {"predict", scene(), "--threads", "0"}}) {
+    EXPECT_EQ(run(arguments), kWrongUsage);
+    EXPECT_NE(err.str().find("rimeglow: "), std::string::npos);
+  }
+}
+
+TEST_F(CommandLine, AWrongSceneEndsWithThreeAndLeavesNothing) {
+  write("bad.toml", "[panel]\nwidth = 80\n");
+  EXPECT_EQ(run({"predict", at("bad.toml"), "--out", at("glow")}), kWrongScene);
+  EXPECT_NE(err.str().find("bad.toml:2: panel.width: 80 needs a unit"), std::string::npos)
+      << err.str();
+  EXPECT_FALSE(fs::exists(folder / "glow"));
+  EXPECT_EQ(run({"vet", at("none.toml")}), kWrongScene);
+  EXPECT_NE(err.str().find("no such file"), std::string::npos);
+  EXPECT_EQ(run({"vet", folder.string()}), kWrongScene);
+  EXPECT_EQ(run({"vet", scene(), "--set", "art.file=none.svg"}), kWrongScene);
+  EXPECT_NE(err.str().find("art.file: none.svg"), std::string::npos) << err.str();
+}
+
+TEST_F(CommandLine, VetSaysWhatFollowsFromTheScene) {
+  EXPECT_EQ(run({"vet", scene(), "--set", "machine.speed=300 mm/s"}), kDone) << err.str();
+  for (const char* fact :
+       {"nothing wrong found", "80.0 x 80.0 mm (3.15 x 3.15 in)", "about 23 g", "line art",
+        "its width and height in mm", "36 lm in all", "minutes of raster"}) {
+    EXPECT_NE(out.str().find(fact), std::string::npos) << fact << "\n" << out.str();
+  }
+}
+
+TEST_F(CommandLine, PredictWritesItsFiveFilesAndTheSameNumbersAgain) {
+  ASSERT_EQ(run({"predict", scene(), "--photons", "20000", "--out", at("one")}), kDone)
+      << err.str();
+  EXPECT_NE(out.str().find("Seen straight on"), std::string::npos);
+  ASSERT_EQ(run({"predict", scene(), "--photons", "20000", "--threads", "1", "--out", at("two")}),
+            kDone);
+  for (const char* name :
+       {"glow.png", "luminance.png", "glow.pfm", "report.html", "numbers.json"}) {
+    ASSERT_TRUE(fs::exists(folder / "one" / name)) << name;
+  }
+  for (const char* name : {"glow.pfm", "numbers.json"}) {
+    EXPECT_EQ(read(folder / "one" / name), read(folder / "two" / name)) << name;
+  }
+  const auto numbers = nlohmann::json::parse(read(folder / "one" / "numbers.json"));
+  EXPECT_EQ(numbers["photons"], 20000);
+  ASSERT_EQ(
+      run({"predict", scene(), "--photons", "20000", "--seed", "2", "--out", at("one"), "--json"}),
+      kDone);
+  EXPECT_EQ(nlohmann::json::parse(out.str())["seed"], 2);
+}
+
+TEST_F(CommandLine, InchesAndMillimetresGiveTheSameNumbers) {
+  ASSERT_EQ(run({"predict", scene(), "--photons", "5000", "--set", "panel.thickness=3.175 mm",
+                 "--out", at("mm")}),
+            kDone);
+  ASSERT_EQ(run({"predict", scene(), "--photons", "5000", "--set", "panel.thickness=1/8 in",
+                 "--out", at("in")}),
+            kDone);
+  EXPECT_EQ(read(folder / "mm" / "glow.pfm"), read(folder / "in" / "glow.pfm"));
+}
+
+TEST_F(CommandLine, AForeignFolderIsLeftAlone) {
+  fs::create_directories(folder / "holiday");
+  write("holiday/photo.txt", "mine");
+  const std::vector<std::string> predict = {"predict", scene(), "--photons",
+                                            "2000",    "--out", at("holiday")};
+  EXPECT_EQ(run(predict), kWrongUsage);
+  EXPECT_NE(err.str().find("--replace"), std::string::npos);
+  EXPECT_FALSE(fs::exists(folder / "holiday" / "glow.png"));
+  std::vector<std::string> anyway = predict;
+  anyway.push_back("--replace");
+  EXPECT_EQ(run(anyway), kDone);
+  EXPECT_EQ(read(folder / "holiday" / "photo.txt"), "mine");
+  EXPECT_EQ(run({"predict", scene(), "--photons", "2000", "--out", scene()}), kWrongUsage);
+}
+
+TEST_F(CommandLine, ASystemThatRefusesEndsWithFive) {
+  EXPECT_EQ(run({"predict", scene(), "--photons", "2000", "--out", "/proc/rimeglow"}),
+            kSystemRefused);
+  EXPECT_NE(err.str().find("the system refused"), std::string::npos);
+}
+
+TEST_F(CommandLine, ABlankIsPredictedAsWell) {
+  write("blank.toml",
+        "[panel]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"
+        "[lamp]\ncount = 4\nflux_each = \"9 lm\"\n");
+  EXPECT_EQ(run({"predict", at("blank.toml"), "--photons", "2000", "--out", at("blank")}), kDone)
+      << err.str();
+}
+
+}  // namespace
+}  // namespace rimeglow

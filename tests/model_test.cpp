@@ -1,0 +1,125 @@
+#include "model.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "spectrum.h"
+
+namespace rimeglow {
+namespace {
+
+Scene scene() {
+  Scene scene;
+  scene.panel.width_mm = 100.0;
+  scene.panel.height_mm = 80.0;
+  scene.panel.thickness_mm = 3.0;
+  LampSpec lamp;
+  lamp.count = 4;
+  lamp.pitch_mm = 20.0;
+  lamp.flux_each_lm = 9.0;
+  scene.lamps = {lamp};
+  scene.art.emplace();
+  scene.art->file = "square.svg";
+  scene.marks["a"] = MarkSpec{};
+  scene.slot_depth_mm = 10.0;
+  return scene;
+}
+
+// A solid square of the given side about a point.
+Drawing square(double x_mm, double y_mm, double side_mm) {
+  Drawing drawing;
+  drawing.pixel_mm = 0.1;
+  drawing.columns = drawing.rows = static_cast<int>(side_mm / drawing.pixel_mm);
+  drawing.origin_mm = {x_mm - 0.5 * side_mm, y_mm - 0.5 * side_mm};
+  drawing.tone.assign(
+      static_cast<std::size_t>(drawing.columns) * static_cast<std::size_t>(drawing.rows), 255);
+  return drawing;
+}
+
+TEST(Model, ALampStandsInTheMiddleOfItsEdgeFacingIn) {
+  for (const auto& [edge, x, y] :
+       std::vector<std::tuple<std::string, double, double>>{{"bottom", 50.0, 0.0},
+                                                            {"right", 100.0, 40.0},
+                                                            {"top", 50.0, 80.0},
+                                                            {"left", 0.0, 40.0}}) {
+    Scene said = scene();
+    said.lamps[0].edge = edge;
+    const auto model = build_model(said, std::nullopt).model;
+    const LedRow& row = model->lamps.at(0);
+    EXPECT_EQ(row.centre_mm, Vec2(x, y)) << edge;
+    const Vec2 inward(-row.along.y(), row.along.x());
+    EXPECT_TRUE(contains(model->outline, row.centre_mm + inward)) << edge;
+  }
+}
+
+// m = -ln 2 / ln cos(half angle); 120 degrees is Lambertian (derived).
+TEST(Model, TheBeamAngleGivesTheCosinePower) {
+  Scene said = scene();
+  EXPECT_NEAR(build_model(said, std::nullopt).model->lamps[0].cosine_power, 1.0, 1e-12);
+  said.lamps[0].beam_angle_rad = radians(60.0);
+  EXPECT_NEAR(build_model(said, std::nullopt).model->lamps[0].cosine_power, 4.8188, 1e-4);
+}
+
+TEST(Model, TheSheetTakesItsIndexFromTheLampAndItsAbsorptionPerMillimetre) {
+  Scene said = scene();
+  const Sheet usual = build_model(said, std::nullopt).model->sheet;
+  EXPECT_DOUBLE_EQ(usual.index, luminous_index(white_led(6500.0)));
+  EXPECT_DOUBLE_EQ(usual.absorption_per_mm, kCastAcrylicAbsorption.usual_per_m / 1000.0);
+  said.panel.index = 1.5;
+  EXPECT_EQ(build_model(said, std::nullopt).model->sheet.index, 1.5);
+}
+
+TEST(Model, AnUprightRasterTurnsTheMarksSlopes) {
+  Scene said = scene();
+  said.marks["a"].alpha_x = 0.2;
+  said.marks["a"].alpha_y = 0.6;
+  const auto slopes = [&] {
+    return build_model(said, square(50, 50, 10)).model->layers[0].mark.rough.slopes;
+  };
+  EXPECT_EQ(slopes().alpha_x, 0.2);
+  said.marks["a"].direction_rad = radians(90.0);
+  EXPECT_EQ(slopes().alpha_x, 0.6);
+}
+
+TEST(Model, ViewersStandWhereTheyAreSaidTo) {
+  Scene said = scene();
+  said.viewers["child"] = {radians(-20.0), radians(10.0), Side::front};
+  const auto viewers = build_model(said, std::nullopt).model->viewers;
+  ASSERT_EQ(viewers.size(), 5u);
+  EXPECT_EQ(viewers[0].toward, Vec3(0, 0, 1));
+  EXPECT_GT(viewers[1].toward.y(), 0.0);
+  EXPECT_LT(viewers[2].toward.x(), 0.0);
+  EXPECT_EQ(viewers[3].toward, Vec3(0, 0, -1));
+  EXPECT_LT(viewers[4].toward.y(), 0.0);
+  for (const Viewer& viewer : viewers) EXPECT_NEAR(viewer.toward.norm(), 1.0, 1e-12);
+}
+
+TEST(Model, ArtThatLiesWrongIsRefusedWithTheDistance) {
+  const struct {
+    double x, y, side;
+    const char* what;
+  } cases[] = {{50, 50, 10, nullptr},
+               {4, 50, 10, "1 mm beyond the panel's left edge"},
+               {98, 50, 10, "3 mm beyond the panel's right edge"},
+               {50, 78, 10, "3 mm beyond the panel's top edge"},
+               {50, 13, 10, "2 mm into the slot at the bottom edge"}};
+  for (const auto& at : cases) {
+    const BuiltModel built = build_model(scene(), square(at.x, at.y, at.side));
+    if (!at.what) {
+      EXPECT_TRUE(built.model && built.problems.empty());
+      continue;
+    }
+    ASSERT_EQ(built.problems.size(), 1u) << at.what;
+    EXPECT_NE(built.problems[0].what.find(at.what), std::string::npos) << built.problems[0].what;
+    EXPECT_EQ(built.model, nullptr);
+  }
+  Scene round = scene();
+  round.panel.corner_radius_mm = 20.0;
+  round.lamps[0].count = 2;
+  EXPECT_NE(build_model(round, square(6, 74, 10)).problems.at(0).what.find("rounded corner"),
+            std::string::npos);
+}
+
+}  // namespace
+}  // namespace rimeglow

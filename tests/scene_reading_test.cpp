@@ -1,0 +1,274 @@
+// From the text of a scene to what it says or what is wrong with it: reader, schema and model check
+// together, because that is what a user meets.
+#include "scene_reading.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+#include "model.h"
+#include "scene_reader.h"
+#include "schema.h"
+
+namespace rimeglow {
+namespace {
+
+constexpr const char* kBlank = R"([panel]
+width = "140 mm"
+height = "120 mm"
+thickness = "3 mm"
+[lamp]
+count = 6
+flux_each = "9 lm"
+)";
+
+ReadScene read(const std::string& text) {
+  const auto parsed = parse_scene(text);
+  if (const auto* problem = std::get_if<Problem>(&parsed)) {
+    ReadScene out;
+    out.problems.push_back(*problem);
+    return out;
+  }
+  ReadScene out = read_scene(std::get<Node>(parsed), "untitled");
+  if (!out.problems.empty()) return out;
+  for (Problem& problem : check_scene(out.scene)) out.problems.push_back(std::move(problem));
+  return out;
+}
+
+TEST(SceneReading, TheLeastSceneIsAClearBlankWithDefaults) {
+  const ReadScene out = read(kBlank);
+  ASSERT_TRUE(out.problems.empty()) << out.problems.front().what;
+  EXPECT_EQ(out.scene.title, "untitled");
+  EXPECT_FALSE(out.scene.art.has_value());
+  ASSERT_EQ(out.scene.lamps.size(), 1u);
+  EXPECT_EQ(out.scene.lamps[0].edge, "bottom");
+  EXPECT_DOUBLE_EQ(out.scene.lamps[0].pitch_mm, 140.0 / 6.0);
+  EXPECT_EQ(out.scene.panel.sheet, "cast acrylic");
+}
+
+TEST(SceneReading, EveryKeyReachesItsPlace) {
+  const ReadScene out = read(R"(format = 1
+title = "Winter sky"
+[panel]
+width = "5 in"
+height = "120 mm"
+thickness = "1/8 in"
+corner_radius = "4 mm"
+sheet = "cast acrylic"
+index = 1.49
+absorption = "0.5 /m"
+[art]
+file = "sky.svg"
+width = "110 mm"
+centre = ["63 mm", "66 mm"]
+rotate = "90 deg"
+face = "front"
+mark = "frost"
+engrave = "light"
+[mark.frost]
+kind = "raster"
+spacing = "254 dpi"
+direction = "90 deg"
+spot = "0.15 mm"
+slope = "beckmann"
+alpha = [0.3, 0.6]
+frost = 0.2
+frost_reflectance = 0.4
+[edges]
+top = "white card"
+left = { kind = "ground", alpha = 0.4 }
+right = { kind = "painted", reflectance = 0.8 }
+[[lamp]]
+edge = "bottom"
+count = 5
+pitch = "20 mm"
+centre = "60 mm"
+emitter = ["3 mm", "2 mm"]
+flux_each = "7 lm"
+colour = "4000 K"
+beam_angle = "90 deg"
+gap = "1 mm"
+[[lamp]]
+edge = "left"
+count = 2
+flux_each = "8 lm"
+[base]
+slot_depth = "10 mm"
+[room]
+luminance = "100 cd/m2"
+[machine]
+bed = ["600 mm", "400 mm"]
+speed = "400 mm/s"
+acceleration = "20 m/s2"
+two_way = false
+[viewer.child]
+above = "-20 deg"
+left = "10 deg"
+side = "back"
+[expect]
+"glow.evenness" = { value = 0.7, tolerance = 0.05, source = "frozen" }
+)");
+  ASSERT_TRUE(out.problems.empty()) << out.problems.front().key << " " << out.problems.front().what;
+  const Scene& scene = out.scene;
+  EXPECT_EQ(scene.title, "Winter sky");
+  EXPECT_DOUBLE_EQ(scene.panel.width_mm, 127.0);
+  EXPECT_DOUBLE_EQ(scene.panel.thickness_mm, 3.175);
+  EXPECT_EQ(scene.panel.index, 1.49);
+  EXPECT_EQ(scene.panel.absorption_per_m, 0.5);
+  EXPECT_EQ(scene.art->face, Side::front);
+  EXPECT_TRUE(scene.art->light_is_engraved);
+  EXPECT_DOUBLE_EQ(scene.art->centre_mm->y(), 66.0);
+  const MarkSpec& mark = scene.marks.at("frost");
+  EXPECT_DOUBLE_EQ(mark.spacing_mm, 0.1);
+  EXPECT_EQ(mark.law, SlopeLaw::beckmann);
+  EXPECT_EQ(mark.alpha_x, 0.3);
+  EXPECT_EQ(mark.alpha_y, 0.6);
+  EXPECT_EQ(scene.edges.at("top").kind, EdgeSpec::Kind::white_card);
+  EXPECT_EQ(scene.edges.at("left").alpha, 0.4);
+  EXPECT_EQ(scene.edges.at("right").reflectance, 0.8);
+  ASSERT_EQ(scene.lamps.size(), 2u);
+  EXPECT_EQ(scene.lamps[0].count, 5);
+  EXPECT_EQ(scene.lamps[1].edge, "left");
+  EXPECT_DOUBLE_EQ(scene.lamps[1].pitch_mm, 60.0);
+  EXPECT_EQ(scene.slot_depth_mm, 10.0);
+  EXPECT_FALSE(scene.machine->two_way);
+  EXPECT_EQ(scene.viewers.at("child").side, Side::back);
+  ASSERT_EQ(scene.expect.size(), 1u);
+  EXPECT_EQ(scene.expect[0].key, "glow.evenness");
+}
+
+struct Mistake {
+  std::string text;
+  int line;
+  std::string key, what, mend;
+};
+
+std::string with(const std::string& more) { return kBlank + more; }
+
+// Every mistake a scene can hold: where, what and how to mend it.
+TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
+  const std::vector<Mistake> mistakes = {
+      {"[panel]\nwidth = 140\n", 2, "panel.width", "140 needs a unit", "\"3 mm\" or \"1/8 in\""},
+      {"[panel]\nwidth = \"1,40 mm\"\n", 2, "panel.width", "has a comma", "\"3 mm\""},
+      {"[panel]\nwidth = true\n", 2, "panel.width", "is true or false where", "\"3 mm\""},
+      {"[panel]\nwidth = \"3 m\"\n", 2, "panel.width", "3000 mm is out of range",
+       "between 5 mm and 2000 mm"},
+      {"[panel]\nwidht = \"140 mm\"\n", 2, "panel.widht", "is no key", "do you mean \"width\"?"},
+      {"[panle]\nwidth = \"140 mm\"\n", 1, "panle", "is no key", "do you mean \"panel\"?"},
+      {"panel = 3\n", 1, "panel", "is a number where a table belongs", "[panel]"},
+      {with("pitch = \"20mm\"\ncount_ = 3\n"), 9, "lamp.count_", "is no key",
+       "do you mean \"count\"?"},
+      {with("[base]\nwall = 0.2\n"), 9, "base.wall", "not simulated yet", "remove the line"},
+      {with("[room]\nbackdrop = 0.2\n"), 9, "room.backdrop", "not simulated yet",
+       "remove the line"},
+      {"use = \"shop.toml\"\n", 1, "use", "not simulated yet", "remove the line"},
+      {with("[edges]\ntop = \"sanded P320\"\n"), 9, "edges.top", "not simulated yet",
+       "\"polished\""},
+      {with("[edges]\ntop = \"polisht\"\n"), 9, "edges.top", "is none of",
+       "do you mean \"polished\"?"},
+      {with("[edges]\nupper = \"polished\"\n"), 9, "edges.upper", "has no edge",
+       "top, right, bottom and left"},
+      {with("[edges]\ntop = { alpha = 0.3 }\n"), 9, "edges.top.kind", "is missing", "add it"},
+      {with("[edges]\nbottom = \"white tape\"\n"), 0, "edges.bottom", "keeps its light out",
+       "polished or ground"},
+      {with("[mark.a]\nkind = \"scored\"\n"), 9, "mark.a.kind", "not simulated yet", "\"raster\""},
+      {with("[mark.a]\ndepth = \"0.1 mm\"\n"), 9, "mark.a.depth", "not simulated yet", "remove"},
+      {with("[mark.a]\nalpha = 3\n"), 9, "mark.a.alpha", "3 is out of range",
+       "between 0.02 and 1.5"},
+      {with("[mark.a]\nalpha = [0.1, 0.2, 0.3]\n"), 9, "mark.a.alpha", "is a list where",
+       "two numbers"},
+      {with("[art]\nfile = \"a.svg\"\n"), 0, "art.mark", "no mark to engrave with", "[mark.NAME]"},
+      {with("[mark.deep]\n[art]\nfile = \"a.svg\"\nmark = \"depe\"\n"), 0, "art.mark",
+       "no mark \"depe\"", "\"deep\"?"},
+      {with("[mark.a]\n[art]\nwidth = \"9 mm\"\n"), 0, "art.file", "is missing", "star-map.svg"},
+      {with("[mark.a]\ndirection = \"30 deg\"\n[art]\nfile = \"a.svg\"\n"), 0, "mark.a.direction",
+       "no way a raster runs", "90 deg"},
+      {with("beam_angle = \"nan deg\"\n"), 8, "lamp.beam_angle", "is no number", "\"30 deg\""},
+      {with("gap = \"-1 mm\"\n"), 8, "lamp.gap", "-1 mm is out of range", "between 0 mm"},
+      {with("pitch = \"2 mm\"\n"), 0, "lamp.pitch", "overlap", "at least the emitter"},
+      {with("pitch = \"30 mm\"\n"), 0, "lamp.count", "a row of 6 LEDs is 153.5 mm long",
+       "smaller pitch"},
+      {with("pitch = \"20 mm\"\ncentre = \"20 mm\"\n"), 0, "lamp.centre", "reaches beyond",
+       "toward the middle"},
+      {with("[base]\nslot_depth = \"130 mm\"\n"), 0, "base.slot_depth", "swallows", "120 mm"},
+      {"[panel]\nwidth = \"140 mm\"\nheight = \"120 mm\"\nthickness = \"3 mm\"\ncorner_radius = "
+       "\"70 mm\"\n[lamp]\ncount = 1\nflux_each = \"9 lm\"\n",
+       0, "panel.corner_radius", "no straight edge", "60 mm"},
+      {"[lamp]\ncount = 1.5\nflux_each = \"9 lm\"\n", 2, "lamp.count", "1.5 is not whole",
+       "whole number"},
+      {"[lamp]\nflux_each = \"9 lm\"\n", 1, "lamp.count", "is missing", "add it"},
+      {"[[lamp]]\ncount = 1\n", 1, "lamp[0].flux_each", "is missing", "\"9 lm\""},
+      {"lamp = 3\n", 1, "lamp", "is a number where a row of LEDs belongs", "[lamp]"},
+      {"title = \"x\"\n", 0, "lamp", "no light", "add [lamp]"},
+      {"title = \"x\"\n", 0, "panel.width", "is missing", "\"3 mm\""},
+      {"format = 2\n", 1, "format", "2 is out of range", "it must be 1"},
+      {"[panel\n", 1, "", "is not TOML", "quotes"},
+      {"title = 3\n", 1, "title", "is a number where text", "text in quotes"},
+      {with("[machine]\ntwo_way = 1\n"), 9, "machine.two_way", "is a number where true or false",
+       "true or false"},
+  };
+  for (const Mistake& mistake : mistakes) {
+    const ReadScene out = read(mistake.text);
+    const auto found =
+        std::find_if(out.problems.begin(), out.problems.end(), [&](const Problem& problem) {
+          return problem.key == mistake.key && problem.what.find(mistake.what) != std::string::npos;
+        });
+    ASSERT_NE(found, out.problems.end())
+        << mistake.text << "\nfirst: "
+        << (out.problems.empty() ? "none" : out.problems[0].key + ": " + out.problems[0].what);
+    EXPECT_EQ(found->line, mistake.line) << mistake.text;
+    EXPECT_NE(found->mend.find(mistake.mend), std::string::npos) << found->mend;
+  }
+}
+
+TEST(SceneReading, AllMistakesAreReportedAtOnceInTheOrderOfTheFile) {
+  const ReadScene out =
+      read("[panel]\nwidth = 140\nheigth = \"1 mm\"\n[room]\nluminance = \"30 lm\"\n");
+  std::vector<std::string> keys;
+  for (const Problem& problem : out.problems) keys.push_back(problem.key);
+  const std::vector<std::string> expected = {"panel.height", "panel.thickness", "lamp",
+                                             "panel.width",  "panel.heigth",    "room.luminance"};
+  EXPECT_EQ(keys, expected);
+}
+
+TEST(SceneReading, NestingThatWouldOverflowTheParserIsRefusedFirst) {
+  std::string dots = "a";
+  for (int i = 0; i < 100000; ++i) dots += ".a";
+  const std::vector<std::string> bombs = {dots + " = 1\n", "a = " + std::string(100000, '['),
+                                          "a = " + std::string(100000, '{'),
+                                          std::string(2'000'000, '#')};
+  for (const std::string& bomb : bombs) EXPECT_EQ(read(bomb).problems.size(), 1u);
+}
+
+TEST(SceneReading, OneKeyCanBeSetFromOutside) {
+  const auto parsed = parse_scene(std::string(kBlank) + "[mark.a]\n");
+  Node document = std::get<Node>(parsed);
+  for (const auto& [key, value] :
+       std::vector<std::pair<std::string, std::string>>{{"panel.thickness", "5mm"},
+                                                        {"lamp.count", "8"},
+                                                        {"edges.top", "white card"},
+                                                        {"mark.a.alpha", "[0.2, 0.4]"},
+                                                        {"lamp.gap", "\"1 mm\""}}) {
+    EXPECT_FALSE(set_key(document, key, value).has_value()) << key;
+  }
+  const ReadScene out = read_scene(document, "");
+  ASSERT_TRUE(out.problems.empty()) << out.problems.front().what;
+  EXPECT_EQ(out.scene.panel.thickness_mm, 5.0);
+  EXPECT_EQ(out.scene.lamps.at(0).count, 8);
+  EXPECT_EQ(out.scene.lamps.at(0).gap_mm, 1.0);
+  EXPECT_EQ(out.scene.edges.at("top").kind, EdgeSpec::Kind::white_card);
+  EXPECT_EQ(out.scene.marks.at("a").alpha_y, 0.4);
+  EXPECT_TRUE(set_key(document, "lamp[3].gap", "1mm").has_value());
+  EXPECT_TRUE(set_key(document, "..", "1").has_value());
+}
+
+TEST(Schema, EveryKeyIsExplainedAndFoundByItsPath) {
+  for (const Key& key : schema()) {
+    EXPECT_FALSE(key.help.empty()) << key.path;
+    EXPECT_EQ(find_key(key.path), &key);
+    EXPECT_NE(schema_text().find(key.path), std::string::npos);
+  }
+}
+
+}  // namespace
+}  // namespace rimeglow
