@@ -34,7 +34,7 @@ TEST_P(ExampleScene, HoldsItsExpectations) {
   ASSERT_TRUE(loaded.problems.empty()) << problems_text(loaded);
   EXPECT_TRUE(second_looks(loaded).empty()) << facts_text(loaded);
   ASSERT_FALSE(loaded.scene.expect.empty());
-  Run run = start(loaded.model, {});
+  rimeglow::Run run = start(loaded.model, {});
   advance(run, (std::uint64_t{1} << 20) / RIMEGLOW_TEST_PHOTON_DIVISOR);
   const auto numbers =
       nlohmann::json::parse(numbers_json(predicted(loaded.scene, run, "test", loaded.inputs)));
