@@ -37,8 +37,7 @@ Outcome meet_polished(double index, const Vec3& direction, const Draws& draws) {
 Outcome meet_frost(const Rough& rough, double index, const Vec3& direction, const Draws& draws) {
   const bool inside = direction.z() > 0.0;
   const double transmitted_outside = 1.0 - rough.frost_reflectance;
-  const double transmitted =
-      inside ? transmitted_outside / (index * index) : transmitted_outside;
+  const double transmitted = inside ? transmitted_outside / (index * index) : transmitted_outside;
   const Uniforms u = draws.at(kDiffuseDraws);
   const Vec3 away = sample_lambertian(u[1], u[2]);
   const bool crosses = u[0] < transmitted;
@@ -107,15 +106,14 @@ Outcome interact(const Finish& finish, double index, const Vec3& direction, Draw
   return light;
 }
 
-double estimate_toward(const Finish& finish, double index, const Vec3& direction, const Vec3& toward,
-                       const Draws& draws) {
+double estimate_toward(const Finish& finish, double index, const Vec3& direction,
+                       const Vec3& toward, const Draws& draws) {
   const bool outward = toward.z() > 0.0;
   const Rough& rough = finish.rough;
   const double frost_transmitted = (1.0 - rough.frost_reflectance) / (index * index);
   const double frost = (outward ? frost_transmitted : 1.0 - frost_transmitted) / kPi;
   const Vec3 in = flipped(-direction);
-  const double facets =
-      estimate_scattering(rough.slopes, 1.0 / index, in, flipped(toward), draws);
+  const double facets = estimate_scattering(rough.slopes, 1.0 / index, in, flipped(toward), draws);
   return rough.frost_share * frost + (1.0 - rough.frost_share) * facets;
 }
 

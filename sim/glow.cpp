@@ -12,7 +12,8 @@ constexpr double kCountedArea_mm2 = 1.0;  // and over this area
 // Sums of one kind over all batches, and with any one batch left out.
 class BatchTotals {
  public:
-  BatchTotals(const Run& run, const std::vector<std::int64_t> BatchSums::*sums) : run_(run), sums_(sums) {
+  BatchTotals(const Run& run, const std::vector<std::int64_t> BatchSums::* sums)
+      : run_(run), sums_(sums) {
     total_.assign((run.tally.batches.front().*sums).size(), 0.0);
     for (const BatchSums& batch : run.tally.batches) {
       photons_ += static_cast<double>(batch.photons);
@@ -24,8 +25,7 @@ class BatchTotals {
   double per_photon(std::size_t index, int omitted) const {
     if (omitted == kEveryBatch) return total_[index] / photons_;
     const BatchSums& batch = run_.tally.batches[static_cast<std::size_t>(omitted)];
-    return (total_[index] - value(batch, index)) /
-           (photons_ - static_cast<double>(batch.photons));
+    return (total_[index] - value(batch, index)) / (photons_ - static_cast<double>(batch.photons));
   }
 
  private:
@@ -34,7 +34,7 @@ class BatchTotals {
   }
 
   const Run& run_;
-  const std::vector<std::int64_t> BatchSums::*sums_;
+  const std::vector<std::int64_t> BatchSums::* sums_;
   std::vector<double> total_;
   double photons_ = 0.0;
 };
@@ -147,9 +147,8 @@ void judge_evenness(ViewerGlow& glow, const Eye& eye, const std::vector<Region>&
   glow.darkest_cd_m2 = eye.estimate(dark);
   glow.brightest_cd_m2 = eye.estimate(bright);
   if (glow.brightest_cd_m2.mean <= 0.0) return;
-  glow.evenness = jackknife([&](int omitted) {
-    return eye.luminance(dark, omitted) / eye.luminance(bright, omitted);
-  });
+  glow.evenness = jackknife(
+      [&](int omitted) { return eye.luminance(dark, omitted) / eye.luminance(bright, omitted); });
 }
 
 ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, std::size_t viewer) {
@@ -167,8 +166,9 @@ ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, std::size_t vi
 }
 
 std::vector<Share> ledger_shares(const Run& run) {
-  std::vector<std::string> names = {"front.mark", "front.other", "back.mark", "back.other", "missed",
-                                    "base",       "finish",      "sheet",     "trapped",    "lost"};
+  std::vector<std::string> names = {"front.mark", "front.other", "back.mark", "back.other",
+                                    "missed",     "base",        "finish",    "sheet",
+                                    "trapped",    "lost"};
   for (const OutlineEdge& edge : run.model->outline.edges) names.push_back("edges." + edge.name);
   const BatchTotals ledger(run, &BatchSums::ledger);
   std::vector<Share> shares;
@@ -193,11 +193,11 @@ std::vector<EdgeGlow> edge_glows(const Run& run) {
       const double facing = model.viewers[v].toward.dot(Vec3(along.y(), -along.x(), 0.0));
       const bool scored = run.responses.edges[e].has_value();
       if (scored ? std::abs(facing) < kGrazingEdge : facing < kGrazingEdge) continue;
-      glows.push_back({model.outline.edges[e].name, model.viewers[v].name,
-                       jackknife([&](int omitted) {
-                         return model.flux_lm() * kScoreUnit *
-                                sums.per_photon(e * run.map.stride() + v, omitted) / area_m2;
-                       })});
+      glows.push_back(
+          {model.outline.edges[e].name, model.viewers[v].name, jackknife([&](int omitted) {
+             return model.flux_lm() * kScoreUnit *
+                    sums.per_photon(e * run.map.stride() + v, omitted) / area_m2;
+           })});
     }
   }
   return glows;
@@ -251,7 +251,8 @@ class CellField {
         if (!here) continue;
         // A scored cell counts a little even from afar, so that strokes at cell borders keep light.
         constexpr double kLeast = 1e-6;
-        const double weight = (1.0 - std::abs(u - column - dx)) * (1.0 - std::abs(v - row - dy)) + kLeast;
+        const double weight =
+            (1.0 - std::abs(u - column - dx)) * (1.0 - std::abs(v - row - dy)) + kLeast;
         sum += weight * *here;
         weights += weight;
       }
@@ -317,7 +318,8 @@ LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm) {
   map.pixel_mm = pixel_mm;
   map.columns = static_cast<int>(std::ceil(model.outline.size_mm.x() / pixel_mm));
   map.rows = static_cast<int>(std::ceil(model.outline.size_mm.y() / pixel_mm));
-  map.cd_m2.assign(static_cast<std::size_t>(map.columns) * static_cast<std::size_t>(map.rows), 0.0F);
+  map.cd_m2.assign(static_cast<std::size_t>(map.columns) * static_cast<std::size_t>(map.rows),
+                   0.0F);
   for (std::size_t layer = 0; layer < model.layers.size(); ++layer) {
     const CellField field(run, layer, static_cast<std::size_t>(viewer));
     for (int row = 0; row < map.rows; ++row) {

@@ -13,8 +13,8 @@
 
 namespace rimeglow {
 
-// One of the kPatchesAcross^2 patches of the art's box: mean luminance over its engraved area. Patches count for evenness
-// when engraved over at least 1 % and 1 mm2 of them.
+// One of the kPatchesAcross^2 patches of the art's box: mean luminance over its engraved area.
+// Patches count for evenness when engraved over at least 1 % and 1 mm2 of them.
 struct PatchGlow {
   double engraved_mm2 = 0.0;
   bool counted = false;
@@ -30,10 +30,10 @@ struct RowGlow {
 
 struct ViewerGlow {
   std::string name;
-  Estimate mean_cd_m2;       // over the whole engraved area
-  Estimate darkest_cd_m2;    // of the counted patches
+  Estimate mean_cd_m2;     // over the whole engraved area
+  Estimate darkest_cd_m2;  // of the counted patches
   Estimate brightest_cd_m2;
-  Estimate evenness;         // darkest / brightest
+  Estimate evenness;               // darkest / brightest
   std::vector<PatchGlow> patches;  // kPatchesAcross^2, row by row from the lower left
   std::vector<RowGlow> rows;
 };
@@ -46,7 +46,7 @@ struct EdgeGlow {
 };
 
 struct Share {
-  std::string name;   // as in numbers.json: "front.mark", "edges.top", "missed", ...
+  std::string name;  // as in numbers.json: "front.mark", "edges.top", "missed", ...
   Estimate of_emitted;
 };
 
@@ -57,7 +57,7 @@ struct Glow {
   Estimate entered;                 // memo: 1 - missed
   std::vector<ViewerGlow> viewers;  // empty for a clear blank
   std::vector<EdgeGlow> edges;
-  Estimate hot_spots;               // Michelson contrast along the lowest engraved rows, see glow.cpp
+  Estimate hot_spots;  // Michelson contrast along the lowest engraved rows, see glow.cpp
 };
 
 Glow glow_of(const Run& run);

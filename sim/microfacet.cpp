@@ -18,8 +18,8 @@ constexpr double kHorizon = 1e-9;  // |z| below which a direction counts as lyin
 struct Wanderer {
   Vec3 direction;
   double log_height = 0.0;
-  double ratio = 1.0;   // index below / index above
-  bool crossed = false; // on the other side than at the start
+  double ratio = 1.0;    // index below / index above
+  bool crossed = false;  // on the other side than at the start
 
   Vec3 world(const Vec3& v) const { return crossed ? Vec3(-v) : v; }
 };
@@ -98,7 +98,8 @@ double single_transmission(const Slopes& slopes, double ratio, const Vec3& in, c
   if (cos_in <= 0.0 || cos_out >= 0.0) return 0.0;
   // Light crosses where both sides see the facet: Beta(1 + Lambda_in, 1 + Lambda_out), Heitz 2016.
   const Vec3 below(out.x(), out.y(), -out.z());
-  const double masking = std::beta(1.0 + smith_lambda(slopes, in), 1.0 + smith_lambda(slopes, below));
+  const double masking =
+      std::beta(1.0 + smith_lambda(slopes, in), 1.0 + smith_lambda(slopes, below));
   return (1.0 - fresnel(ratio, std::min(cos_in, 1.0))) * facet_density(slopes, facet) * masking *
          cos_in * refraction_jacobian(ratio, cos_in, cos_out) / (in.z() * -out.z());
 }
@@ -126,8 +127,7 @@ double estimate_scattering(const Slopes& slopes, double ratio, const Vec3& in, c
     if (share > 0.0) {
       // Chance of leaving toward the target from this height, on the side where it arrives.
       const bool stays = target.z() > 0.0;
-      const double log_height =
-          stays ? light.log_height : std::log1p(-std::exp(light.log_height));
+      const double log_height = stays ? light.log_height : std::log1p(-std::exp(light.log_height));
       const Vec3 leaving = stays ? target : Vec3(-target);
       sum += share * std::exp(log_height * smith_lambda(slopes, leaving));
     }

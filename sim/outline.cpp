@@ -27,8 +27,8 @@ Vec2 on_circle(const Vec2& centre, double radius, double angle) {
   return centre + radius * Vec2(std::cos(angle), std::sin(angle));
 }
 
-void append_arc(Outline& outline, const Vec2& centre, double radius, double from_rad,
-                double to_rad, int edge) {
+void append_arc(Outline& outline, const Vec2& centre, double radius, double from_rad, double to_rad,
+                int edge) {
   OutlinePiece arc;
   arc.start_mm = on_circle(centre, radius, from_rad);
   arc.end_mm = on_circle(centre, radius, to_rad);

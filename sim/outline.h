@@ -17,22 +17,22 @@ struct OutlinePiece {
   Vec2 end_mm = Vec2::Zero();
   Vec2 centre_mm = Vec2::Zero();
   double radius_mm = 0.0;
-  int edge = 0;                      // index into Outline::edges
-  double begin_mm = 0.0;             // distance along the outline at `start`
+  int edge = 0;           // index into Outline::edges
+  double begin_mm = 0.0;  // distance along the outline at `start`
   double length_mm = 0.0;
 
   bool round() const { return radius_mm > 0.0; }
 };
 
 struct OutlineEdge {
-  std::string name;                  // "bottom", "right", "top", "left"
-  double length_mm = 0.0;            // corner arcs included, half each side
+  std::string name;        // "bottom", "right", "top", "left"
+  double length_mm = 0.0;  // corner arcs included, half each side
 };
 
 struct Outline {
   std::vector<OutlinePiece> pieces;
   std::vector<OutlineEdge> edges;
-  Vec2 size_mm = Vec2::Zero();       // of its box, whose lower left is the origin
+  Vec2 size_mm = Vec2::Zero();  // of its box, whose lower left is the origin
 
   std::optional<int> edge_named(const std::string& name) const;
 };

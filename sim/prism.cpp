@@ -70,7 +70,8 @@ double Prism::meet(const Wall& wall, const Vec2& point, const Vec2& direction) c
   const double distance = (kOutward ? root - b : -root - b) / a;
   const Vec2 there = from_centre + direction * distance;
   const double seam = kSeam_mm * piece.radius_mm;
-  const bool within = cross(wall.from_centre, there) >= -seam && cross(there, wall.to_centre) >= -seam;
+  const bool within =
+      cross(wall.from_centre, there) >= -seam && cross(there, wall.to_centre) >= -seam;
   return within ? distance : kNever;
 }
 

@@ -49,8 +49,8 @@ class Prism {
     const Prism* prism_;
     Ray ray_;
     bool guided_;
-    double rise_;           // |z| of the direction: walls and faces keep it
-    double per_rise_;       // way per millimetre of rise
+    double rise_;      // |z| of the direction: walls and faces keep it
+    double per_rise_;  // way per millimetre of rise
     double wall_distance_mm_ = 0.0;
     int wall_ = -1;
   };
@@ -70,7 +70,7 @@ class Prism {
   };
   struct WallAhead {
     double distance_mm = kNever;
-    int wall = -1;                // index into walls_, -1 when none is ahead
+    int wall = -1;  // index into walls_, -1 when none is ahead
   };
   enum class Crossing { outward, inward };
 
@@ -90,10 +90,7 @@ class Prism {
 };
 
 inline Prism::Flight::Flight(const Prism& prism, const Ray& ray)
-    : prism_(&prism),
-      ray_(ray),
-      rise_(std::abs(ray.direction.z())),
-      per_rise_(1.0 / rise_) {
+    : prism_(&prism), ray_(ray), rise_(std::abs(ray.direction.z())), per_rise_(1.0 / rise_) {
   guided_ = rise_ < prism.cos_critical_;
   look_for_wall();
 }

@@ -160,8 +160,8 @@ Coarse higher_orders(const Finish& finish, double index, const Sight& sight, con
   const Vec3 from_eye = -sight.toward;
 #pragma omp parallel for schedule(dynamic) num_threads(settings.threads)
   for (int chunk = 0; chunk < kChunks; ++chunk) {
-    chunks[static_cast<std::size_t>(chunk)] = chunk_moments(
-        finish, index, from_eye, settings.seed, chunk * per_chunk, per_chunk);
+    chunks[static_cast<std::size_t>(chunk)] =
+        chunk_moments(finish, index, from_eye, settings.seed, chunk * per_chunk, per_chunk);
   }
   Coarse moments = Coarse::Zero(kCoarseNodes);
   for (const Coarse& chunk : chunks) moments += chunk;
@@ -198,8 +198,8 @@ void tabulate(Response& response, int viewer, const Finish& finish, double index
       const Hats hats = hats_at(disc_of(direction));
       double rest = 0.0;
       for (std::size_t i = 0; i < 4; ++i) rest += hats.weight[i] * higher[hats.node[i]];
-      const double value = first_order(finish, index, direction, sight.toward) +
-                           reciprocity * std::max(0.0, rest);
+      const double value =
+          first_order(finish, index, direction, sight.toward) + reciprocity * std::max(0.0, rest);
       const std::size_t node = static_cast<std::size_t>(row * Response::kNodes + column);
       response.node(node)[viewer] = static_cast<float>(sight.factor * value);
     }
@@ -237,8 +237,7 @@ Responses respond(const Model& model, const ResponseSettings& settings) {
   if (resolved.threads <= 0) resolved.threads = omp_get_num_procs();
   const HatFit fit;
   Responses responses;
-  responses.groups =
-      (static_cast<int>(model.viewers.size()) + kViewerGroup - 1) / kViewerGroup;
+  responses.groups = (static_cast<int>(model.viewers.size()) + kViewerGroup - 1) / kViewerGroup;
   const Frame art_face = face_frame(model.art_side);
   for (const Layer& layer : model.layers) {
     responses.layers.push_back(
@@ -252,8 +251,8 @@ Responses respond(const Model& model, const ResponseSettings& settings) {
     }
     const Vec2 along = (line->end_mm - line->start_mm).normalized();
     const Frame frame = edge_frame(Vec3(along.y(), -along.x(), 0.0));
-    responses.edges.emplace_back(response_of(model, responses.groups, model.edge_finish[e],
-                                             frame, fit, resolved));
+    responses.edges.emplace_back(
+        response_of(model, responses.groups, model.edge_finish[e], frame, fit, resolved));
   }
   return responses;
 }

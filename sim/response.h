@@ -42,15 +42,15 @@ class Response {
 
 // Tables for all scoring surfaces of a model. Edges that scatter nothing have none.
 struct Responses {
-  int groups = 0;                                // viewers, rounded up to groups
-  std::vector<Response> layers;                  // one per Model::layers
-  std::vector<std::optional<Response>> edges;    // one per Outline::edges
+  int groups = 0;                              // viewers, rounded up to groups
+  std::vector<Response> layers;                // one per Model::layers
+  std::vector<std::optional<Response>> edges;  // one per Outline::edges
 };
 
 struct ResponseSettings {
   std::uint64_t seed = 1;
-  int walks = 1 << 19;   // reverse walks per surface and viewer
-  int threads = 0;       // 0: as many as the machine offers
+  int walks = 1 << 19;  // reverse walks per surface and viewer
+  int threads = 0;      // 0: as many as the machine offers
 };
 
 Responses respond(const Model& model, const ResponseSettings& settings);
@@ -58,7 +58,7 @@ Responses respond(const Model& model, const ResponseSettings& settings);
 // The direction in which an eye sees a surface of outward normal `normal`, local to `frame`, and
 // the factor of the face between; none when it cannot see it.
 struct Sight {
-  Vec3 toward;     // z > 0: directly; z < 0: through the acrylic
+  Vec3 toward;  // z > 0: directly; z < 0: through the acrylic
   double factor = 1.0;
 };
 std::optional<Sight> sight_of(const Viewer& viewer, const Frame& frame, double index);
@@ -68,8 +68,10 @@ void Response::look_up(const Vec3& direction, Score&& score) const {
   const double to_disc = 0.5 * (kNodes - 1) / std::sqrt(1.0 + direction.z());
   const double u = direction.x() * to_disc + 0.5 * (kNodes - 1);
   const double v = direction.y() * to_disc + 0.5 * (kNodes - 1);
-  const std::size_t column = std::min(static_cast<std::size_t>(std::max(u, 0.0)), std::size_t{kNodes - 2});
-  const std::size_t row = std::min(static_cast<std::size_t>(std::max(v, 0.0)), std::size_t{kNodes - 2});
+  const std::size_t column =
+      std::min(static_cast<std::size_t>(std::max(u, 0.0)), std::size_t{kNodes - 2});
+  const std::size_t row =
+      std::min(static_cast<std::size_t>(std::max(v, 0.0)), std::size_t{kNodes - 2});
   const float s = static_cast<float>(u - static_cast<double>(column));
   const float t = static_cast<float>(v - static_cast<double>(row));
   const float* lower = values_.data() + (row * kNodes + column) * stride();

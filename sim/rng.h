@@ -17,9 +17,9 @@ using Uniforms = std::array<double, 4>;
 // What a block of draws is for. Facets of a rough surface take consecutive blocks from kFacetDraws.
 enum DrawBlock : std::uint32_t {
   kEmissionDraws = 0,
-  kChoiceDraws = 1,    // reflect or transmit, frost or facets, which mark, the first facet's height
-  kDiffuseDraws = 2,   // direction from a Lambertian layer
-  kBackingDraws = 3,   // a card or tape behind the surface
+  kChoiceDraws = 1,   // reflect or transmit, frost or facets, which mark, the first facet's height
+  kDiffuseDraws = 2,  // direction from a Lambertian layer
+  kBackingDraws = 3,  // a card or tape behind the surface
   kRouletteDraws = 4,
   kFacetDraws = 16,
 };

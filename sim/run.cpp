@@ -133,8 +133,7 @@ Scoring scoring_of(const Run& run) {
   const Model& model = *run.model;
   const bool art = !model.layers.empty();
   return {run.map, run.responses, art ? face_id(model.art_side) : kNoSurface,
-          Vec2(1.0 / run.map.grid.cell_mm.x(), 1.0 / run.map.grid.cell_mm.y()),
-          edge_counts(model)};
+          Vec2(1.0 / run.map.grid.cell_mm.x(), 1.0 / run.map.grid.cell_mm.y()), edge_counts(model)};
 }
 
 // How many of the photons [first, first + count) belong to a batch, and the first of them.
@@ -171,8 +170,8 @@ Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
   Prism prism(model->outline, model->thickness_mm, model->sheet.index,
               {!art || model->art_side != Side::back, !art || model->art_side != Side::front});
   Tally tally(map);
-  return {std::move(model), resolved,         std::move(prism), std::move(responses),
-          std::move(map),   std::move(tally), 0};
+  return {std::move(model), resolved, std::move(prism), std::move(responses), std::move(map),
+          std::move(tally), 0};
 }
 
 void advance(Run& run, std::uint64_t photons) {
@@ -180,8 +179,7 @@ void advance(Run& run, std::uint64_t photons) {
     throw std::length_error("a run holds at most " + std::to_string(kPhotonCeiling) + " photons");
   }
   const Scoring scoring = scoring_of(run);
-  std::vector<std::vector<std::int64_t>> fields(
-      static_cast<std::size_t>(run.settings.threads));
+  std::vector<std::vector<std::int64_t>> fields(static_cast<std::size_t>(run.settings.threads));
 #pragma omp parallel num_threads(run.settings.threads)
   {
     std::vector<std::int64_t>& field = fields[static_cast<std::size_t>(omp_get_thread_num())];

@@ -18,7 +18,7 @@ inline constexpr double kGrazingEdge = 0.1;
 
 struct RunSettings {
   std::uint64_t seed = 1;
-  int threads = 0;  // 0: as many as the machine offers
+  int threads = 0;               // 0: as many as the machine offers
   int response_walks = 1 << 19;  // see ResponseSettings
 };
 

@@ -34,9 +34,7 @@ struct Places {
   Vec2 lower_left(int column, int row) const {
     return grid.lower_left_mm + Vec2(column * grid.cell_mm.x(), row * grid.cell_mm.y());
   }
-  Vec2 middle(int column, int row) const {
-    return lower_left(column, row) + 0.5 * grid.cell_mm;
-  }
+  Vec2 middle(int column, int row) const { return lower_left(column, row) + 0.5 * grid.cell_mm; }
 };
 
 void add_layer(ScoreMap& map, const Layer& layer) {
@@ -47,8 +45,7 @@ void add_layer(ScoreMap& map, const Layer& layer) {
       const double engraved_mm2 = layer.coverage.burnt_area_mm2(
           places.lower_left(column, row), places.lower_left(column + 1, row + 1));
       if (engraved_mm2 <= 0.0) continue;
-      const int block =
-          map.grid.strip_of(row) * kPatchesAcross + map.grid.patch_column_of(column);
+      const int block = map.grid.strip_of(row) * kPatchesAcross + map.grid.patch_column_of(column);
       map.block_engraved_mm2[static_cast<std::size_t>(block)] += engraved_mm2;
       slots[static_cast<std::size_t>(row * map.grid.columns + column)] =
           static_cast<int>(map.cells.size());
@@ -67,7 +64,8 @@ void mark_phases(ScoreMap& map, const LedRow& row) {
       for (int k = 0; k < static_cast<int>(slots.size()); ++k) {
         const int slot = slots[static_cast<std::size_t>(k)];
         const Vec2 middle = places.middle(k % map.grid.columns, k / map.grid.columns);
-        if (slot >= 0 && within_row(row, middle)) visit(map.cells[static_cast<std::size_t>(slot)], middle);
+        if (slot >= 0 && within_row(row, middle))
+          visit(map.cells[static_cast<std::size_t>(slot)], middle);
       }
     }
   };

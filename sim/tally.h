@@ -14,7 +14,7 @@ namespace rimeglow {
 
 // Ends of the light's way. Edges follow from kFirstEdgeEntry in the outline's order.
 enum LedgerEntry : int {
-  kFrontMark,   // left through the front straight from an engraving
+  kFrontMark,  // left through the front straight from an engraving
   kFrontOther,
   kBackMark,
   kBackOther,
@@ -63,9 +63,9 @@ struct ScoredCell {
 // Which cells are scored: fixed by the model.
 struct ScoreMap {
   CellGrid grid;
-  int groups = 0;                          // of viewers
+  int groups = 0;  // of viewers
   int edges = 0;
-  std::vector<std::vector<int>> slot;      // per layer and cell: index into `cells`, or -1
+  std::vector<std::vector<int>> slot;  // per layer and cell: index into `cells`, or -1
   std::vector<ScoredCell> cells;
   std::vector<double> block_engraved_mm2;  // kStrips * kPatchesAcross
   std::array<double, kPhases> phase_engraved_mm2{};
@@ -87,8 +87,8 @@ struct BatchSums {
 struct Tally {
   explicit Tally(const ScoreMap& map);
 
-  std::vector<std::int64_t> field;   // cells x viewers: score, of kScoreUnit
-  std::vector<BatchSums> batches;    // kBatches
+  std::vector<std::int64_t> field;  // cells x viewers: score, of kScoreUnit
+  std::vector<BatchSums> batches;   // kBatches
 };
 
 inline std::int64_t fixed_point(double value, double unit) {

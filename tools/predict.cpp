@@ -39,7 +39,7 @@ class InterruptGuard {
  public:
   InterruptGuard() {
     interrupted = 0;
-    struct sigaction action {};
+    struct sigaction action{};
     action.sa_handler = note_interruption;
     action.sa_flags = static_cast<int>(SA_RESETHAND);
     sigaction(SIGINT, &action, &old_int_);
@@ -53,8 +53,8 @@ class InterruptGuard {
   InterruptGuard& operator=(const InterruptGuard&) = delete;
 
  private:
-  struct sigaction old_int_ {};
-  struct sigaction old_term_ {};
+  struct sigaction old_int_{};
+  struct sigaction old_term_{};
 };
 
 // One line that is written over, on a terminal only.

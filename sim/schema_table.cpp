@@ -1,0 +1,299 @@
+// The table itself: one row a key.
+#include "schema.h"
+
+#include <array>
+
+namespace rimeglow {
+namespace {
+
+using D = Dimension;
+using T = SceneTarget;
+using V = KeyValue;
+constexpr KeyNeed kOptional = KeyNeed::optional;
+constexpr KeyNeed kRequired = KeyNeed::required;
+constexpr double kNone = std::numeric_limits<double>::infinity();
+
+Side side_named(const V& value) { return value.text == "front" ? Side::front : Side::back; }
+
+EdgeSpec::Kind edge_kind(const std::string& word) {
+  if (word == "ground") return EdgeSpec::Kind::ground;
+  if (word == "painted") return EdgeSpec::Kind::painted;
+  if (word == "white tape") return EdgeSpec::Kind::white_tape;
+  if (word == "mirror tape") return EdgeSpec::Kind::mirror_tape;
+  if (word == "white card") return EdgeSpec::Kind::white_card;
+  return EdgeSpec::Kind::polished;
+}
+
+void set_edge_kind(T& to, const V& value) { to.edge->kind = edge_kind(value.text); }
+
+ViewerSpec& viewer(T& to) { return *to.viewer; }
+
+constexpr std::string_view kEdgeWords = "polished|ground|painted|white tape|mirror tape|white card";
+
+constexpr Key words(std::string_view path, KeyNeed need, std::string_view fallback,
+                    std::string_view help, void (*store)(T&, const V&) = nullptr) {
+  return {path, KeyType::text, need, {}, -kNone, kNone, "", fallback, help, store};
+}
+
+constexpr Key choice(std::string_view path, KeyNeed need, std::string_view choices,
+                     std::string_view fallback, std::string_view help,
+                     void (*store)(T&, const V&) = nullptr) {
+  return {path, KeyType::choice, need, {}, -kNone, kNone, choices, fallback, help, store};
+}
+
+const std::array kSchema = {
+    Key{"format",
+        KeyType::count,
+        kOptional,
+        {},
+        1,
+        1,
+        "",
+        "1",
+        "version of the scene format",
+        [](T&, const V&) {}},
+    words("title", kOptional, "the file's name", "what the panel is called in the report",
+          [](T& to, const V& v) { to.scene.title = v.text; }),
+    words("use", kOptional, "", "a shop file of blanks, bases and marks by name"),
+
+    Key{"panel.width", KeyType::quantity, kRequired, D::length, 5, 2000, "", "", "of the blank",
+        [](T& to, const V& v) { to.scene.panel.width_mm = v.number; }},
+    Key{"panel.height", KeyType::quantity, kRequired, D::length, 5, 2000, "", "",
+        "of the blank, slot included",
+        [](T& to, const V& v) { to.scene.panel.height_mm = v.number; }},
+    Key{"panel.thickness", KeyType::quantity, kRequired, D::length, 0.1, 50, "", "",
+        "as measured: cast sheet varies by 0.7 mm at 3 mm",
+        [](T& to, const V& v) { to.scene.panel.thickness_mm = v.number; }},
+    Key{"panel.corner_radius", KeyType::quantity, kOptional, D::length, 0, 1000, "", "0 mm",
+        "of all four corners",
+        [](T& to, const V& v) { to.scene.panel.corner_radius_mm = v.number; }},
+    words("panel.outline", kOptional, "rectangle", "another outline than a rectangle"),
+    choice("panel.sheet", kOptional, "cast acrylic", "cast acrylic", "what the blank is made of",
+           [](T& to, const V& v) { to.scene.panel.sheet = v.text; }),
+    Key{"panel.index",
+        KeyType::number,
+        kOptional,
+        {},
+        1.3,
+        2.4,
+        "",
+        "of acrylic at the lamp's colour",
+        "refractive index, when known better",
+        [](T& to, const V& v) { to.scene.panel.index = v.number; }},
+    Key{"panel.absorption", KeyType::quantity, kOptional, D::absorption, 0, 100, "", "0.3 /m",
+        "of the sheet; uncertain by three times either way",
+        [](T& to, const V& v) { to.scene.panel.absorption_per_m = v.number; }},
+
+    words("art.file", kOptional, "", "SVG, PNG or JPEG beside the scene file",
+          [](T& to, const V& v) { to.scene.art->file = v.text; }),
+    Key{"art.width", KeyType::quantity, kOptional, D::length, 1, 2000, "", "the file's own",
+        "of the art before it is turned",
+        [](T& to, const V& v) { to.scene.art->width_mm = v.number; }},
+    Key{"art.centre", KeyType::two_quantities, kOptional, D::length, -2000, 2000, "", "the panel's",
+        "from the lower left corner as seen from the front",
+        [](T& to, const V& v) { to.scene.art->centre_mm = v.two; }},
+    Key{"art.rotate", KeyType::quantity, kOptional, D::angle, -7, 7, "", "0 deg",
+        "counter-clockwise as seen from the front",
+        [](T& to, const V& v) { to.scene.art->rotate_rad = v.number; }},
+    choice("art.face", kOptional, "back|front", "back",
+           "which face is engraved; art is drawn as seen from the front",
+           [](T& to, const V& v) { to.scene.art->face = side_named(v); }),
+    words("art.mark", kOptional, "the only mark", "the [mark.NAME] it is engraved with",
+          [](T& to, const V& v) { to.scene.art->mark = v.text; }),
+    choice("art.engrave", kOptional, "dark|light", "dark",
+           "which parts glow: the ink, or the lights of a photograph",
+           [](T& to, const V& v) { to.scene.art->light_is_engraved = v.text == "light"; }),
+    words("art.region", kOptional, "", "parts of the art with marks of their own"),
+
+    choice("mark.*.kind", kOptional, "raster", "raster", "how the laser draws it",
+           [](T&, const V&) {}),
+    Key{"mark.*.spacing", KeyType::quantity, kOptional, D::spacing, 0.005, 2, "", "400 dpi",
+        "of raster lines, and of dots along them",
+        [](T& to, const V& v) { to.mark->spacing_mm = v.number; }},
+    Key{"mark.*.direction", KeyType::quantity, kOptional, D::angle, -7, 7, "", "0 deg",
+        "of the raster lines: 0 or 90 deg",
+        [](T& to, const V& v) { to.mark->direction_rad = v.number; }},
+    Key{"mark.*.spot", KeyType::quantity, kOptional, D::length, 0.01, 2, "", "0.12 mm",
+        "diameter that the beam burns", [](T& to, const V& v) { to.mark->spot_mm = v.number; }},
+    choice("mark.*.slope", kOptional, "ggx|beckmann", "ggx",
+           "law of the burnt surface's slopes: long tail or Gaussian",
+           [](T& to,
+              const V&
+                  v) { to.mark->law = v.text == "beckmann" ? SlopeLaw::beckmann : SlopeLaw::ggx; }),
+    Key{"mark.*.alpha",
+        KeyType::number_or_two,
+        kOptional,
+        {},
+        0.02,
+        1.5,
+        "",
+        "0.5",
+        "roughness, uncalibrated: 0.3 to 1 is usual; two values: along and across the raster",
+        [](T& to, const V& v) {
+          to.mark->alpha_x = v.two.x();
+          to.mark->alpha_y = v.two.y();
+        }},
+    Key{"mark.*.frost",
+        KeyType::number,
+        kOptional,
+        {},
+        0,
+        1,
+        "",
+        "0.3",
+        "share of the burnt surface that is melted white",
+        [](T& to, const V& v) { to.mark->frost = v.number; }},
+    Key{"mark.*.frost_reflectance",
+        KeyType::number,
+        kOptional,
+        {},
+        0,
+        0.99,
+        "",
+        "0.3",
+        "of that frost, seen from outside",
+        [](T& to, const V& v) { to.mark->frost_reflectance = v.number; }},
+    Key{"mark.*.depth", KeyType::quantity, kOptional, D::length, 0, 5, "", "0 mm",
+        "of the engraved grooves"},
+
+    choice("edges.*", kOptional, kEdgeWords, "polished",
+           "finish of the top, right, bottom or left edge; a table for its figures", set_edge_kind),
+    choice("edges.*.kind", kRequired, kEdgeWords, "", "finish of the edge", set_edge_kind),
+    Key{"edges.*.alpha",
+        KeyType::number,
+        kOptional,
+        {},
+        0.02,
+        1.5,
+        "",
+        "0.3",
+        "roughness of a ground edge, uncalibrated",
+        [](T& to, const V& v) { to.edge->alpha = v.number; }},
+    Key{"edges.*.reflectance",
+        KeyType::number,
+        kOptional,
+        {},
+        0,
+        1,
+        "",
+        "0.9",
+        "of paint, tape or card",
+        [](T& to, const V& v) { to.edge->reflectance = v.number; }},
+
+    choice("lamp[].edge", kOptional, "bottom|right|top|left", "bottom",
+           "the edge the LEDs shine into", [](T& to, const V& v) { to.lamp->edge = v.text; }),
+    Key{"lamp[].count",
+        KeyType::count,
+        kRequired,
+        {},
+        1,
+        500,
+        "",
+        "",
+        "LEDs in the row",
+        [](T& to, const V& v) { to.lamp->count = static_cast<int>(v.number); }},
+    Key{"lamp[].pitch", KeyType::quantity, kOptional, D::length, 0.1, 2000, "",
+        "evenly along the edge", "from LED to LED",
+        [](T& to, const V& v) { to.lamp->pitch_mm = v.number; }},
+    Key{"lamp[].centre", KeyType::quantity, kOptional, D::length, 0, 2000, "", "the edge's middle",
+        "of the row, from the edge's left or lower end",
+        [](T& to, const V& v) { to.lamp->centre_mm = v.number; }},
+    Key{"lamp[].emitter", KeyType::two_quantities, kOptional, D::length, 0.05, 100, "",
+        "3.5 mm, 2.8 mm", "size of the light-giving area: along the edge, across the sheet",
+        [](T& to, const V& v) { to.lamp->emitter_mm = v.two; }},
+    Key{"lamp[].flux_each", KeyType::quantity, kRequired, D::flux, 1e-3, 1e4, "", "",
+        "lumens of one LED", [](T& to, const V& v) { to.lamp->flux_each_lm = v.number; }},
+    Key{"lamp[].colour", KeyType::quantity, kOptional, D::temperature, 1800, 12000, "", "6500 K",
+        "colour temperature of the white LEDs",
+        [](T& to, const V& v) { to.lamp->colour_k = v.number; }},
+    Key{"lamp[].beam_angle", KeyType::quantity, kOptional, D::angle, radians(5), radians(175), "",
+        "120 deg", "full angle between half intensities",
+        [](T& to, const V& v) { to.lamp->beam_angle_rad = v.number; }},
+    Key{"lamp[].gap", KeyType::quantity, kOptional, D::length, 0, 100, "", "0.5 mm",
+        "air between LED and edge", [](T& to, const V& v) { to.lamp->gap_mm = v.number; }},
+
+    Key{"base.slot_depth", KeyType::quantity, kOptional, D::length, 0, 1000, "", "0 mm",
+        "how deep the lit edge stands in the base",
+        [](T& to, const V& v) { to.scene.slot_depth_mm = v.number; }},
+    Key{"base.wall", KeyType::number, kOptional, {}, 0, 1, "", "0", "reflectance inside the base"},
+    Key{"base.contact",
+        KeyType::number,
+        kOptional,
+        {},
+        0,
+        1,
+        "",
+        "0",
+        "share of the slot that touches the panel"},
+
+    Key{"room.luminance", KeyType::quantity, kOptional, D::luminance, 0.01, 1e5, "", "30 cd/m2",
+        "of what surrounds the panel: bedroom 1, evening room 30, office 100, shop window 300",
+        [](T& to, const V& v) { to.scene.room_cd_m2 = v.number; }},
+    Key{"room.backdrop",
+        KeyType::number,
+        kOptional,
+        {},
+        0,
+        1,
+        "",
+        "",
+        "reflectance of a wall close behind"},
+
+    Key{"machine.bed", KeyType::two_quantities, kOptional, D::length, 10, 10000, "",
+        "400 mm, 300 mm", "what the laser reaches",
+        [](T& to, const V& v) { to.scene.machine->bed_mm = v.two; }},
+    Key{"machine.speed", KeyType::quantity, kOptional, D::speed, 1, 10000, "", "300 mm/s",
+        "along a raster line",
+        [](T& to, const V& v) { to.scene.machine->speed_mm_per_s = v.number; }},
+    Key{"machine.acceleration", KeyType::quantity, kOptional, D::acceleration, 10, 1e6, "",
+        "5 m/s2", "at the turns",
+        [](T& to, const V& v) { to.scene.machine->acceleration_mm_per_s2 = v.number; }},
+    Key{"machine.two_way",
+        KeyType::yes_no,
+        kOptional,
+        {},
+        -kNone,
+        kNone,
+        "",
+        "true",
+        "engraves on the way back as well",
+        [](T& to, const V& v) { to.scene.machine->two_way = v.yes; }},
+
+    Key{"viewer.*.above", KeyType::quantity, kOptional, D::angle, radians(-89), radians(89), "",
+        "0 deg", "how far above the panel's normal another eye is",
+        [](T& to, const V& v) { viewer(to).above_rad = v.number; }},
+    Key{"viewer.*.left", KeyType::quantity, kOptional, D::angle, radians(-89), radians(89), "",
+        "0 deg", "how far to its left, standing in front",
+        [](T& to, const V& v) { viewer(to).left_rad = v.number; }},
+    choice("viewer.*.side", kOptional, "front|back", "front", "which side it is on",
+           [](T& to, const V& v) { viewer(to).side = side_named(v); }),
+
+    Key{"expect.*.value",
+        KeyType::number,
+        kRequired,
+        {},
+        -kNone,
+        kNone,
+        "",
+        "",
+        "what numbers.json must say at this key",
+        [](T& to, const V& v) { to.expectation->value = v.number; }},
+    Key{"expect.*.tolerance",
+        KeyType::number,
+        kRequired,
+        {},
+        0,
+        kNone,
+        "",
+        "",
+        "how far it may be off",
+        [](T& to, const V& v) { to.expectation->tolerance = v.number; }},
+    words("expect.*.source", kRequired, "", "where the value comes from; `frozen` proves nothing",
+          [](T& to, const V& v) { to.expectation->source = v.text; }),
+};
+
+}  // namespace
+
+std::span<const Key> schema() { return kSchema; }
+
+}  // namespace rimeglow
