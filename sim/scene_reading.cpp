@@ -261,6 +261,7 @@ class Reader {
   // Words of the trade whose physics is not here yet.
   static bool is_promised(const Key& key, const std::string& word) {
     if (key.path == "mark.*.kind") return word == "scored";
+    if (key.path == "mark.*.slope") return word == "beckmann";
     if (key.path != "edges.*" && key.path != "edges.*.kind") return false;
     return word.rfind("sanded", 0) == 0 || word == "laser-cut" || word == "sawn";
   }

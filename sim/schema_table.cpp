@@ -115,11 +115,10 @@ const std::array kSchema = {
         [](T& to, const V& v) { to.mark->direction_rad = v.number; }},
     Key{"mark.*.spot", KeyType::quantity, kOptional, D::length, 0.01, 2, "", "0.12 mm",
         "diameter that the beam burns", [](T& to, const V& v) { to.mark->spot_mm = v.number; }},
-    choice("mark.*.slope", kOptional, "ggx|beckmann", "ggx",
-           "law of the burnt surface's slopes: long tail or Gaussian",
-           [](T& to,
-              const V&
-                  v) { to.mark->law = v.text == "beckmann" ? SlopeLaw::beckmann : SlopeLaw::ggx; }),
+    choice("mark.*.slope", kOptional, "ggx", "ggx", "law of the burnt surface's slopes",
+           [](T& to, const V& v) {
+             to.mark->law = v.text == "beckmann" ? SlopeLaw::beckmann : SlopeLaw::ggx;
+           }),
     Key{"mark.*.alpha",
         KeyType::number_or_two,
         kOptional,

@@ -70,7 +70,7 @@ kind = "raster"
 spacing = "254 dpi"
 direction = "90 deg"
 spot = "0.15 mm"
-slope = "beckmann"
+slope = "ggx"
 alpha = [0.3, 0.6]
 frost = 0.2
 frost_reflectance = 0.4
@@ -120,7 +120,7 @@ side = "back"
   EXPECT_DOUBLE_EQ(scene.art->centre_mm->y(), 66.0);
   const MarkSpec& mark = scene.marks.at("frost");
   EXPECT_DOUBLE_EQ(mark.spacing_mm, 0.1);
-  EXPECT_EQ(mark.law, SlopeLaw::beckmann);
+  EXPECT_EQ(mark.law, SlopeLaw::ggx);
   EXPECT_EQ(mark.alpha_x, 0.3);
   EXPECT_EQ(mark.alpha_y, 0.6);
   EXPECT_EQ(scene.edges.at("top").kind, EdgeSpec::Kind::white_card);
@@ -172,6 +172,7 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
       {with("[edges]\nbottom = \"white tape\"\n"), 0, "edges.bottom", "keeps its light out",
        "polished or ground"},
       {with("[mark.a]\nkind = \"scored\"\n"), 9, "mark.a.kind", "not simulated yet", "\"raster\""},
+      {with("[mark.a]\nslope = \"beckmann\"\n"), 9, "mark.a.slope", "not simulated yet", "\"ggx\""},
       {with("[mark.a]\ndepth = \"0.1 mm\"\n"), 9, "mark.a.depth", "not simulated yet", "remove"},
       {with("[mark.a]\nalpha = 3\n"), 9, "mark.a.alpha", "3 is out of range",
        "between 0.02 and 1.5"},

@@ -1,0 +1,119 @@
+// Laws of sim/tally: cells, patches and phases tile the art and keep its area; sums in fixed point
+// neither drift nor overflow.
+#include "tally.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <numeric>
+
+#include "panels.h"
+
+namespace rimeglow {
+namespace {
+
+Model engraved(const panels::Art& art, const Vec2& lower_left_mm, const Vec2& upper_right_mm) {
+  Model model = panels::sign_blank();
+  panels::engrave(model, Side::back, panels::ground(0.5), art, lower_left_mm, upper_right_mm);
+  return model;
+}
+
+TEST(Tally, CellsAreAtMostAMillimetreAndTileTheBox) {
+  for (const Vec2& size_mm : {Vec2(107.0, 101.0), Vec2(25.0, 25.0), Vec2(3.3, 60.7)}) {
+    const Vec2 corner(4.0, 9.0);
+    const CellGrid grid = cell_grid(engraved(panels::everywhere(), corner, corner + size_mm));
+    EXPECT_EQ(grid.lower_left_mm, corner);
+    EXPECT_EQ(grid.columns % kPatchesAcross, 0);
+    EXPECT_EQ(grid.rows % kStrips, 0);
+    EXPECT_LE(grid.cell_mm.x(), 1.0 + 1e-9);
+    EXPECT_LE(grid.cell_mm.y(), 1.0 + 1e-9);
+    EXPECT_NEAR(grid.columns * grid.cell_mm.x(), size_mm.x(), 1e-9);
+    EXPECT_NEAR(grid.rows * grid.cell_mm.y(), size_mm.y(), 1e-9);
+  }
+}
+
+TEST(Tally, PatchesAndStripsHoldEquallyManyWholeCells) {
+  const CellGrid grid = cell_grid(
+      engraved(panels::everywhere(), panels::kArtLowerLeft_mm, panels::kArtUpperRight_mm));
+  std::vector<int> columns(kPatchesAcross, 0);
+  std::vector<int> rows(kStrips, 0);
+  for (int column = 0; column < grid.columns; ++column) {
+    ++columns[static_cast<std::size_t>(grid.patch_column_of(column))];
+  }
+  for (int row = 0; row < grid.rows; ++row) ++rows[static_cast<std::size_t>(grid.strip_of(row))];
+  for (const int count : columns) EXPECT_EQ(count, grid.columns / kPatchesAcross);
+  for (const int count : rows) EXPECT_EQ(count, grid.rows / kStrips);
+}
+
+TEST(Tally, EngravedAreaIsNeitherLostNorDoubled) {
+  const Model model =
+      engraved(panels::mixed(), panels::kArtLowerLeft_mm, panels::kArtUpperRight_mm);
+  const ScoreMap map = score_map(model, 1);
+  const double whole_mm2 = model.layers.front().coverage.burnt_area_mm2(panels::kArtLowerLeft_mm,
+                                                                        panels::kArtUpperRight_mm);
+  const double blocks_mm2 =
+      std::accumulate(map.block_engraved_mm2.begin(), map.block_engraved_mm2.end(), 0.0);
+  double cells_mm2 = 0.0;
+  for (const ScoredCell& cell : map.cells) {
+    EXPECT_GT(cell.engraved_share, 0.0);
+    EXPECT_LE(cell.engraved_share, 1.0 + 1e-9);
+    cells_mm2 += cell.engraved_share * map.grid.cell_area_mm2();
+  }
+  EXPECT_GT(whole_mm2, 1000.0);
+  EXPECT_NEAR(blocks_mm2, whole_mm2, 1e-6);
+  EXPECT_NEAR(cells_mm2, whole_mm2, 1e-6);
+}
+
+TEST(Tally, OnlyEngravedCellsAreScored) {
+  const auto dot = [](double x, double y) {
+    return std::hypot(x - 30.5, y - 40.5) < 0.4 ? 1.0 : 0.0;
+  };
+  const Model model = engraved(dot, {10.0, 20.0}, {60.0, 70.0});
+  const ScoreMap map = score_map(model, 1);
+  ASSERT_EQ(map.cells.size(), 1u);
+  EXPECT_EQ(map.slot.front()[20 * 50 + 20], 0);
+  EXPECT_EQ(map.cells.front().block, map.grid.strip_of(20) * kPatchesAcross + 2);
+}
+
+// Each phase of a fully engraved band has the same area.
+TEST(Tally, PhasesOfTheLedPitchShareTheBandNearestTheLeds) {
+  Model model = panels::sign_blank();
+  model.lamps.front().pitch_mm = 16.0;
+  model.lamps.front().count = 5;
+  panels::engrave(model, Side::back, panels::ground(0.5), panels::everywhere(), {23.5, 20.0},
+                  {103.5, 95.0});
+  const ScoreMap map = score_map(model, 1);
+  double band_mm2 = 0.0;
+  for (const double area_mm2 : map.phase_engraved_mm2) {
+    EXPECT_NEAR(area_mm2, map.phase_engraved_mm2.front(), 1e-6);
+    band_mm2 += area_mm2;
+  }
+  EXPECT_NEAR(band_mm2, 80.0 * 6.0, 1e-6);  // cells within 5 mm of the first: six rows
+}
+
+TEST(Tally, FixedPointRoundsToTheNearestUnitOnBothSidesOfZero) {
+  EXPECT_EQ(fixed_point(1.0, kLedgerUnit), std::int64_t{1} << 40);
+  EXPECT_EQ(fixed_point(-1.0, kLedgerUnit), -(std::int64_t{1} << 40));
+  EXPECT_EQ(fixed_point(1.49 * kScoreUnit, kScoreUnit), 1);
+  EXPECT_EQ(fixed_point(1.51 * kScoreUnit, kScoreUnit), 2);
+  EXPECT_EQ(fixed_point(-1.51 * kScoreUnit, kScoreUnit), -2);
+}
+
+// The photon ceiling keeps every sum in 63 bits: the ledger with a whole photon a deposit, the
+// scores with the bounds that the header states.
+TEST(Tally, SumsOfTheLargestRunFitTheirIntegers) {
+  constexpr double kLargest = 0x1p63;
+  const double photons = static_cast<double>(kPhotonCeiling);
+  EXPECT_LT(photons / kBatches / kLedgerUnit, kLargest);
+  EXPECT_LT(photons * 32.0 * 256.0 / kScoreUnit, kLargest);
+}
+
+TEST(Tally, AClearBlankHasNothingToScore) {
+  const ScoreMap map = score_map(panels::sign_blank(), 1);
+  EXPECT_TRUE(map.cells.empty());
+  EXPECT_TRUE(Tally(map).field.empty());
+  EXPECT_EQ(Tally(map).batches.size(), static_cast<std::size_t>(kBatches));
+}
+
+}  // namespace
+}  // namespace rimeglow
