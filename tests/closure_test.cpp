@@ -130,6 +130,17 @@ BatchSum marks_toward(const ScoreMap& map, const std::vector<Direction>& directi
 constexpr double kComposition = 0.012;
 constexpr int kAzimuths = 12;
 
+// Lumens that leave an area toward the eyes [first, first + directions), from their luminances.
+double lumens_toward(const Glow& glow, double area_mm2, const std::vector<Direction>& directions,
+                     std::size_t first) {
+  double lumens = 0.0;
+  for (std::size_t i = 0; i < directions.size(); ++i) {
+    lumens +=
+        glow.viewers[first + i].mean_cd_m2.mean * directions[i].projected_sr * area_mm2 * kM2PerMm2;
+  }
+  return lumens;
+}
+
 void expect_marks_close(Side side, double alpha, double frost_share) {
   Model model = panels::sign_blank();
   panels::engrave(model, side, panels::ground(alpha, frost_share), panels::mixed());
@@ -138,17 +149,22 @@ void expect_marks_close(Side side, double alpha, double frost_share) {
   look_from(model, front);
   look_from(model, back);
   const auto run = traced_for_many_eyes(model, statistics::samples(200000));
-  const double limit = statistics::t_limit(statistics::kFalseAlarm, 2);
-  const std::string mark =
-      "alpha " + std::to_string(alpha) + ", frost " + std::to_string(frost_share);
-  const Estimate through_front =
-      excess(run, marks_toward(run.map, front, 0), ledger_of({kFrontMark}));
-  const Estimate through_back =
-      excess(run, marks_toward(run.map, back, front.size()), ledger_of({kBackMark}));
-  EXPECT_LT(std::abs(through_front.mean), kComposition + limit * through_front.standard_error)
-      << mark;
-  EXPECT_LT(std::abs(through_back.mean), kComposition + limit * through_back.standard_error)
-      << mark;
+  const Glow glow = glow_of(run);
+  const double area_mm2 = model.layers.front().coverage.burnt_area_mm2({0.0, 0.0}, {127.0, 127.0});
+  const auto expect_closure = [&](const std::vector<Direction>& eyes, std::size_t first,
+                                  int entry) {
+    const double left_lm =
+        model.flux_lm() * glow.ledger[static_cast<std::size_t>(entry)].of_emitted.mean;
+    const double seen_lm = lumens_toward(glow, area_mm2, eyes, first);
+    // Both come from the same photons: the error is that of their ratio.
+    const double error =
+        excess(run, marks_toward(run.map, eyes, first), ledger_of({entry})).standard_error;
+    EXPECT_NEAR(seen_lm / left_lm, 1.0,
+                kComposition + statistics::t_limit(statistics::kFalseAlarm, 4) * error)
+        << "alpha " << alpha << ", frost " << frost_share;
+  };
+  expect_closure(front, 0, kFrontMark);
+  expect_closure(back, front.size(), kBackMark);
 }
 
 // Level 1e-4; sees the scale off by 4 %, a factor of n^2, pi or a forgotten transmittance at once.
