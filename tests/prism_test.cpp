@@ -15,7 +15,10 @@ namespace rimeglow {
 namespace {
 
 constexpr double kIndex = 1.49;
-constexpr double kClose = 1e-8;  // mm; positions of a panel of decimetres are good to 1e-13
+constexpr double kClose = 1e-9;  // mm
+// Rounding of positions, 1e-13 mm, moves the place where a ray grazes a surface by 1 / cosine of
+// it.
+constexpr double kGrazing = 1e-12;
 
 struct Panel {
   double width_mm, height_mm, thickness_mm, radius_mm;
@@ -152,13 +155,14 @@ Vec3 inward(const Vec3& normal, std::uint64_t stream, std::uint64_t k) {
   return direction.dot(normal) > 0.0 ? Vec3(-direction) : direction;
 }
 
-void expect_same(const Hit& hit, const PlainHit& plain) {
+void expect_same(const Hit& hit, const PlainHit& plain, const Vec3& direction) {
   ASSERT_NE(hit.surface, kNoSurface);
-  ASSERT_NEAR(hit.distance_mm, plain.distance_mm, kClose);
-  ASSERT_LT((hit.position_mm - plain.position_mm).norm(), kClose);
+  const double close = kClose + kGrazing / std::abs(plain.normal.dot(direction));
+  ASSERT_NEAR(hit.distance_mm, plain.distance_mm, close);
+  ASSERT_LT((hit.position_mm - plain.position_mm).norm(), close);
   if (plain.corner) return;  // two edges are right
   ASSERT_EQ(hit.surface, plain.face >= 0 ? plain.face : kFirstEdge + plain.edge);
-  ASSERT_LT((hit.normal - plain.normal).norm(), kClose);
+  ASSERT_LT((hit.normal - plain.normal).norm(), close);
 }
 
 // 20000 rays in each of five panels, and what mirrors and scattering make of them.
@@ -174,18 +178,18 @@ TEST(Prism, FindsWhatAPlainTracerFindsFromOneSurfaceToTheNext) {
       for (int hits = 0; hits < kHitsEach; ++hits) {
         const PlainHit plain = next_unfolded(panel, ray);
         const Hit hit = flight.next();
-        expect_same(hit, plain);
+        expect_same(hit, plain, ray.direction);
         if (HasFatalFailure()) return;
         if (plain.corner) break;  // two answers are right
         ASSERT_LT((flight.direction() - ray.direction).norm(), kClose);
-        // Onward from the same point, or grazing walls would part the two by rounding alone.
+        // Onward from the same point and normal, or rounding at grazing walls would part the two.
         ray = {hit.position_mm, flight.direction()};
         // Mirrored twice, scattered once.
         if (hits % 3 == 2) {
           ray.direction = inward(plain.normal, 53, 100 * k + static_cast<std::uint64_t>(hits));
           flight = prism.launch({hit.position_mm, ray.direction});
         } else {
-          ray.direction = reflect(ray.direction, plain.normal);
+          ray.direction = reflect(ray.direction, hit.normal);
           flight.mirror(hit);
         }
       }
@@ -228,7 +232,7 @@ TEST(Prism, FindsWhereLightFromOutsideMeetsTheRim) {
       ASSERT_EQ(hit.has_value(), plain.has_value()) << "ray " << n;
       if (!hit) continue;
       ++met;
-      expect_same(*hit, *plain);
+      expect_same(*hit, *plain, ray.direction);
       if (HasFatalFailure()) return;
       EXPECT_LT(ray.direction.dot(hit->normal), 0.0);
     }
@@ -321,7 +325,7 @@ Place place_on(const Panel& panel, const Outline& outline, std::uint64_t k) {
 // Mean chord of a convex body under cosine-weighted entry: 4 V / S (Cauchy; theorem from memory);
 // 5.853659 mm for 300 x 200 x 3 mm. False-alarm level 1e-4; sees 1 %.
 TEST(Prism, MeanChordIsFourVolumesOverSurface) {
-  const int count = statistics::samples(400000);
+  const int count = statistics::samples(300000);
   for (Panel panel : {kPanels[0], kPanels[2], kPanels[4]}) {
     panel.bare_back = panel.bare_front = false;
     const Outline outline = rounded_rectangle(panel.width_mm, panel.height_mm, panel.radius_mm);
