@@ -113,63 +113,52 @@ Drawing dots(const Drawing& drawing, Tone tone) {
   return tone == Tone::grey ? error_diffused(drawing) : thresholded(drawing);
 }
 
-Coverage::Coverage(Drawing burnt)
-    : burnt_(std::move(burnt)), pixels_per_mm_(1.0 / burnt_.pixel_mm) {
-  const auto tiles_along = [](int pixels) {
-    return (static_cast<std::size_t>(pixels) + kTile - 1) / kTile;
-  };
-  tile_columns_ = tiles_along(burnt_.columns);
-  const std::size_t tile_rows = tiles_along(burnt_.rows);
-  tiles_.reserve(tile_columns_ * tile_rows);
-  for (std::size_t row = 0; row < tile_rows; ++row) {
-    for (std::size_t column = 0; column < tile_columns_; ++column) {
-      tiles_.push_back(tile_at(column, row));
+Coverage::Coverage(const Drawing& burnt)
+    : columns_(burnt.columns),
+      rows_(burnt.rows),
+      pixel_mm_(burnt.pixel_mm),
+      pixels_per_mm_(1.0 / burnt.pixel_mm),
+      origin_mm_(burnt.origin_mm),
+      tile_columns_((static_cast<std::size_t>(burnt.columns) + kTile - 1) / kTile),
+      tiles_(1) {
+  const auto columns = static_cast<std::size_t>(burnt.columns);
+  const auto rows = static_cast<std::size_t>(burnt.rows);
+  for (std::size_t bottom = 0; bottom < rows; bottom += kTile) {
+    const std::size_t height = std::min(kTile, rows - bottom);
+    for (std::size_t left = 0; left < columns; left += kTile) {
+      const std::size_t width = std::min(kTile, columns - left);
+      Tile tile;
+      for (std::size_t row = 0; row < height; ++row) {
+        const std::uint8_t* const line = burnt.tone.data() + (bottom + row) * columns + left;
+        std::copy_n(line, width, tile.tone.begin() + row * kTile);
+      }
+      const bool bare = tile.tone == tiles_.front().tone;
+      tile_at_.push_back(bare ? 0 : static_cast<std::uint32_t>(tiles_.size()));
+      if (!bare) tiles_.push_back(tile);
     }
   }
 }
 
-Coverage::Tile Coverage::tile_at(std::size_t tile_column, std::size_t tile_row) const {
-  const auto columns = static_cast<std::size_t>(burnt_.columns);
-  const auto rows = static_cast<std::size_t>(burnt_.rows);
-  bool bare = true;
-  bool full = true;
-  for (std::size_t row = tile_row * kTile; row < std::min(rows, (tile_row + 1) * kTile); ++row) {
-    const std::size_t end = std::min(columns, (tile_column + 1) * kTile);
-    for (std::size_t column = tile_column * kTile; column < end; ++column) {
-      const std::uint8_t tone = burnt_.tone[row * columns + column];
-      bare = bare && tone == 0;
-      full = full && tone == 255;
-    }
-  }
-  return bare ? Tile::bare : full ? Tile::full : Tile::mixed;
-}
-
-Vec2 Coverage::upper_right_mm() const {
-  return burnt_.origin_mm + Vec2(burnt_.columns, burnt_.rows) * burnt_.pixel_mm;
-}
+Vec2 Coverage::upper_right_mm() const { return origin_mm_ + Vec2(columns_, rows_) * pixel_mm_; }
 
 double Coverage::burnt_area_mm2(const Vec2& lower_left_mm, const Vec2& upper_right_mm) const {
   if (empty()) return 0.0;
-  const Vec2 raster(columns(), rows());
-  const Vec2 lower = (lower_left_mm - burnt_.origin_mm) * pixels_per_mm_;
-  const Vec2 upper = (upper_right_mm - burnt_.origin_mm) * pixels_per_mm_;
+  const Vec2 raster(columns_, rows_);
+  const Vec2 lower = (lower_left_mm - origin_mm_) * pixels_per_mm_;
+  const Vec2 upper = (upper_right_mm - origin_mm_) * pixels_per_mm_;
   const Vec2 begin = lower.cwiseMax(Vec2::Zero()).cwiseMin(raster);
   const Vec2 end = upper.cwiseMax(begin).cwiseMin(raster);
   if (!(begin.x() < end.x() && begin.y() < end.y())) return 0.0;
-  const int first_column = static_cast<int>(begin.x());
-  const int last_column = std::min(static_cast<int>(end.x()), columns() - 1);
   double sum = 0.0;
   for (int row = static_cast<int>(begin.y()); row < end.y(); ++row) {
-    const std::uint8_t* const line = burnt_.tone.data() + at_index(0, row, columns());
-    // Whole pixels are added as integers; the first and the last count by their part inside.
-    std::uint64_t inner = 0;
-    for (int column = first_column + 1; column < last_column; ++column) inner += line[column];
-    double ends = line[first_column] * overlap(first_column, begin.x(), end.x());
-    if (last_column > first_column)
-      ends += line[last_column] * overlap(last_column, begin.x(), end.x());
-    sum += overlap(row, begin.y(), end.y()) * (static_cast<double>(inner) + ends);
+    double line = 0.0;
+    for (int column = static_cast<int>(begin.x()); column < end.x(); ++column) {
+      line += tone_at(static_cast<std::size_t>(column), static_cast<std::size_t>(row)) *
+              overlap(column, begin.x(), end.x());
+    }
+    sum += overlap(row, begin.y(), end.y()) * line;
   }
-  return sum / 255.0 * pixel_mm() * pixel_mm();
+  return sum / 255.0 * pixel_mm_ * pixel_mm_;
 }
 
 }  // namespace rimeglow

@@ -4,6 +4,7 @@
 // Reads no file and knows no finish.
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <vector>
@@ -46,25 +47,21 @@ struct Beam {
 class Coverage {
  public:
   Coverage() = default;
-  explicit Coverage(Drawing burnt);
+  explicit Coverage(const Drawing& burnt);
 
-  int columns() const { return burnt_.columns; }
-  int rows() const { return burnt_.rows; }
-  double pixel_mm() const { return burnt_.pixel_mm; }
-  Vec2 lower_left_mm() const { return burnt_.origin_mm; }
+  int columns() const { return columns_; }
+  int rows() const { return rows_; }
+  double pixel_mm() const { return pixel_mm_; }
+  Vec2 lower_left_mm() const { return origin_mm_; }
   Vec2 upper_right_mm() const;
-  bool empty() const { return burnt_.tone.empty(); }
+  bool empty() const { return columns_ == 0; }
 
   // Coverage 0..1 at a point; 0 outside the raster.
   double at(double x_mm, double y_mm) const {
-    const double u = (x_mm - burnt_.origin_mm.x()) * pixels_per_mm_;
-    const double v = (y_mm - burnt_.origin_mm.y()) * pixels_per_mm_;
-    if (!(u >= 0.0 && v >= 0.0 && u < burnt_.columns && v < burnt_.rows)) return 0.0;
-    const auto column = static_cast<std::size_t>(u);
-    const auto row = static_cast<std::size_t>(v);
-    const Tile tile = tiles_[row / kTile * tile_columns_ + column / kTile];
-    if (tile != Tile::mixed) return tile == Tile::full ? 1.0 : 0.0;
-    return burnt_.tone[row * static_cast<std::size_t>(burnt_.columns) + column] * (1.0 / 255.0);
+    const double u = (x_mm - origin_mm_.x()) * pixels_per_mm_;
+    const double v = (y_mm - origin_mm_.y()) * pixels_per_mm_;
+    if (!(u >= 0.0 && v >= 0.0 && u < columns_ && v < rows_)) return 0.0;
+    return tone_at(static_cast<std::size_t>(u), static_cast<std::size_t>(v)) * (1.0 / 255.0);
   }
 
   // Burnt area in mm2 inside an axis-parallel box, exact for the piecewise constant coverage
@@ -73,16 +70,26 @@ class Coverage {
   double burnt_area_mm2(const Vec2& lower_left_mm, const Vec2& upper_right_mm) const;
 
  private:
-  // Photons ask at random places: whole tiles that are bare or burnt through are answered from a
-  // map that stays in the cache whatever the raster's resolution.
-  enum class Tile : std::uint8_t { bare, full, mixed };
-  static constexpr std::size_t kTile = 16;  // pixels each way
-  Tile tile_at(std::size_t tile_column, std::size_t tile_row) const;
+  // Photons ask at random places: the raster is kept in tiles of one cache line, and all bare
+  // tiles are one.
+  static constexpr std::size_t kTile = 8;  // pixels each way
+  struct alignas(kTile* kTile) Tile {
+    std::array<std::uint8_t, kTile * kTile> tone{};
+  };
 
-  Drawing burnt_;
+  std::uint8_t tone_at(std::size_t column, std::size_t row) const {
+    const Tile& tile = tiles_[tile_at_[row / kTile * tile_columns_ + column / kTile]];
+    return tile.tone[row % kTile * kTile + column % kTile];
+  }
+
+  int columns_ = 0;
+  int rows_ = 0;
+  double pixel_mm_ = 0.0;
   double pixels_per_mm_ = 0.0;
+  Vec2 origin_mm_ = Vec2::Zero();
   std::size_t tile_columns_ = 0;
-  std::vector<Tile> tiles_;
+  std::vector<std::uint32_t> tile_at_;  // index into tiles_, by row and column of tiles
+  std::vector<Tile> tiles_;             // the first is bare
 };
 
 // The coverage that the dots leave with this beam. Burnt is burnt: where stadiums overlap they

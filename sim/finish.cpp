@@ -18,22 +18,6 @@ Fate fate_of(const Vec3& arriving, const Vec3& leaving) {
   return (arriving.z() > 0.0) == (leaving.z() > 0.0) ? Fate::transmitted : Fate::reflected;
 }
 
-// Index beyond over index before, for light travelling along `direction`.
-double ratio_along(double index, const Vec3& direction) {
-  return direction.z() > 0.0 ? 1.0 / index : index;
-}
-
-Outcome meet_polished(double index, const Vec3& direction, const Draws& draws) {
-  const double cos_incident = std::abs(direction.z());
-  const double ratio = ratio_along(index, direction);
-  const Vec3 normal(0.0, 0.0, direction.z() > 0.0 ? -1.0 : 1.0);
-  const auto refracted = refract(direction, normal, ratio);
-  if (!refracted || draws.at(kChoiceDraws)[0] < fresnel(ratio, cos_incident)) {
-    return {Fate::reflected, flipped(direction), 0};
-  }
-  return {Fate::transmitted, *refracted, 0};
-}
-
 Outcome meet_frost(const Rough& rough, double index, const Vec3& direction, const Draws& draws) {
   const bool inside = direction.z() > 0.0;
   const double transmitted_outside = 1.0 - rough.frost_reflectance;
@@ -89,7 +73,7 @@ Outcome meet_backing(const Backing& backing, const Outcome& light, const Draws& 
 
 }  // namespace
 
-Outcome interact(const Finish& finish, double index, const Vec3& direction, Draws draws) {
+Outcome scatter(const Finish& finish, double index, const Vec3& direction, Draws draws) {
   Outcome light = meet_interface(finish, index, direction, draws);
   if (!finish.backing) return light;
   int passes = 0;

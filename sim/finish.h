@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "microfacet.h"
+#include "optics.h"
 #include "ray.h"
 #include "rng.h"
 
@@ -52,9 +53,33 @@ struct Outcome {
   int order = 0;
 };
 
+// Index beyond over index before, for light travelling along `direction`.
+inline double ratio_along(double index, const Vec3& direction) {
+  return direction.z() > 0.0 ? 1.0 / index : index;
+}
+
+// A smooth surface reflects as Fresnel says and refracts as Snell does.
+inline Outcome meet_polished(double index, const Vec3& direction, const Draws& draws) {
+  const double ratio = ratio_along(index, direction);
+  const Boundary here = boundary(ratio, std::abs(direction.z()));
+  if (here.cos_refracted == 0.0 || draws.at(kChoiceDraws)[0] < here.reflectance) {
+    return {Fate::reflected, {direction.x(), direction.y(), -direction.z()}, 0};
+  }
+  return {Fate::transmitted,
+          {direction.x() / ratio, direction.y() / ratio,
+           std::copysign(here.cos_refracted, direction.z())},
+          0};
+}
+
+Outcome scatter(const Finish& finish, double index, const Vec3& direction, Draws draws);
+
 // Light at `direction` (z > 0: from inside, z < 0: from outside) meets the finish.
 // `index` is the acrylic's, relative to air. Energy is conserved: all scattering orders.
-Outcome interact(const Finish& finish, double index, const Vec3& direction, Draws draws);
+inline Outcome interact(const Finish& finish, double index, const Vec3& direction,
+                        const Draws& draws) {
+  return finish.scatters() ? scatter(finish, index, direction, draws)
+                           : meet_polished(index, direction, draws);
+}
 
 // One-sample estimate, unbiased, of the radiance toward `toward` that a rough finish without
 // backing gives per unit of irradiance arriving from inside along `direction`, 1/sr. toward.z > 0:

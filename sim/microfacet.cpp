@@ -46,11 +46,11 @@ void cross(Wanderer& light, const Vec3& refracted) {
 void scatter(const Slopes& slopes, Wanderer& light, const Uniforms& u) {
   const Vec3 facet = sample_visible_normal(slopes, -light.direction, u[0], u[1]);
   const double cos_incident = std::clamp(-light.direction.dot(facet), 0.0, 1.0);
-  if (u[2] >= fresnel(light.ratio, cos_incident)) {
-    if (const auto refracted = refract(light.direction, facet, light.ratio)) {
-      cross(light, *refracted);
-      return;
-    }
+  const Boundary here = boundary(light.ratio, cos_incident);
+  if (here.cos_refracted > 0.0 && u[2] >= here.reflectance) {
+    const double along = cos_incident / light.ratio - here.cos_refracted;
+    cross(light, Vec3(light.direction / light.ratio + along * facet).normalized());
+    return;
   }
   light.direction = reflect(light.direction, facet);
 }

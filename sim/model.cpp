@@ -171,6 +171,7 @@ LedRow row_of(const LampSpec& lamp, const PanelSpec& panel) {
   row.gap_mm = lamp.gap_mm;
   // Half of the intensity at half the beam angle: cos^m = 1/2.
   row.cosine_power = -std::log(2.0) / std::log(std::cos(0.5 * lamp.beam_angle_rad));
+  if (std::abs(row.cosine_power - 1.0) < 1e-12) row.cosine_power = 1.0;  // 120 degrees, Lambertian
   row.flux_each_lm = lamp.flux_each_lm;
   return row;
 }

@@ -16,15 +16,27 @@ inline bool totally_reflected(double index, double cos_incident) {
   return (1.0 - cos_incident * cos_incident) * index * index >= 1.0;
 }
 
-// Reflected share of unpolarised light (Fresnel; Born and Wolf, Principles of Optics, 1.5.2).
+// Light at a smooth boundary: its reflected share when unpolarised (Fresnel; Born and Wolf,
+// Principles of Optics, 1.5.2) and the cosine beyond it (Snell), 0 under total reflection.
+struct Boundary {
+  double reflectance = 1.0;
+  double cos_refracted = 0.0;
+};
+
 // `ratio` = index beyond / index on this side; 0 <= cos_incident <= 1.
-inline double fresnel(double ratio, double cos_incident) {
+inline Boundary boundary(double ratio, double cos_incident) {
   const double sin2_refracted = (1.0 - cos_incident * cos_incident) / (ratio * ratio);
-  if (sin2_refracted >= 1.0) return 1.0;
+  if (sin2_refracted >= 1.0) return {};
   const double cos_refracted = std::sqrt(1.0 - sin2_refracted);
-  const double s = (cos_incident - ratio * cos_refracted) / (cos_incident + ratio * cos_refracted);
-  const double p = (ratio * cos_incident - cos_refracted) / (ratio * cos_incident + cos_refracted);
-  return 0.5 * (s * s + p * p);
+  const double a = ratio * cos_refracted;
+  const double b = ratio * cos_incident;
+  const double s = (cos_incident - a) / (cos_incident + a);
+  const double p = (b - cos_refracted) / (b + cos_refracted);
+  return {0.5 * (s * s + p * p), cos_refracted};
+}
+
+inline double fresnel(double ratio, double cos_incident) {
+  return boundary(ratio, cos_incident).reflectance;
 }
 
 inline Vec3 reflect(const Vec3& direction, const Vec3& normal) {

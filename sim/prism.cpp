@@ -11,8 +11,6 @@ constexpr double kSeam_mm = 1e-9;
 
 double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
 
-Vec2 plane(const Vec3& v) { return {v.x(), v.y()}; }
-
 // Which side of the outline's box a straight piece lies on: 0..3 for -x, +x, -y, +y.
 std::optional<std::size_t> box_side(const OutlinePiece& piece, const Vec2& size_mm) {
   if (piece.round()) return std::nullopt;
@@ -29,15 +27,16 @@ std::optional<std::size_t> box_side(const OutlinePiece& piece, const Vec2& size_
 }  // namespace
 
 Prism::Prism(const Outline& outline, double thickness_mm, double index, BareFaces bare)
-    : size_mm_(outline.size_mm),
+    : size_mm_{outline.size_mm.x(), outline.size_mm.y()},
       thickness_mm_(thickness_mm),
       cos_critical_(std::sqrt(std::max(0.0, 1.0 - 1.0 / (index * index)))),
       bare_{bare.back, bare.front} {
-  box_walls_.fill(-1);
   for (const OutlinePiece& piece : outline.pieces) {
     const Vec2 tangent = (piece.end_mm - piece.start_mm).normalized();
-    if (const auto side = box_side(piece, size_mm_)) {
-      box_walls_[*side] = static_cast<int>(walls_.size());
+    if (const auto side = box_side(piece, outline.size_mm)) {
+      const int along = *side < 2 ? 1 : 0;
+      const auto [low, high] = std::minmax(piece.start_mm[along], piece.end_mm[along]);
+      box_walls_[*side] = {static_cast<int>(walls_.size()), low, high};
     }
     walls_.push_back({tangent,
                       {tangent.y(), -tangent.x()},
@@ -76,7 +75,7 @@ double Prism::meet(const Wall& wall, const Vec2& point, const Vec2& direction) c
 }
 
 template <Prism::Crossing kCrossing>
-Prism::WallAhead Prism::any_wall_ahead(const Vec2& point, const Vec2& direction) const {
+Prism::WallAhead Prism::search(const Vec2& point, const Vec2& direction) const {
   WallAhead nearest;
   for (std::size_t i = 0; i < walls_.size(); ++i) {
     const double distance = meet<kCrossing>(walls_[i], point, direction);
@@ -87,67 +86,45 @@ Prism::WallAhead Prism::any_wall_ahead(const Vec2& point, const Vec2& direction)
   return nearest;
 }
 
-// A ray that leaves the outline's box through a straight piece on it has met nothing before: most
-// rays need no search.
-Prism::WallAhead Prism::wall_ahead(const Vec2& point, const Vec2& direction) const {
-  const bool right = direction.x() > 0.0;
-  const bool up = direction.y() > 0.0;
-  const double to_x = ((right ? size_mm_.x() : 0.0) - point.x()) / direction.x();
-  const double to_y = ((up ? size_mm_.y() : 0.0) - point.y()) / direction.y();
-  const bool through_x = to_x < to_y;
-  const int wall = box_walls_[through_x ? (right ? 1 : 0) : (up ? 3 : 2)];
-  if (wall >= 0) {
-    const double distance = through_x ? to_x : to_y;
-    const int axis = through_x ? 1 : 0;
-    const double there = point[axis] + distance * direction[axis];
-    const OutlinePiece& piece = walls_[static_cast<std::size_t>(wall)].piece;
-    const auto [low, high] = std::minmax(piece.start_mm[axis], piece.end_mm[axis]);
-    if (there >= low && there <= high) return {distance, wall};
-  }
-  return any_wall_ahead<Crossing::outward>(point, direction);
-}
+template Prism::WallAhead Prism::search<Prism::Crossing::outward>(const Vec2&, const Vec2&) const;
 
-Hit Prism::wall_hit(int wall, double distance_mm, const Vec3& position) const {
-  const Wall& there = walls_[static_cast<std::size_t>(wall)];
-  const OutlinePiece& piece = there.piece;
-  Hit hit;
-  hit.distance_mm = distance_mm;
-  hit.surface = kFirstEdge + piece.edge;
-  hit.position_mm = position;
-  if (piece.round()) {
-    const Vec2 from_centre = plane(position) - piece.centre_mm;
-    const Vec2 out = from_centre.normalized();
-    hit.normal = {out.x(), out.y(), 0.0};
-    const double angle =
-        std::atan2(cross(there.from_centre, from_centre), there.from_centre.dot(from_centre));
-    hit.along_mm = piece.begin_mm + piece.radius_mm * angle;
-  } else {
-    hit.normal = {there.normal.x(), there.normal.y(), 0.0};
-    hit.along_mm = piece.begin_mm + (plane(position) - piece.start_mm).dot(there.tangent);
+Prism::WallAhead Prism::wall_outside(const Vec3& point, const Vec3& direction) const {
+  // The side of the box by which the ray comes in is the last that it passes.
+  double latest = -kNever;
+  int axis = 0;
+  for (const int k : {0, 1}) {
+    const double side = direction[k] > 0.0 ? 0.0 : size_mm_[static_cast<std::size_t>(k)];
+    const double distance = direction[k] == 0.0 ? -kNever : (side - point[k]) / direction[k];
+    if (distance > latest) {
+      latest = distance;
+      axis = k;
+    }
   }
-  return hit;
+  if (latest >= 0.0) {
+    const auto through = through_box_wall(axis, direction[axis] < 0.0, latest, point, direction);
+    if (through) return *through;
+  }
+  return search<Crossing::inward>(point.head<2>(), direction.head<2>());
 }
 
 std::optional<Hit> Prism::meet_from_outside(const Ray& ray) const {
-  const WallAhead ahead =
-      any_wall_ahead<Crossing::inward>(plane(ray.origin_mm), plane(ray.direction));
+  const WallAhead ahead = wall_outside(ray.origin_mm, ray.direction);
   if (ahead.wall < 0) return std::nullopt;
   const Vec3 position = ray.origin_mm + ahead.distance_mm * ray.direction;
   if (position.z() < 0.0 || position.z() > thickness_mm_) return std::nullopt;
-  return wall_hit(ahead.wall, ahead.distance_mm, position);
+  return wall_hit(ahead, position);
 }
 
-Hit Prism::Flight::arrive_at_wall() {
-  ray_.origin_mm += wall_distance_mm_ * ray_.direction;
-  // Unfold the face bounces on the way: z went on straight, the sheet repeats mirrored.
-  const double sheets = std::floor(ray_.origin_mm.z() / prism_->thickness_mm_);
-  if (sheets != 0.0) {
-    const double within = ray_.origin_mm.z() - sheets * prism_->thickness_mm_;
-    const bool mirrored = 2.0 * std::floor(0.5 * sheets) != sheets;
-    ray_.origin_mm.z() = mirrored ? prism_->thickness_mm_ - within : within;
-    if (mirrored) ray_.direction.z() = -ray_.direction.z();
+double Prism::along_mm(const Hit& hit) const {
+  const Wall& wall = walls_[static_cast<std::size_t>(hit.piece)];
+  const Vec2 point = hit.position_mm.head<2>();
+  if (!wall.piece.round()) {
+    return wall.piece.begin_mm + (point - wall.piece.start_mm).dot(wall.tangent);
   }
-  return prism_->wall_hit(wall_, wall_distance_mm_, ray_.origin_mm);
+  const Vec2 from_centre = point - wall.piece.centre_mm;
+  const double angle =
+      std::atan2(cross(wall.from_centre, from_centre), wall.from_centre.dot(from_centre));
+  return wall.piece.begin_mm + wall.piece.radius_mm * angle;
 }
 
 }  // namespace rimeglow

@@ -25,40 +25,14 @@ class Prism {
 
   Prism(const Outline& outline, double thickness_mm, double index, BareFaces bare);
 
-  // Light on its way inside the panel.
-  class Flight {
-   public:
-    Flight(const Prism& prism, const Ray& ray);
-
-    // Goes on to the next surface that is not folded away; kNoSurface when none is found.
-    Hit next();
-    // After next(): goes on as a mirror would send it.
-    void mirror(const Hit& hit);
-    const Vec3& direction() const { return ray_.direction; }
-
-   private:
-    struct FaceAhead {
-      double distance_mm;
-      SurfaceId surface;
-    };
-    FaceAhead face_ahead() const;
-    Hit arrive_at_face(const FaceAhead& face);
-    Hit arrive_at_wall();
-    void look_for_wall();
-
-    const Prism* prism_;
-    Ray ray_;
-    bool guided_;
-    double rise_;      // |z| of the direction: walls and faces keep it
-    double per_rise_;  // way per millimetre of rise
-    double wall_distance_mm_ = 0.0;
-    int wall_ = -1;
-  };
-
-  Flight launch(const Ray& ray) const { return Flight(*this, ray); }
+  class Flight;
+  Flight launch(const Ray& ray) const;
 
   // Where a ray from outside first meets an edge, or none when it misses the panel's rim.
   std::optional<Hit> meet_from_outside(const Ray& ray) const;
+
+  // Distance along the outline of a hit on an edge.
+  double along_mm(const Hit& hit) const;
 
  private:
   static constexpr double kNever = std::numeric_limits<double>::infinity();
@@ -72,22 +46,86 @@ class Prism {
     double distance_mm = kNever;
     int wall = -1;  // index into walls_, -1 when none is ahead
   };
+  // The straight piece that lies on a side of the outline's box, and its ends along that side.
+  struct BoxWall {
+    int wall = -1;
+    double low_mm = 0.0;
+    double high_mm = -1.0;  // none
+  };
   enum class Crossing { outward, inward };
 
   template <Crossing kCrossing>
   double meet(const Wall& wall, const Vec2& point, const Vec2& direction) const;
   template <Crossing kCrossing>
-  WallAhead any_wall_ahead(const Vec2& point, const Vec2& direction) const;
-  WallAhead wall_ahead(const Vec2& point, const Vec2& direction) const;
-  Hit wall_hit(int wall, double distance_mm, const Vec3& position) const;
+  WallAhead search(const Vec2& point, const Vec2& direction) const;
+  WallAhead wall_ahead(const Vec3& point, const Vec3& direction) const;
+  WallAhead wall_outside(const Vec3& point, const Vec3& direction) const;
+  std::optional<WallAhead> through_box_wall(int axis, bool high, double distance_mm,
+                                            const Vec3& point, const Vec3& direction) const;
+  Hit wall_hit(const WallAhead& ahead, const Vec3& position) const;
 
   std::vector<Wall> walls_;
-  std::array<int, 4> box_walls_;  // the straight piece on each side of the box: -x, +x, -y, +y
-  Vec2 size_mm_;
+  std::array<BoxWall, 4> box_walls_;  // -x, +x, -y, +y
+  std::array<double, 2> size_mm_;
   double thickness_mm_;
   double cos_critical_;
   std::array<bool, 2> bare_;  // by SurfaceId of the face
 };
+
+// Light on its way inside the panel.
+class Prism::Flight {
+ public:
+  Flight(const Prism& prism, const Ray& ray);
+
+  // Goes on to the next surface that is not folded away; kNoSurface when none is found.
+  Hit next();
+  // After next(): goes on as a mirror would send it.
+  void mirror(const Hit& hit);
+  const Vec3& direction() const { return ray_.direction; }
+
+ private:
+  struct FaceAhead {
+    double distance_mm;
+    SurfaceId surface;
+  };
+  FaceAhead face_ahead() const;
+  Hit arrive_at_face(const FaceAhead& face);
+  Hit arrive_at_wall();
+  void look_for_wall();
+
+  const Prism* prism_;
+  Ray ray_;
+  bool guided_;
+  double rise_;      // |z| of the direction: walls and faces keep it
+  double per_rise_;  // way per millimetre of rise
+  WallAhead wall_ahead_;
+};
+
+// A ray that crosses the outline's box within a straight piece on it crosses the outline there:
+// most rays need no search.
+inline std::optional<Prism::WallAhead> Prism::through_box_wall(int axis, bool high,
+                                                               double distance_mm,
+                                                               const Vec3& point,
+                                                               const Vec3& direction) const {
+  const BoxWall& side = box_walls_[static_cast<std::size_t>(2 * axis + (high ? 1 : 0))];
+  const double along = point[1 - axis] + distance_mm * direction[1 - axis];
+  if (!(along >= side.low_mm && along <= side.high_mm)) return std::nullopt;
+  return WallAhead{distance_mm, side.wall};
+}
+
+inline Prism::WallAhead Prism::wall_ahead(const Vec3& point, const Vec3& direction) const {
+  const auto to_side = [&](int axis) {
+    const double side = direction[axis] > 0.0 ? size_mm_[static_cast<std::size_t>(axis)] : 0.0;
+    return (side - point[axis]) / direction[axis];
+  };
+  const double to_x = to_side(0);
+  const double to_y = to_side(1);
+  const int axis = to_x < to_y ? 0 : 1;
+  const auto through =
+      through_box_wall(axis, direction[axis] > 0.0, std::min(to_x, to_y), point, direction);
+  if (through) return *through;
+  return search<Crossing::outward>(point.head<2>(), direction.head<2>());
+}
 
 inline Prism::Flight::Flight(const Prism& prism, const Ray& ray)
     : prism_(&prism), ray_(ray), rise_(std::abs(ray.direction.z())), per_rise_(1.0 / rise_) {
@@ -95,11 +133,11 @@ inline Prism::Flight::Flight(const Prism& prism, const Ray& ray)
   look_for_wall();
 }
 
+inline Prism::Flight Prism::launch(const Ray& ray) const { return Flight(*this, ray); }
+
 inline void Prism::Flight::look_for_wall() {
-  const WallAhead ahead = prism_->wall_ahead({ray_.origin_mm.x(), ray_.origin_mm.y()},
-                                             {ray_.direction.x(), ray_.direction.y()});
-  wall_distance_mm_ = std::max(0.0, ahead.distance_mm);
-  wall_ = ahead.wall;
+  wall_ahead_ = prism_->wall_ahead(ray_.origin_mm, ray_.direction);
+  wall_ahead_.distance_mm = std::max(0.0, wall_ahead_.distance_mm);
 }
 
 inline Prism::Flight::FaceAhead Prism::Flight::face_ahead() const {
@@ -115,20 +153,43 @@ inline Prism::Flight::FaceAhead Prism::Flight::face_ahead() const {
 }
 
 inline Hit Prism::Flight::arrive_at_face(const FaceAhead& face) {
-  wall_distance_mm_ -= face.distance_mm;
+  wall_ahead_.distance_mm -= face.distance_mm;
   const bool front = face.surface == kFrontFace;
   ray_.origin_mm.x() += face.distance_mm * ray_.direction.x();
   ray_.origin_mm.y() += face.distance_mm * ray_.direction.y();
   ray_.origin_mm.z() = front ? prism_->thickness_mm_ : 0.0;
   ray_.direction.z() = front ? rise_ : -rise_;
-  return {face.distance_mm, face.surface, ray_.origin_mm, Vec3(0.0, 0.0, front ? 1.0 : -1.0), 0.0};
+  return {face.distance_mm, face.surface, -1, ray_.origin_mm, Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
+}
+
+inline Hit Prism::Flight::arrive_at_wall() {
+  ray_.origin_mm += wall_ahead_.distance_mm * ray_.direction;
+  // Unfold the face bounces on the way: z went on straight, the sheet repeats mirrored.
+  const double thickness_mm = prism_->thickness_mm_;
+  const double sheets = std::floor(ray_.origin_mm.z() / thickness_mm);
+  if (sheets != 0.0) {
+    const double within = ray_.origin_mm.z() - sheets * thickness_mm;
+    const bool mirrored = 2.0 * std::floor(0.5 * sheets) != sheets;
+    ray_.origin_mm.z() = mirrored ? thickness_mm - within : within;
+    if (mirrored) ray_.direction.z() = -ray_.direction.z();
+  }
+  return prism_->wall_hit(wall_ahead_, ray_.origin_mm);
 }
 
 inline Hit Prism::Flight::next() {
   const FaceAhead face = face_ahead();
-  if (face.distance_mm < wall_distance_mm_) return arrive_at_face(face);
-  if (wall_ < 0) return {};
+  if (face.distance_mm < wall_ahead_.distance_mm) return arrive_at_face(face);
+  if (wall_ahead_.wall < 0) return {};
   return arrive_at_wall();
+}
+
+inline Hit Prism::wall_hit(const WallAhead& ahead, const Vec3& position) const {
+  const Wall& wall = walls_[static_cast<std::size_t>(ahead.wall)];
+  const Vec2 out = wall.piece.round()
+                       ? Vec2((position.head<2>() - wall.piece.centre_mm).normalized())
+                       : wall.normal;
+  return {ahead.distance_mm, kFirstEdge + wall.piece.edge, ahead.wall, position,
+          Vec3(out.x(), out.y(), 0.0)};
 }
 
 inline void Prism::Flight::mirror(const Hit& hit) {

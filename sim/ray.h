@@ -29,14 +29,14 @@ struct Ray {
   Vec3 direction;  // unit length
 };
 
-// Where a ray meets the panel's surface. `normal` points out of the acrylic; `along_mm` is the
-// distance along the outline for an edge, 0 for a face.
+// Where a ray meets the panel's surface. `normal` points out of the acrylic; `piece` is the
+// outline's for an edge, -1 for a face.
 struct Hit {
   double distance_mm = 0.0;
   SurfaceId surface = kNoSurface;
+  int piece = -1;
   Vec3 position_mm = Vec3::Zero();
   Vec3 normal = Vec3::UnitZ();
-  double along_mm = 0.0;
 };
 
 // Right-handed frame of a surface point with z along the outward normal. On the faces x is the

@@ -2,6 +2,7 @@
 
 #include <omp.h>
 
+#include <algorithm>
 #include <cmath>
 #include <stdexcept>
 #include <string>
@@ -34,7 +35,11 @@ struct Scoring {
 class TallyScorer {
  public:
   TallyScorer(const Scoring& scoring, std::vector<std::int64_t>& field, BatchSums& batch)
-      : scoring_(scoring), field_(field), batch_(batch) {}
+      : scoring_(scoring),
+        field_(field),
+        batch_(batch),
+        known_(scoring.map.slot.size(), {Vec3::Zero(), std::vector<double>(scoring.map.stride())}) {
+  }
 
   void deposit(LedgerEntry entry, double weight) {
     batch_.ledger[static_cast<std::size_t>(entry)] += fixed_point(weight, kLedgerUnit);
@@ -77,19 +82,30 @@ class TallyScorer {
     const std::size_t stride = scoring_.map.stride();
     std::int64_t* field = field_.data() + slot * stride;
     std::int64_t* block = batch_.blocks.data() + static_cast<std::size_t>(cell.block) * stride;
-    scoring_.responses.layers[layer].look_up(
-        arriving, [&](int group, const std::array<float, kViewerGroup>& response) {
-          const std::size_t first = static_cast<std::size_t>(group) * kViewerGroup;
-          for (std::size_t i = 0; i < kViewerGroup; ++i) {
-            const double score = weight * static_cast<double>(response[i]);
-            field[first + i] += fixed_point(score, kScoreUnit);
-            block[first + i] += fixed_point(score * cell.engraved_share, kScoreUnit);
-          }
-          if (group == 0 && cell.phase >= 0) {
-            batch_.phases[static_cast<std::size_t>(cell.phase)] += fixed_point(
-                weight * static_cast<double>(response[0]) * cell.engraved_share, kScoreUnit);
-          }
-        });
+    const std::vector<double>& response = response_along(layer, arriving);
+    for (std::size_t i = 0; i < stride; ++i) {
+      const double score = weight * response[i];
+      field[i] += fixed_point(score, kScoreUnit);
+      block[i] += fixed_point(score * cell.engraved_share, kScoreUnit);
+    }
+    if (cell.phase >= 0 && stride > 0) {
+      batch_.phases[static_cast<std::size_t>(cell.phase)] +=
+          fixed_point(weight * response[0] * cell.engraved_share, kScoreUnit);
+    }
+  }
+
+  // A zigzag meets the art's face again and again along one direction.
+  const std::vector<double>& response_along(std::size_t layer, const Vec3& arriving) {
+    Known& known = known_[layer];
+    if (known.arriving != arriving) {
+      known.arriving = arriving;
+      scoring_.responses.layers[layer].look_up(
+          arriving, [&](int group, const std::array<float, kViewerGroup>& response) {
+            std::copy(response.begin(), response.end(),
+                      known.response.begin() + group * kViewerGroup);
+          });
+    }
+    return known.response;
   }
 
   void arrive_at_edge(const Hit& hit, const Vec3& arriving, double weight) {
@@ -105,9 +121,15 @@ class TallyScorer {
     });
   }
 
+  struct Known {
+    Vec3 arriving = Vec3::Zero();
+    std::vector<double> response;  // by viewer
+  };
+
   const Scoring& scoring_;
   std::vector<std::int64_t>& field_;
   BatchSums& batch_;
+  std::vector<Known> known_;  // per layer, what was looked up last
 };
 
 // Light of a polished edge toward each viewer that sees it from outside: flux in the cone over

@@ -72,7 +72,7 @@ Vec3 sample_visible_ggx(const Slopes& slopes, const Vec3& toward, double u_heigh
   // of `toward` and a uniform point of a spherical cap.
   const Vec3 w = stretched(slopes, toward).normalized();
   const double height = (1.0 - u_height) * (1.0 + w.z()) - w.z();
-  const Vec3 normal = direction_at(height, 2.0 * kPi * u_azimuth) + w;
+  const Vec3 normal = direction_at_turn(height, u_azimuth) + w;
   return stretched(slopes, Vec3(normal.x(), normal.y(), std::max(normal.z(), 0.0))).normalized();
 }
 

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <array>
+#include <bit>
 #include <cstdint>
 #include <vector>
 
@@ -91,8 +92,11 @@ struct Tally {
   std::vector<BatchSums> batches;   // kBatches
 };
 
+// The nearest whole number of units, for |value| below 2^51 units. Adding 1.5 * 2^52 leaves a
+// double's last bit worth one.
 inline std::int64_t fixed_point(double value, double unit) {
-  return static_cast<std::int64_t>(value / unit + (value < 0.0 ? -0.5 : 0.5));
+  constexpr double kWhole = 0x1.8p52;
+  return std::bit_cast<std::int64_t>(value / unit + kWhole) - std::bit_cast<std::int64_t>(kWhole);
 }
 
 }  // namespace rimeglow

@@ -70,11 +70,13 @@ void look_from(Model& model, const std::vector<Direction>& directions) {
 }
 
 // Tables of fewer walks do; all eyes share their noise, 0.6 % of the higher orders.
+constexpr int kWalks = 1 << 16;
+
 Run traced_for_many_eyes(const Model& model, int photons) {
   RunSettings settings;
   settings.seed = statistics::kSeed;
   settings.threads = 1;
-  settings.response_walks = 1 << 16;
+  settings.response_walks = panels::table_walks(kWalks);
   Run run = start(std::make_shared<const Model>(model), settings);
   advance(run, static_cast<std::uint64_t>(photons));
   return run;
@@ -127,7 +129,7 @@ BatchSum marks_toward(const ScoreMap& map, const std::vector<Direction>& directi
 }
 
 // Eyes, cells and tables may leave this much.
-constexpr double kComposition = 0.012;
+const double kComposition = 0.012 * panels::table_slack(kWalks);
 constexpr int kAzimuths = 12;
 
 // Lumens that leave an area toward the eyes [first, first + directions), from their luminances.

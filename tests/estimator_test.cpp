@@ -129,7 +129,8 @@ void expect_agreement(const Run& run, const BatchScores& composed, const BatchSc
                       const std::string& where) {
   for (std::size_t v = 0; v < run.model->viewers.size(); ++v) {
     const Estimate gap = relative_difference(composed, walked, v);
-    EXPECT_LT(std::abs(gap.mean), kComposition + 3.0 * gap.standard_error)
+    EXPECT_LT(std::abs(gap.mean),
+              kComposition * panels::table_slack(panels::kTableWalks) + 3.0 * gap.standard_error)
         << where << ", seen from the " << run.model->viewers[v].name;
   }
 }

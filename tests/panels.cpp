@@ -141,6 +141,7 @@ Run traced(const Model& model, int photons, std::uint64_t seed) {
   RunSettings settings;
   settings.seed = seed;
   settings.threads = 1;
+  settings.response_walks = table_walks(kTableWalks);
   Run run = start(std::make_shared<const Model>(model), settings);
   advance(run, static_cast<std::uint64_t>(photons));
   return run;

@@ -3,6 +3,8 @@
 // number it rests on.
 #pragma once
 
+#include <algorithm>
+#include <cmath>
 #include <cstdint>
 #include <functional>
 #include <string>
@@ -64,6 +66,14 @@ Finish backed(const Finish& interface, Backing::Kind kind, double reflectance);
 // An eye so many degrees above the normal of the face it looks at, and to the viewer's left in
 // front.
 Viewer eye(double up_deg, double left_deg, Side side);
+
+// Reverse walks of the response tables in tests that may be thinned out, and how much further than
+// with `full` walks their tables may be off then.
+inline int table_walks(int full) { return std::max(1 << 11, full / RIMEGLOW_TEST_PHOTON_DIVISOR); }
+inline double table_slack(int full) {
+  return std::sqrt(static_cast<double>(full) / table_walks(full));
+}
+inline constexpr int kTableWalks = 1 << 19;
 
 // A finished run on one thread: tests run side by side.
 Run traced(const Model& model, int photons, std::uint64_t seed = statistics::kSeed);

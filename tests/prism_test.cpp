@@ -274,7 +274,7 @@ TEST(Prism, HitsKnowTheirPlaceAlongTheOutline) {
   const Prism prism = panel.prism();
   const double arc_mm = 4.0 * kPi / 4.0;
   const auto along = [&](const Vec3& from, const Vec3& to) {
-    return prism.launch({from, (to - from).normalized()}).next().along_mm;
+    return prism.along_mm(prism.launch({from, (to - from).normalized()}).next());
   };
   const Vec3 middle(70.0, 60.0, 1.5);
   EXPECT_NEAR(along(middle, {70.0, 0.0, 1.5}), arc_mm + 66.0, kClose);

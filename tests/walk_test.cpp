@@ -129,7 +129,7 @@ TEST(Walk, MarksAreMetAsOftenAsTheyCover) {
   }
   hit.position_mm.x() = 3.0;
   EXPECT_EQ(finish_at(model, hit, Draws(1, 1)).kind, Finish::Kind::polished);
-  hit = {0.0, kFrontFace, {20.0, 15.0, 3.0}, Vec3::UnitZ(), 0.0};
+  hit = {0.0, kFrontFace, -1, {20.0, 15.0, 3.0}, Vec3::UnitZ()};
   EXPECT_EQ(finish_at(model, hit, Draws(1, 1)).kind, Finish::Kind::polished);
   hit.surface = kFirstEdge + panels::kLeft;
   model.edge_finish[panels::kLeft] = panels::black_paint();

@@ -63,6 +63,7 @@ Unit unit_of(RsvgUnit unit) {
     case RSVG_UNIT_EX:
       return {8.0 * kMmPerCssPixel, "px"};
     case RSVG_UNIT_PERCENT:
+    default:  // later versions of librsvg know more
       break;
   }
   return {0.0, ""};

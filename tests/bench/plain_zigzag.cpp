@@ -11,13 +11,14 @@ constexpr float kTwoPi = static_cast<float>(2.0 * kPi);
 struct Pcg {
   std::uint64_t state;
 
+  // Never 0: a direction without any share along an axis would meet its wall nowhere.
   float next() {
     const std::uint64_t old = state;
     state = old * 6364136223846793005u + 1442695040888963407u;
     const auto mixed = static_cast<std::uint32_t>(((old >> 18u) ^ old) >> 27u);
     const auto turn = static_cast<std::uint32_t>(old >> 59u);
     const std::uint32_t word = (mixed >> turn) | (mixed << ((32u - turn) & 31u));
-    return static_cast<float>(word >> 8u) * 0x1p-24f;
+    return (static_cast<float>(word >> 9u) + 0.5f) * 0x1p-23f;
   }
 };
 
