@@ -31,10 +31,10 @@ Outcome meet_frost(const Rough& rough, double index, const Vec3& direction, cons
 
 Outcome meet_facets(const Rough& rough, double index, const Vec3& direction, const Draws& draws) {
   const bool inside = direction.z() > 0.0;
-  const Vec3 back = -direction;
+  const Vec3 back = to_grain(rough, -direction);
   const Vec3 in = inside ? flipped(back) : back;  // the side the light comes from is up
   const FacetWalk walk = walk_facets(rough.slopes, ratio_along(index, direction), in, draws);
-  const Vec3 leaving = inside ? flipped(walk.direction) : walk.direction;
+  const Vec3 leaving = from_grain(rough, inside ? flipped(walk.direction) : walk.direction);
   return {fate_of(direction, leaving), leaving, walk.order};
 }
 
@@ -96,8 +96,9 @@ double estimate_toward(const Finish& finish, double index, const Vec3& direction
   const Rough& rough = finish.rough;
   const double frost_transmitted = (1.0 - rough.frost_reflectance) / (index * index);
   const double frost = (outward ? frost_transmitted : 1.0 - frost_transmitted) / kPi;
-  const Vec3 in = flipped(-direction);
-  const double facets = estimate_scattering(rough.slopes, 1.0 / index, in, flipped(toward), draws);
+  const Vec3 in = to_grain(rough, flipped(-direction));
+  const Vec3 out = to_grain(rough, flipped(toward));
+  const double facets = estimate_scattering(rough.slopes, 1.0 / index, in, out, draws);
   return rough.frost_share * frost + (1.0 - rough.frost_share) * facets;
 }
 

@@ -21,7 +21,18 @@ struct Rough {
   Slopes slopes;
   double frost_share = 0.0;
   double frost_reflectance = 0.3;
+  Vec2 along = Vec2::UnitX();  // the way of alpha_x on the surface, unit
 };
+
+// A direction on the surface seen along its grain, and back.
+inline Vec3 to_grain(const Rough& rough, const Vec3& v) {
+  const Vec2& x = rough.along;
+  return {x.x() * v.x() + x.y() * v.y(), x.x() * v.y() - x.y() * v.x(), v.z()};
+}
+inline Vec3 from_grain(const Rough& rough, const Vec3& v) {
+  const Vec2& x = rough.along;
+  return {x.x() * v.x() - x.y() * v.y(), x.x() * v.y() + x.y() * v.x(), v.z()};
+}
 
 // A card, tape or foil behind an air gap, close enough that light comes back where it left.
 struct Backing {

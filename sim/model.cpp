@@ -55,7 +55,7 @@ class Checker {
     const MarkSpec* mark = art_mark(scene_);
     if (!mark) return complain_about_mark(art);
     const double turns = mark->direction_rad / (0.5 * kPi);
-    if (std::abs(turns - std::round(turns)) > 1e-6) {
+    if (mark->kind == MarkSpec::Kind::raster && std::abs(turns - std::round(turns)) > 1e-6) {
       complain("mark." + mark_name(art) + ".direction",
                quantity_text(mark->direction_rad, Dimension::angle) + " is no way a raster runs",
                "the machine scans along the panel's x or y: write 0 deg or 90 deg");
@@ -106,11 +106,15 @@ class Checker {
     }
     const auto edge = scene_.edges.find(lamp.edge);
     if (edge == scene_.edges.end()) return;
-    if (edge->second.kind != EdgeSpec::Kind::polished &&
-        edge->second.kind != EdgeSpec::Kind::ground) {
+    if (!lets_light_in(edge->second.kind)) {
       complain("edges." + lamp.edge, "paint, tape or card on the lit edge keeps its light out",
-               "leave the lit edge polished or ground, or move the lamp");
+               "leave the lit edge polished, sanded, cut or ground, or move the lamp");
     }
+  }
+
+  static bool lets_light_in(EdgeSpec::Kind kind) {
+    return kind != EdgeSpec::Kind::painted && kind != EdgeSpec::Kind::white_tape &&
+           kind != EdgeSpec::Kind::mirror_tape && kind != EdgeSpec::Kind::white_card;
   }
 
   const Scene& scene_;
@@ -123,9 +127,14 @@ Finish finish_of(const EdgeSpec& edge) {
     case EdgeSpec::Kind::polished:
       break;
     case EdgeSpec::Kind::ground:
+    case EdgeSpec::Kind::sanded:
+    case EdgeSpec::Kind::laser_cut:
+    case EdgeSpec::Kind::sawn: {
+      const Vec2 alpha = roughness_of(edge).alpha;
       finish.kind = Finish::Kind::rough;
-      finish.rough.slopes = {edge.alpha, edge.alpha};
+      finish.rough.slopes = {alpha.x(), alpha.y(), edge.law};
       break;
+    }
     case EdgeSpec::Kind::painted:
     case EdgeSpec::Kind::white_tape:  // its glue wets the edge
       finish.kind = Finish::Kind::painted;
@@ -143,11 +152,13 @@ Finish finish_of(const EdgeSpec& edge) {
 
 bool runs_upright(const MarkSpec& mark) { return std::abs(std::sin(mark.direction_rad)) > 0.5; }
 
-Finish finish_of(const MarkSpec& mark) {
+Finish finish_of(const MarkSpec& mark, Side face) {
   Finish finish;
   finish.kind = Finish::Kind::rough;
   finish.rough.slopes = {mark.alpha_x, mark.alpha_y, mark.law};
-  if (runs_upright(mark)) std::swap(finish.rough.slopes.alpha_x, finish.rough.slopes.alpha_y);
+  // The back's own frame has y down (face_frame).
+  const double up = face == Side::front ? 1.0 : -1.0;
+  finish.rough.along = {std::cos(mark.direction_rad), up * std::sin(mark.direction_rad)};
   finish.rough.frost_share = mark.frost;
   finish.rough.frost_reflectance = mark.frost_reflectance;
   return finish;
@@ -186,7 +197,8 @@ Sheet sheet_of(const Scene& scene) {
   }
   const double absorption_per_m =
       scene.panel.absorption_per_m.value_or(kCastAcrylicAbsorption.usual_per_m);
-  return {scene.panel.index.value_or(index / flux_lm), absorption_per_m / kMmPerM};
+  return {scene.panel.index.value_or(index / flux_lm), absorption_per_m / kMmPerM,
+          scene.panel.scattering_per_m / kMmPerM, scene.panel.asymmetry};
 }
 
 std::vector<Viewer> viewers_of(const Scene& scene) {
@@ -203,6 +215,21 @@ std::vector<Viewer> viewers_of(const Scene& scene) {
     viewers.push_back({name, toward(viewer.above_rad, viewer.left_rad, viewer.side)});
   }
   return viewers;
+}
+
+// A groove d deep and w wide that stands alone juts into the guide and catches light over w + k d:
+// k = E[tan(theta) |cos(phi)|] over the guided light that arrives, 0.3 (V-shaped, along the light)
+// to 3 (a trench across it); derived. Where grooves merge their catches merge too.
+constexpr double kCatchPerDepth = 1.5;
+
+Layer engraved(const MarkSpec& mark, Side face, const Drawing& fired) {
+  const ScanAxis axis = runs_upright(mark) ? ScanAxis::y : ScanAxis::x;
+  Layer layer{finish_of(mark, face), burn(fired, {mark.spot_mm, axis})};
+  if (mark.depth_mm > 0.0) {
+    layer.burnt = std::move(layer.coverage);
+    layer.coverage = burn(fired, {mark.spot_mm + kCatchPerDepth * mark.depth_mm, axis});
+  }
+  return layer;
 }
 
 // The box of what is fired, and how far it lies inside each edge (below 0: outside).
@@ -274,6 +301,15 @@ double Model::flux_lm() const {
   return sum;
 }
 
+Roughness roughness_of(const EdgeSpec& edge) {
+  Roughness roughness{{0.3, 0.3}};
+  if (edge.kind == EdgeSpec::Kind::sanded) roughness = sanded(*grain_um(edge.grit), edge.stroke);
+  if (edge.kind == EdgeSpec::Kind::laser_cut) roughness = laser_cut();
+  if (edge.kind == EdgeSpec::Kind::sawn) roughness = sawn();
+  if (edge.alpha) roughness.alpha = *edge.alpha;
+  return roughness;
+}
+
 const MarkSpec* art_mark(const Scene& scene) {
   if (!scene.art) return nullptr;
   if (scene.art->mark.empty())
@@ -311,8 +347,7 @@ BuiltModel build_model(const Scene& scene, const std::optional<Drawing>& drawing
   model->art_lower_left_mm = drawing->origin_mm;
   model->art_upper_right_mm =
       drawing->origin_mm + drawing->pixel_mm * Vec2(drawing->columns, drawing->rows);
-  const Beam beam{mark.spot_mm, runs_upright(mark) ? ScanAxis::y : ScanAxis::x};
-  model->layers.push_back({finish_of(mark), burn(fired, beam)});
+  model->layers.push_back(engraved(mark, scene.art->face, fired));
   return {std::move(model), {}};
 }
 

@@ -20,12 +20,18 @@ namespace rimeglow {
 struct Sheet {
   double index = 1.49;  // relative to air
   double absorption_per_mm = 0.0;
+  double scattering_per_mm = 0.0;  // of bulk haze
+  double asymmetry = 0.0;          // its mean cosine (Henyey-Greenstein)
 };
 
-// One mark on the art's face and where it is.
+// One mark on the art's face and where it is. Deep grooves jut into the guide: they catch light
+// over `coverage`, more than what is `burnt`.
 struct Layer {
   Finish mark;
   Coverage coverage;
+  std::optional<Coverage> burnt{};  // where it differs
+
+  const Coverage& engraved() const { return burnt ? *burnt : coverage; }
 };
 
 // A row of equal LEDs along one edge, facing it across an air gap. The emitter is a rectangle
@@ -65,6 +71,9 @@ struct Model {
 
 // The mark the art is engraved with; none when the scene has no art or names no mark it has.
 const MarkSpec* art_mark(const Scene& scene);
+
+// The roughness of a ground, sanded, cut or sawn edge, alpha as said or the kind's own.
+Roughness roughness_of(const EdgeSpec& edge);
 
 // What in a scene does not fit together, before its art is looked at.
 std::vector<Problem> check_scene(const Scene& scene);

@@ -58,6 +58,14 @@ inline double transmittance(double absorption_per_mm, double way_mm) {
   return std::exp(-absorption_per_mm * way_mm);
 }
 
+// Cosine of the angle of scattering in haze of mean cosine g (Henyey and Greenstein 1941,
+// Astrophysical Journal 93, 70), -1 < g < 1.
+inline double henyey_greenstein(double g, double u) {
+  if (std::abs(g) < 1e-6) return 2.0 * u - 1.0;
+  const double root = (1.0 - g * g) / (1.0 - g + 2.0 * g * u);
+  return (1.0 + g * g - root * root) / (2.0 * g);
+}
+
 // Hemispherical reflectance of a smooth boundary for Lambertian light, 2 int F(c) c dc, by
 // Gauss-free midpoint sums split where total reflection begins; error below 1e-7.
 inline double diffuse_reflectance(double ratio) {

@@ -77,8 +77,9 @@ class Prism::Flight {
  public:
   Flight(const Prism& prism, const Ray& ray);
 
-  // Goes on to the next surface that is not folded away; kNoSurface when none is found.
-  Hit next();
+  // Goes on to the next surface that is not folded away, or stops `limit_mm` on the way, kWithin
+  // the sheet; kNoSurface when no surface is found.
+  Hit next(double limit_mm = kNever);
   // After next(): goes on as a mirror would send it.
   void mirror(const Hit& hit);
   const Vec3& direction() const { return ray_.direction; }
@@ -90,7 +91,7 @@ class Prism::Flight {
   };
   FaceAhead face_ahead() const;
   Hit arrive_at_face(const FaceAhead& face);
-  Hit arrive_at_wall();
+  void go_on(double distance_mm);
   void look_for_wall();
 
   const Prism* prism_;
@@ -162,9 +163,10 @@ inline Hit Prism::Flight::arrive_at_face(const FaceAhead& face) {
   return {face.distance_mm, face.surface, -1, ray_.origin_mm, Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
 }
 
-inline Hit Prism::Flight::arrive_at_wall() {
-  ray_.origin_mm += wall_ahead_.distance_mm * ray_.direction;
-  // Unfold the face bounces on the way: z went on straight, the sheet repeats mirrored.
+// Straight on, with the face bounces on the way folded away: z goes on and the sheet repeats
+// mirrored.
+inline void Prism::Flight::go_on(double distance_mm) {
+  ray_.origin_mm += distance_mm * ray_.direction;
   const double thickness_mm = prism_->thickness_mm_;
   const double sheets = std::floor(ray_.origin_mm.z() / thickness_mm);
   if (sheets != 0.0) {
@@ -173,14 +175,19 @@ inline Hit Prism::Flight::arrive_at_wall() {
     ray_.origin_mm.z() = mirrored ? thickness_mm - within : within;
     if (mirrored) ray_.direction.z() = -ray_.direction.z();
   }
-  return prism_->wall_hit(wall_ahead_, ray_.origin_mm);
 }
 
-inline Hit Prism::Flight::next() {
+inline Hit Prism::Flight::next(double limit_mm) {
   const FaceAhead face = face_ahead();
-  if (face.distance_mm < wall_ahead_.distance_mm) return arrive_at_face(face);
+  const bool at_face = face.distance_mm < wall_ahead_.distance_mm;
+  if (limit_mm < (at_face ? face.distance_mm : wall_ahead_.distance_mm)) {
+    go_on(limit_mm);
+    return {limit_mm, kWithin, -1, ray_.origin_mm, Vec3::Zero()};
+  }
+  if (at_face) return arrive_at_face(face);
   if (wall_ahead_.wall < 0) return {};
-  return arrive_at_wall();
+  go_on(wall_ahead_.distance_mm);
+  return prism_->wall_hit(wall_ahead_, ray_.origin_mm);
 }
 
 inline Hit Prism::wall_hit(const WallAhead& ahead, const Vec3& position) const {

@@ -19,6 +19,7 @@ inline constexpr SurfaceId kBackFace = 0;
 inline constexpr SurfaceId kFrontFace = 1;
 inline constexpr SurfaceId kFirstEdge = 2;
 inline constexpr SurfaceId kNoSurface = -1;
+inline constexpr SurfaceId kWithin = -2;  // no surface: stopped on the way
 
 enum class Side { back, front };
 

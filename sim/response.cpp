@@ -176,8 +176,8 @@ double first_order(const Finish& finish, double index, const Vec3& direction, co
   const Rough& rough = finish.rough;
   const double transmitted = (1.0 - rough.frost_reflectance) / (index * index);
   const double frost = (outward ? transmitted : 1.0 - transmitted) / kPi;
-  const Vec3 in = flipped(-direction);
-  const Vec3 out = flipped(toward);
+  const Vec3 in = to_grain(rough, flipped(-direction));
+  const Vec3 out = to_grain(rough, flipped(toward));
   const double facets = outward ? single_transmission(rough.slopes, 1.0 / index, in, out)
                                 : single_reflection(rough.slopes, 1.0 / index, in, out);
   return rough.frost_share * frost + (1.0 - rough.frost_share) * facets;

@@ -21,6 +21,7 @@ enum DrawBlock : std::uint32_t {
   kDiffuseDraws = 2,  // direction from a Lambertian layer
   kBackingDraws = 3,  // a card or tape behind the surface
   kRouletteDraws = 4,
+  kHazeDraws = 5,  // way to the next scattering in the sheet, direction from this one
   kFacetDraws = 16,
 };
 

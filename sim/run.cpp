@@ -86,11 +86,11 @@ class TallyScorer {
     for (std::size_t i = 0; i < stride; ++i) {
       const double score = weight * response[i];
       field[i] += fixed_point(score, kScoreUnit);
-      block[i] += fixed_point(score * cell.engraved_share, kScoreUnit);
+      block[i] += fixed_point(score * cell.catching_share, kScoreUnit);
     }
     if (cell.phase >= 0 && stride > 0) {
       batch_.phases[static_cast<std::size_t>(cell.phase)] +=
-          fixed_point(weight * response[0] * cell.engraved_share, kScoreUnit);
+          fixed_point(weight * response[0] * cell.catching_share, kScoreUnit);
     }
   }
 

@@ -41,6 +41,13 @@ inline Vec3 direction_at_turn(double cos_axis, double azimuth_turns) {
   return {azimuth.x(), azimuth.y(), cos_axis};
 }
 
+// The direction at an angle of cosine `cos_away` from `axis`, a turn's share `turns` about it.
+inline Vec3 deflected(const Vec3& axis, double cos_away, double turns) {
+  const Vec3 side = axis.unitOrthogonal();
+  const Vec3 local = direction_at_turn(cos_away, turns);
+  return (local.x() * side + local.y() * axis.cross(side) + local.z() * axis).normalized();
+}
+
 // Flux of an emitter of intensity I0 cos^m, m >= 0, over its hemisphere: I0 cos^m is the flux per
 // solid angle itself, so cos = u^(1/(m+1)). m = 1 is Lambertian.
 inline Vec3 sample_cosine_power(double m, double u_cos, double u_azimuth) {

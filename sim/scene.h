@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "ray.h"
+#include "roughness.h"
 #include "slopes.h"
 #include "units.h"
 
@@ -21,6 +22,8 @@ struct PanelSpec {
   std::string sheet = "cast acrylic";
   std::optional<double> index;             // overrides the sheet's dispersion
   std::optional<double> absorption_per_m;  // overrides the sheet's default
+  double scattering_per_m = 0.0;           // of a hazy sheet
+  double asymmetry = 0.9;                  // mean cosine of that scattering
 };
 
 struct ArtSpec {
@@ -34,10 +37,13 @@ struct ArtSpec {
 };
 
 struct MarkSpec {
+  enum class Kind { raster, scored };
+  Kind kind = Kind::raster;
   double spacing_mm = kMmPerInch / 400.0;  // raster line and dot spacing
-  double direction_rad = 0.0;              // of the raster lines
+  double direction_rad = 0.0;              // of the lines
   double spot_mm = 0.12;
-  double alpha_x = 0.5;  // along the raster lines
+  double depth_mm = 0.0;
+  double alpha_x = 0.5;  // along the lines
   double alpha_y = 0.5;  // across them
   SlopeLaw law = SlopeLaw::ggx;
   double frost = 0.3;
@@ -45,9 +51,22 @@ struct MarkSpec {
 };
 
 struct EdgeSpec {
-  enum class Kind { polished, ground, painted, white_tape, mirror_tape, white_card };
+  enum class Kind {
+    polished,
+    ground,
+    sanded,
+    laser_cut,
+    sawn,
+    painted,
+    white_tape,
+    mirror_tape,
+    white_card
+  };
   Kind kind = Kind::polished;
-  double alpha = 0.3;        // ground
+  std::string grit;  // sanded
+  Stroke stroke = Stroke::circular;
+  std::optional<Vec2> alpha;  // along the edge and through the sheet; else the kind's own
+  SlopeLaw law = SlopeLaw::ggx;
   double reflectance = 0.9;  // painted, tapes, card
 };
 

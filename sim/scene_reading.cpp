@@ -4,6 +4,7 @@
 #include <cmath>
 #include <set>
 
+#include "roughness.h"
 #include "schema.h"
 
 namespace rimeglow {
@@ -211,6 +212,8 @@ class Reader {
         return value;
       case KeyType::choice:
         return choice_of(node, key, place);
+      case KeyType::edge_finish:
+        return edge_finish_of(node, key, place);
       case KeyType::yes_no:
         if (!std::holds_alternative<bool>(node.value))
           return wrong_kind(node, place, "true or false");
@@ -246,24 +249,36 @@ class Reader {
       value.text = *node.text();
       return value;
     }
-    if (is_promised(key, *node.text())) {
-      complain(place.path, node.line,
-               "\"" + *node.text() + "\" is understood but not simulated yet",
-               "use " + listed(choices));
-      return std::nullopt;
-    }
     const auto near = nearest(*node.text(), choices);
     complain(place.path, node.line, "\"" + *node.text() + "\" is none of " + listed(choices),
              near ? "do you mean \"" + std::string(*near) + "\"?" : "use one of these");
     return std::nullopt;
   }
 
-  // Words of the trade whose physics is not here yet.
-  static bool is_promised(const Key& key, const std::string& word) {
-    if (key.path == "mark.*.kind") return word == "scored";
-    if (key.path == "mark.*.slope") return word == "beckmann";
-    if (key.path != "edges.*" && key.path != "edges.*.kind") return false;
-    return word.rfind("sanded", 0) == 0 || word == "laser-cut" || word == "sawn";
+  std::optional<KeyValue> edge_finish_of(const Node& node, const Key& key, const Place& place) {
+    const auto grit = node.text() ? grit_in(*node.text()) : std::nullopt;
+    if (!grit) return choice_of(node, key, place);
+    if (grain_um(*grit)) {
+      KeyValue value;
+      value.text = *node.text();
+      return value;
+    }
+    const bool bare = !grit->empty() && grit->find_first_not_of("0123456789") == std::string::npos;
+    if (bare && (grain_um("P" + *grit) || grain_um(*grit + " US"))) {
+      complain(place.path, node.line,
+               "grit " + *grit + " is two things: the P grades and the US grades part above 220",
+               "write \"sanded P" + *grit + "\" or \"sanded " + *grit + " US\"");
+      return std::nullopt;
+    }
+    const std::vector<std::string> known = grits();
+    const std::vector<std::string_view> names(known.begin(), known.end());
+    const auto near = nearest(*grit, names);
+    complain(place.path, node.line,
+             grit->empty() ? "does not say with which grit it is sanded"
+                           : "\"" + *grit + "\" is no grade of abrasive",
+             near ? "do you mean \"sanded " + std::string(*near) + "\"?"
+                  : "write \"sanded P320\" or \"sanded 320 US\"");
+    return std::nullopt;
   }
 
   std::optional<double> number_of(const Node& node, const Key& key, const Place& place) {

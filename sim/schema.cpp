@@ -33,7 +33,8 @@ std::string takes(const Key& key) {
   }
   if (key.dimension) return std::string(example_of(*key.dimension));
   switch (key.type) {
-    case KeyType::choice: {
+    case KeyType::choice:
+    case KeyType::edge_finish: {
       std::string words(key.choices);
       std::replace(words.begin(), words.end(), '|', ',');
       return words;
@@ -63,6 +64,14 @@ bool is_section(std::string_view pattern) {
   const std::string prefix = std::string(pattern) + ".";
   return std::any_of(schema().begin(), schema().end(),
                      [&](const Key& key) { return key.path.substr(0, prefix.size()) == prefix; });
+}
+
+std::optional<std::string> grit_in(std::string_view words) {
+  constexpr std::string_view kSanded = "sanded";
+  if (words.substr(0, kSanded.size()) != kSanded) return std::nullopt;
+  std::string_view grit = words.substr(kSanded.size());
+  while (!grit.empty() && grit.front() == ' ') grit.remove_prefix(1);
+  return std::string(grit);
 }
 
 std::string range_text(const Key& key) {

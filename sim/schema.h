@@ -16,7 +16,8 @@ namespace rimeglow {
 
 enum class KeyType {
   text,
-  choice,  // one of `choices`
+  choice,       // one of `choices`
+  edge_finish,  // one of `choices`, sanded with any grit
   yes_no,
   number,         // without a unit
   count,          // a whole number
@@ -64,6 +65,9 @@ std::span<const Key> schema();
 // The key for a path whose names stand in for `*`, and whether a path leads to keys.
 const Key* find_key(std::string_view pattern);
 bool is_section(std::string_view pattern);
+
+// The grit in "sanded P320", whatever it is; none in other words.
+std::optional<std::string> grit_in(std::string_view words);
 
 // The range of a key in words: "between 1 and 3".
 std::string range_text(const Key& key);

@@ -42,14 +42,16 @@ void add_layer(ScoreMap& map, const Layer& layer) {
   std::vector<int> slots(static_cast<std::size_t>(map.grid.columns) * map.grid.rows, -1);
   for (int row = 0; row < map.grid.rows; ++row) {
     for (int column = 0; column < map.grid.columns; ++column) {
-      const double engraved_mm2 = layer.coverage.burnt_area_mm2(
-          places.lower_left(column, row), places.lower_left(column + 1, row + 1));
+      const Vec2 from = places.lower_left(column, row);
+      const Vec2 to = places.lower_left(column + 1, row + 1);
+      const double catching_mm2 = layer.coverage.burnt_area_mm2(from, to);
+      const double engraved_mm2 = layer.engraved().burnt_area_mm2(from, to);
       if (engraved_mm2 <= 0.0) continue;
       const int block = map.grid.strip_of(row) * kPatchesAcross + map.grid.patch_column_of(column);
       map.block_engraved_mm2[static_cast<std::size_t>(block)] += engraved_mm2;
       slots[static_cast<std::size_t>(row * map.grid.columns + column)] =
           static_cast<int>(map.cells.size());
-      map.cells.push_back({engraved_mm2 / map.grid.cell_area_mm2(), block, -1});
+      map.cells.push_back({engraved_mm2, catching_mm2 / map.grid.cell_area_mm2(), block, -1});
     }
   }
   map.slot.push_back(std::move(slots));
@@ -76,8 +78,7 @@ void mark_phases(ScoreMap& map, const LedRow& row) {
   for_each_cell([&](ScoredCell& cell, const Vec2& middle) {
     if (depth_from_edge(row, middle) > nearest + kBandDepth_mm) return;
     cell.phase = phase_at(row, middle);
-    map.phase_engraved_mm2[static_cast<std::size_t>(cell.phase)] +=
-        cell.engraved_share * map.grid.cell_area_mm2();
+    map.phase_engraved_mm2[static_cast<std::size_t>(cell.phase)] += cell.engraved_mm2;
   });
 }
 

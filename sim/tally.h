@@ -56,7 +56,8 @@ inline constexpr int kPhases = 8;
 
 // What an arrival in one engraved cell of one layer adds to.
 struct ScoredCell {
-  double engraved_share = 0.0;  // of the cell's area
+  double engraved_mm2 = 0.0;
+  double catching_share = 0.0;  // of the cell's area, what meets the mark
   int block = 0;                // strip * kPatchesAcross + patch column
   int phase = -1;               // of the LED pitch, in the band nearest the LEDs; else none
 };

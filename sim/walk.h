@@ -7,7 +7,9 @@
 //   leave(hit, direction, weight)                 light left the acrylic toward `direction`
 #pragma once
 
+#include <cmath>
 #include <cstdint>
+#include <limits>
 
 #include "lamp.h"
 #include "optics.h"
@@ -26,10 +28,11 @@ inline bool is_bare_face(const Model& model, SurfaceId surface) {
   return surface < kFirstEdge && (model.layers.empty() || surface != face_id(model.art_side));
 }
 
+inline const Finish kPolished{};
+
 // The finish met at a point: an edge's own, on the art's face a mark where the draw falls within
 // its coverage, else bare and polished.
 inline const Finish& finish_at(const Model& model, const Hit& hit, const Draws& draws) {
-  static constexpr Finish kPolished{};
   if (hit.surface >= kFirstEdge) {
     return model.edge_finish[static_cast<std::size_t>(hit.surface - kFirstEdge)];
   }
@@ -52,6 +55,17 @@ inline LedgerEntry exit_entry(SurfaceId surface, bool straight_from_mark) {
   if (surface == kFrontFace) return straight_from_mark ? kFrontMark : kFrontOther;
   if (surface == kBackFace) return straight_from_mark ? kBackMark : kBackOther;
   return static_cast<LedgerEntry>(kFirstEdgeEntry + surface - kFirstEdge);
+}
+
+// The way that light goes until haze in the sheet scatters it, and its direction from there.
+inline double clear_way_mm(const Sheet& sheet, const Draws& draws) {
+  if (sheet.scattering_per_mm == 0.0) return std::numeric_limits<double>::infinity();
+  return -std::log(draws.at(kHazeDraws)[0]) / sheet.scattering_per_mm;
+}
+
+inline Vec3 hazed(const Sheet& sheet, const Vec3& direction, const Draws& draws) {
+  const Uniforms& u = draws.at(kHazeDraws);
+  return deflected(direction, henyey_greenstein(sheet.asymmetry, u[1]), u[2]);
 }
 
 // From the LED to the inside of the edge; none when the light never enters.
@@ -78,6 +92,7 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
   auto flight = geometry.launch(ray);
   double weight = 1.0;
   double absorbed = 0.0;
+  double clear_mm = clear_way_mm(model.sheet, draws);
   double stride_mm = 0.0;
   double stride_transmittance = 1.0;
   bool straight_from_mark = false;
@@ -87,8 +102,9 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
   };
 
   for (int hits = 0; hits < kMaxHits; ++hits) {
-    const Hit hit = flight.next();
+    const Hit hit = flight.next(clear_mm);
     if (hit.surface == kNoSurface) return end(kLost);
+    clear_mm -= hit.distance_mm;
 
     // The sheet takes its share on the way.
     if (hit.distance_mm != stride_mm) {  // zigzags repeat their stride to the last bit
@@ -98,6 +114,14 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
     const double left = weight * stride_transmittance;
     absorbed += weight - left;
     weight = left;
+
+    if (hit.surface == kWithin) {
+      draws.next_event();
+      flight = geometry.launch({hit.position_mm, hazed(model.sheet, flight.direction(), draws)});
+      clear_mm = clear_way_mm(model.sheet, draws);
+      straight_from_mark = false;
+      continue;
+    }
 
     // A bare face beyond the critical angle leaves nothing to decide, and takes no draws.
     const Vec3 arriving = to_local(hit, flight.direction());

@@ -141,7 +141,7 @@ TEST(HtmlReport, NothingIsToldByPictureOrColourAlone) {
 TEST(HtmlReport, SaysWhatItIsMadeFromAndWhatToMind) {
   const std::string page = made_up_page();
   for (const char* part :
-       {"140 \u00d7 120 \u00d7 3 mm", "winter-sky.svg", "400 dpi", "sanded, roughness 0.3",
+       {"140 \u00d7 120 \u00d7 3 mm", "winter-sky.svg", "400 dpi", "ground, roughness 0.3",
         "6500 K", "fnv1a64:0123456789abcdef", "250000", "480\u00a0cd/m\u00b2 is drawn as white",
         "Never laser PVC", "fire", "Eyes", "Dust", "Solvents", "Electricity", "Local codes"}) {
     EXPECT_TRUE(holds(page, part)) << part;

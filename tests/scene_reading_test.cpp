@@ -124,7 +124,7 @@ side = "back"
   EXPECT_EQ(mark.alpha_x, 0.3);
   EXPECT_EQ(mark.alpha_y, 0.6);
   EXPECT_EQ(scene.edges.at("top").kind, EdgeSpec::Kind::white_card);
-  EXPECT_EQ(scene.edges.at("left").alpha, 0.4);
+  EXPECT_EQ(scene.edges.at("left").alpha, Vec2(0.4, 0.4));
   EXPECT_EQ(scene.edges.at("right").reflectance, 0.8);
   ASSERT_EQ(scene.lamps.size(), 2u);
   EXPECT_EQ(scene.lamps[0].count, 5);
@@ -162,18 +162,18 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
       {with("[room]\nbackdrop = 0.2\n"), 9, "room.backdrop", "not simulated yet",
        "remove the line"},
       {"use = \"shop.toml\"\n", 1, "use", "not simulated yet", "remove the line"},
-      {with("[edges]\ntop = \"sanded P320\"\n"), 9, "edges.top", "not simulated yet",
-       "\"polished\""},
+      {with("[edges]\ntop = \"sanded 320\"\n"), 9, "edges.top", "grit 320 is two things",
+       "\"sanded P320\" or \"sanded 320 US\""},
+      {with("[edges]\ntop = \"sanded P330\"\n"), 9, "edges.top", "no grade of abrasive",
+       "sanded P30"},
+      {with("[edges]\ntop = \"sanded\"\n"), 9, "edges.top", "with which grit", "sanded P320"},
       {with("[edges]\ntop = \"polisht\"\n"), 9, "edges.top", "is none of",
        "do you mean \"polished\"?"},
       {with("[edges]\nupper = \"polished\"\n"), 9, "edges.upper", "has no edge",
        "top, right, bottom and left"},
       {with("[edges]\ntop = { alpha = 0.3 }\n"), 9, "edges.top.kind", "is missing", "add it"},
       {with("[edges]\nbottom = \"white tape\"\n"), 0, "edges.bottom", "keeps its light out",
-       "polished or ground"},
-      {with("[mark.a]\nkind = \"scored\"\n"), 9, "mark.a.kind", "not simulated yet", "\"raster\""},
-      {with("[mark.a]\nslope = \"beckmann\"\n"), 9, "mark.a.slope", "not simulated yet", "\"ggx\""},
-      {with("[mark.a]\ndepth = \"0.1 mm\"\n"), 9, "mark.a.depth", "not simulated yet", "remove"},
+       "leave the lit edge polished"},
       {with("[mark.a]\nalpha = 3\n"), 9, "mark.a.alpha", "3 is out of range",
        "between 0.02 and 1.5"},
       {with("[mark.a]\nalpha = [0.1, 0.2, 0.3]\n"), 9, "mark.a.alpha", "is a list where",

@@ -55,9 +55,9 @@ TEST(Tally, EngravedAreaIsNeitherLostNorDoubled) {
       std::accumulate(map.block_engraved_mm2.begin(), map.block_engraved_mm2.end(), 0.0);
   double cells_mm2 = 0.0;
   for (const ScoredCell& cell : map.cells) {
-    EXPECT_GT(cell.engraved_share, 0.0);
-    EXPECT_LE(cell.engraved_share, 1.0 + 1e-9);
-    cells_mm2 += cell.engraved_share * map.grid.cell_area_mm2();
+    EXPECT_GT(cell.catching_share, 0.0);
+    EXPECT_LE(cell.catching_share, 1.0 + 1e-9);
+    cells_mm2 += cell.catching_share * map.grid.cell_area_mm2();
   }
   EXPECT_GT(whole_mm2, 1000.0);
   EXPECT_NEAR(blocks_mm2, whole_mm2, 1e-6);

@@ -26,13 +26,26 @@ std::string sheet_in_words(const Scene& scene, const Model& model) {
          spoken(model.sheet.absorption_per_mm * kMmPerM) + " per metre";
 }
 
+std::string roughness_in_words(const EdgeSpec& edge) {
+  const Vec2 alpha = roughness_of(edge).alpha;
+  if (alpha.x() == alpha.y()) return ", roughness " + spoken(alpha.x());
+  return ", roughness " + spoken(alpha.x()) + " along and " + spoken(alpha.y()) +
+         " through the sheet";
+}
+
 std::string finish_in_words(const EdgeSpec& edge) {
   const std::string reflectance = " (returns " + percent(edge.reflectance) + ")";
   switch (edge.kind) {
     case EdgeSpec::Kind::polished:
       return "polished";
     case EdgeSpec::Kind::ground:
-      return "sanded, roughness " + spoken(edge.alpha);
+      return "ground" + roughness_in_words(edge);
+    case EdgeSpec::Kind::sanded:
+      return "sanded with " + edge.grit + roughness_in_words(edge);
+    case EdgeSpec::Kind::laser_cut:
+      return "laser-cut" + roughness_in_words(edge);
+    case EdgeSpec::Kind::sawn:
+      return "sawn" + roughness_in_words(edge);
     case EdgeSpec::Kind::painted:
       return "painted" + reflectance;
     case EdgeSpec::Kind::white_tape:

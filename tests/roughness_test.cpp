@@ -1,0 +1,51 @@
+// What sim/roughness says of the shop's tools, and that models take it up.
+#include "roughness.h"
+
+#include <gtest/gtest.h>
+
+#include "model.h"
+
+namespace rimeglow {
+namespace {
+
+// FEPA/ISO 6344 and CAMI grades as tabulated at stusshed.wordpress.com/2008/03/24.
+TEST(Roughness, KnowsBothSystemsOfGrit) {
+  EXPECT_EQ(grain_um("P320"), 46.2);
+  EXPECT_EQ(grain_um("320 US"), 36.0);
+  EXPECT_EQ(grain_um("P2500"), 8.4);
+  EXPECT_FALSE(grain_um("320"));
+  EXPECT_FALSE(grain_um("P321"));
+  // 400 US is about P800, as both tables say.
+  EXPECT_NEAR(*grain_um("400 US"), *grain_um("P800"), 2.0);
+}
+
+// Ours; no source.
+TEST(Roughness, FinerGritIsSmootherAndStraightStrokesLeaveGrooves) {
+  double before = 1.0;
+  for (const char* grit : {"P60", "P120", "P320", "P800", "P2500"}) {
+    const Roughness now = sanded(*grain_um(grit), Stroke::circular);
+    EXPECT_EQ(now.alpha.x(), now.alpha.y());
+    EXPECT_LT(now.alpha.x(), before);
+    before = now.alpha.x();
+  }
+  EXPECT_DOUBLE_EQ(sanded(46.2, Stroke::circular).alpha.x(), 0.3);
+  const Vec2 along = sanded(46.2, Stroke::along).alpha;
+  const Vec2 across = sanded(46.2, Stroke::across).alpha;
+  EXPECT_LT(along.x(), along.y());
+  EXPECT_EQ(along.x(), across.y());
+  EXPECT_EQ(along.y(), across.x());
+}
+
+TEST(Roughness, EdgesTakeTheirKindsOwnUnlessSaid) {
+  EdgeSpec edge;
+  edge.kind = EdgeSpec::Kind::sanded;
+  edge.grit = "P320";
+  EXPECT_DOUBLE_EQ(roughness_of(edge).alpha.x(), 0.3);
+  edge.kind = EdgeSpec::Kind::laser_cut;
+  EXPECT_EQ(roughness_of(edge).alpha, laser_cut().alpha);
+  edge.alpha = Vec2(0.2, 0.4);
+  EXPECT_EQ(roughness_of(edge).alpha, Vec2(0.2, 0.4));
+}
+
+}  // namespace
+}  // namespace rimeglow
