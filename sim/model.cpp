@@ -52,33 +52,42 @@ class Checker {
       complain("art.file", "is missing: which art is engraved",
                "add it, as in file = \"star-map.svg\"");
     }
-    const MarkSpec* mark = art_mark(scene_);
-    if (!mark) return complain_about_mark(art);
+    const std::vector<const MarkSpec*> marks = layer_marks(scene_);
+    check_mark("art.mark", art.mark, marks.front());
+    for (std::size_t i = 0; i < art.regions.size(); ++i) {
+      const std::string key = "art.region[" + std::to_string(i) + "]";
+      const RegionSpec& region = art.regions[i];
+      check_mark(key + ".mark", region.mark, marks[i + 1]);
+      if (region.select.size() < 2 || region.select.front() != '#') {
+        complain(key + ".select", "\"" + region.select + "\" names no element",
+                 "write the id of an element of the SVG, as in select = \"#moon\"");
+      }
+    }
+  }
+
+  void check_mark(const std::string& key, const std::string& said, const MarkSpec* mark) {
+    if (!mark) return complain_about_mark(key, said);
+    const std::string name = said.empty() ? scene_.marks.begin()->first : said;
     const double turns = mark->direction_rad / (0.5 * kPi);
     if (mark->kind == MarkSpec::Kind::raster && std::abs(turns - std::round(turns)) > 1e-6) {
-      complain("mark." + mark_name(art) + ".direction",
+      complain("mark." + name + ".direction",
                quantity_text(mark->direction_rad, Dimension::angle) + " is no way a raster runs",
                "the machine scans along the panel's x or y: write 0 deg or 90 deg");
     }
   }
 
-  std::string mark_name(const ArtSpec& art) const {
-    return art.mark.empty() ? scene_.marks.begin()->first : art.mark;
-  }
-
-  void complain_about_mark(const ArtSpec& art) {
-    if (art.mark.empty()) {
+  void complain_about_mark(const std::string& key, const std::string& said) {
+    if (said.empty()) {
       const std::string how = scene_.marks.empty() ? "add a table [mark.NAME]" : "name one of them";
-      return complain("art.mark",
-                      scene_.marks.empty() ? "no mark to engrave with" : "which mark is meant?",
-                      how);
+      return complain(
+          key, scene_.marks.empty() ? "no mark to engrave with" : "which mark is meant?", how);
     }
     std::vector<std::string_view> names;
     for (const auto& [name, mark] : scene_.marks) names.push_back(name);
-    const auto near = nearest(art.mark, names);
-    complain("art.mark", "the scene has no mark \"" + art.mark + "\"",
-             near ? "do you mean \"" + std::string(*near) + "\"?"
-                  : "add a table [mark." + art.mark + "]");
+    const auto near = nearest(said, names);
+    complain(
+        key, "the scene has no mark \"" + said + "\"",
+        near ? "do you mean \"" + std::string(*near) + "\"?" : "add a table [mark." + said + "]");
   }
 
   void check_lamp(const LampSpec& lamp, std::size_t index) {
@@ -310,17 +319,22 @@ Roughness roughness_of(const EdgeSpec& edge) {
   return roughness;
 }
 
-const MarkSpec* art_mark(const Scene& scene) {
-  if (!scene.art) return nullptr;
-  if (scene.art->mark.empty())
-    return scene.marks.size() == 1 ? &scene.marks.begin()->second : nullptr;
-  const auto named = scene.marks.find(scene.art->mark);
-  return named == scene.marks.end() ? nullptr : &named->second;
+std::vector<const MarkSpec*> layer_marks(const Scene& scene) {
+  const auto named = [&](const std::string& name) -> const MarkSpec* {
+    const auto mark = scene.marks.find(name);
+    return mark == scene.marks.end() ? nullptr : &mark->second;
+  };
+  if (!scene.art) return {};
+  const bool obvious = scene.art->mark.empty() && scene.marks.size() == 1;
+  std::vector<const MarkSpec*> marks = {obvious ? &scene.marks.begin()->second
+                                                : named(scene.art->mark)};
+  for (const RegionSpec& region : scene.art->regions) marks.push_back(named(region.mark));
+  return marks;
 }
 
 std::vector<Problem> check_scene(const Scene& scene) { return Checker(scene).check(); }
 
-BuiltModel build_model(const Scene& scene, const std::optional<Drawing>& drawing) {
+BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings) {
   auto model = std::make_shared<Model>();
   const PanelSpec& panel = scene.panel;
   model->outline = rounded_rectangle(panel.width_mm, panel.height_mm, panel.corner_radius_mm);
@@ -333,21 +347,27 @@ BuiltModel build_model(const Scene& scene, const std::optional<Drawing>& drawing
   for (const LampSpec& lamp : scene.lamps) model->lamps.push_back(row_of(lamp, panel));
   model->viewers = viewers_of(scene);
   model->room_cd_m2 = scene.room_cd_m2;
-  if (!drawing) return {std::move(model), {}};
 
-  const MarkSpec& mark = *art_mark(scene);
-  const Drawing fired = dots(*drawing, tone_of(*drawing));
-  std::vector<Problem> problems = check_reach(scene, reach_of(fired, panel));
-  if (problems.empty() && !fits_corners(fired, model->outline)) {
-    problems.push_back({"art.centre", 0, "the art is cut off by a rounded corner",
-                        "move art.centre, make art.width or panel.corner_radius smaller"});
+  const std::vector<const MarkSpec*> marks = layer_marks(scene);
+  for (std::size_t i = 0; i < drawings.size(); ++i) {
+    const Drawing& drawing = drawings[i];
+    const Drawing fired = dots(drawing, tone_of(drawing));
+    std::vector<Problem> problems = check_reach(scene, reach_of(fired, panel));
+    if (problems.empty() && !fits_corners(fired, model->outline)) {
+      problems.push_back({"art.centre", 0, "the art is cut off by a rounded corner",
+                          "move art.centre, make art.width or panel.corner_radius smaller"});
+    }
+    if (!problems.empty()) return {nullptr, std::move(problems)};
+    const Vec2 reach = drawing.pixel_mm * Vec2(drawing.columns, drawing.rows);
+    const Vec2 lower_left = drawing.origin_mm;
+    const Vec2 upper_right = lower_left + reach;
+    model->art_lower_left_mm =
+        i == 0 ? lower_left : Vec2(model->art_lower_left_mm.cwiseMin(lower_left));
+    model->art_upper_right_mm =
+        i == 0 ? upper_right : Vec2(model->art_upper_right_mm.cwiseMax(upper_right));
+    model->art_side = scene.art->face;
+    model->layers.push_back(engraved(*marks[i], scene.art->face, fired));
   }
-  if (!problems.empty()) return {nullptr, std::move(problems)};
-  model->art_side = scene.art->face;
-  model->art_lower_left_mm = drawing->origin_mm;
-  model->art_upper_right_mm =
-      drawing->origin_mm + drawing->pixel_mm * Vec2(drawing->columns, drawing->rows);
-  model->layers.push_back(engraved(mark, scene.art->face, fired));
   return {std::move(model), {}};
 }
 

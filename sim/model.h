@@ -59,7 +59,7 @@ struct Model {
   Sheet sheet;
   std::vector<Finish> edge_finish;  // one per Outline edge
   Side art_side = Side::back;
-  std::vector<Layer> layers;              // empty for a clear blank; all on one raster
+  std::vector<Layer> layers;              // empty for a clear blank
   Vec2 art_lower_left_mm = Vec2::Zero();  // the art's box, patches and rows are counted in it
   Vec2 art_upper_right_mm = Vec2::Zero();
   std::vector<LedRow> lamps;
@@ -69,8 +69,9 @@ struct Model {
   double flux_lm() const;  // of all lamps
 };
 
-// The mark the art is engraved with; none when the scene has no art or names no mark it has.
-const MarkSpec* art_mark(const Scene& scene);
+// The marks of the art and of its regions, in this order: one a layer. Empty without art; none
+// where the scene does not have or say the mark.
+std::vector<const MarkSpec*> layer_marks(const Scene& scene);
 
 // The roughness of a ground, sanded, cut or sawn edge, alpha as said or the kind's own.
 Roughness roughness_of(const EdgeSpec& edge);
@@ -79,11 +80,11 @@ Roughness roughness_of(const EdgeSpec& edge);
 std::vector<Problem> check_scene(const Scene& scene);
 
 // The model of a scene that passed check_scene, or what is wrong with where its art lies.
-// `drawing` is the art on the raster of its mark.
+// `drawings` are the art and its regions, each on the raster of its mark.
 struct BuiltModel {
   std::shared_ptr<const Model> model;
   std::vector<Problem> problems;
 };
-BuiltModel build_model(const Scene& scene, const std::optional<Drawing>& drawing);
+BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings);
 
 }  // namespace rimeglow

@@ -26,6 +26,12 @@ struct PanelSpec {
   double asymmetry = 0.9;                  // mean cosine of that scattering
 };
 
+// A part of the art with a mark of its own.
+struct RegionSpec {
+  std::string select;  // "#id" of an element
+  std::string mark;
+};
+
 struct ArtSpec {
   std::string file;
   std::optional<double> width_mm;  // else the file's own size
@@ -34,6 +40,7 @@ struct ArtSpec {
   Side face = Side::back;
   std::string mark;
   bool light_is_engraved = false;  // photographs: the light parts glow
+  std::vector<RegionSpec> regions;
 };
 
 struct MarkSpec {

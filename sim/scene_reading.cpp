@@ -80,7 +80,7 @@ class Reader {
     const Place named = place.child(name, name);
     const Place starred = place.child(name, "*");
     const Place listed = place.child(name, name + "[]");
-    if (is_section(listed.pattern)) return read_lamps(node, listed);
+    if (is_section(listed.pattern)) return read_rows(node, listed);
     if (is_section(starred.pattern) && node.table()) return read_named(name, node, starred);
     const Key* key = find_key(named.pattern);
     Place at = named;
@@ -127,22 +127,24 @@ class Reader {
     return false;
   }
 
-  // [lamp] is one row, [[lamp]] several.
-  void read_lamps(const Node& node, const Place& place) {
+  // [lamp] is one row of LEDs, [[lamp]] several; regions of the art alike.
+  void read_rows(const Node& node, const Place& place) {
     const std::vector<Node> one = {node};
     const std::vector<Node>& rows = node.list() ? *node.list() : one;
     for (std::size_t i = 0; i < rows.size(); ++i) {
       Place row = place;
       if (node.list()) row.path += "[" + std::to_string(i) + "]";
       if (!rows[i].table()) {
-        complain(row.path, rows[i].line, "is " + kind_of(rows[i]) + " where a row of LEDs belongs",
-                 "write [lamp] on a line of its own and its keys below");
+        complain(row.path, rows[i].line, "is " + kind_of(rows[i]) + " where a table belongs",
+                 "write [[" + place.path + "]] on a line of its own and its keys below");
         continue;
       }
-      target_.lamp = &out_.scene.lamps.emplace_back();
+      const bool lamp = place.pattern == "lamp[]";
+      if (lamp) target_.lamp = &out_.scene.lamps.emplace_back();
+      if (!lamp) target_.region = &out_.scene.art->regions.emplace_back();
       read_table(rows[i], row);
       require(row, rows[i]);
-      spread_evenly(*target_.lamp);
+      if (lamp) spread_evenly(*target_.lamp);
     }
   }
 

@@ -42,6 +42,7 @@ struct SceneTarget {
   MarkSpec* mark = nullptr;
   EdgeSpec* edge = nullptr;
   LampSpec* lamp = nullptr;
+  RegionSpec* region = nullptr;
   ViewerSpec* viewer = nullptr;
   Expectation* expectation = nullptr;
 };

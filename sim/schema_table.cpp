@@ -144,7 +144,11 @@ const std::array
             choice("art.engrave", kOptional, "dark|light",
                    "dark", "which parts glow: the ink, or the lights of a photograph",
                    [](T& to, const V& v) { to.scene.art->light_is_engraved = v.text == "light"; }),
-            words("art.region", kOptional, "", "parts of the art with marks of their own"),
+            words("art.region[].select", kRequired,
+                  "", "the SVG element with a mark of its own: \"#id\"",
+                  [](T& to, const V& v) { to.region->select = v.text; }),
+            words("art.region[].mark", kRequired, "", "the [mark.NAME] it is engraved with",
+                  [](T& to, const V& v) { to.region->mark = v.text; }),
 
             choice("mark.*.kind", kOptional, "raster|scored", "raster",
                    "how the laser draws it: line by line, or along the strokes",

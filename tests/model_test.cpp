@@ -46,7 +46,7 @@ TEST(Model, ALampStandsInTheMiddleOfItsEdgeFacingIn) {
                                                             {"left", 0.0, 40.0}}) {
     Scene said = scene();
     said.lamps[0].edge = edge;
-    const auto model = build_model(said, std::nullopt).model;
+    const auto model = build_model(said, {}).model;
     const LedRow& row = model->lamps.at(0);
     EXPECT_EQ(row.centre_mm, Vec2(x, y)) << edge;
     const Vec2 inward(-row.along.y(), row.along.x());
@@ -57,18 +57,18 @@ TEST(Model, ALampStandsInTheMiddleOfItsEdgeFacingIn) {
 // m = -ln 2 / ln cos(half angle); 120 degrees is Lambertian (derived).
 TEST(Model, TheBeamAngleGivesTheCosinePower) {
   Scene said = scene();
-  EXPECT_NEAR(build_model(said, std::nullopt).model->lamps[0].cosine_power, 1.0, 1e-12);
+  EXPECT_NEAR(build_model(said, {}).model->lamps[0].cosine_power, 1.0, 1e-12);
   said.lamps[0].beam_angle_rad = radians(60.0);
-  EXPECT_NEAR(build_model(said, std::nullopt).model->lamps[0].cosine_power, 4.8188, 1e-4);
+  EXPECT_NEAR(build_model(said, {}).model->lamps[0].cosine_power, 4.8188, 1e-4);
 }
 
 TEST(Model, TheSheetTakesItsIndexFromTheLampAndItsAbsorptionPerMillimetre) {
   Scene said = scene();
-  const Sheet usual = build_model(said, std::nullopt).model->sheet;
+  const Sheet usual = build_model(said, {}).model->sheet;
   EXPECT_DOUBLE_EQ(usual.index, luminous_index(white_led(6500.0)));
   EXPECT_DOUBLE_EQ(usual.absorption_per_mm, kCastAcrylicAbsorption.usual_per_m / 1000.0);
   said.panel.index = 1.5;
-  EXPECT_EQ(build_model(said, std::nullopt).model->sheet.index, 1.5);
+  EXPECT_EQ(build_model(said, {}).model->sheet.index, 1.5);
 }
 
 TEST(Model, AnUprightRasterTurnsTheMarksSlopes) {
@@ -76,7 +76,7 @@ TEST(Model, AnUprightRasterTurnsTheMarksSlopes) {
   said.marks["a"].alpha_x = 0.2;
   said.marks["a"].alpha_y = 0.6;
   const auto rough = [&] {
-    return build_model(said, square(50, 50, 10)).model->layers[0].mark.rough;
+    return build_model(said, {square(50, 50, 10)}).model->layers[0].mark.rough;
   };
   const Rough level = rough();
   EXPECT_EQ(level.slopes.alpha_x, 0.2);
@@ -96,7 +96,7 @@ TEST(Model, ALoneDeepGrooveCatchesMoreThanASolidDoes) {
   said.marks["a"].spot_mm = 0.2;
   said.marks["a"].depth_mm = 0.1;
   const auto catch_per_area = [&](const Drawing& drawing) {
-    const Layer layer = build_model(said, drawing).model->layers[0];
+    const Layer layer = build_model(said, {drawing}).model->layers[0];
     const Vec2 low = layer.coverage.lower_left_mm();
     const Vec2 high = layer.coverage.upper_right_mm();
     return layer.coverage.burnt_area_mm2(low, high) / layer.engraved().burnt_area_mm2(low, high);
@@ -113,7 +113,7 @@ TEST(Model, ALoneDeepGrooveCatchesMoreThanASolidDoes) {
 TEST(Model, ViewersStandWhereTheyAreSaidTo) {
   Scene said = scene();
   said.viewers["child"] = {radians(-20.0), radians(10.0), Side::front};
-  const auto viewers = build_model(said, std::nullopt).model->viewers;
+  const auto viewers = build_model(said, {}).model->viewers;
   ASSERT_EQ(viewers.size(), 5u);
   EXPECT_EQ(viewers[0].toward, Vec3(0, 0, 1));
   EXPECT_GT(viewers[1].toward.y(), 0.0);
@@ -133,7 +133,7 @@ TEST(Model, ArtThatLiesWrongIsRefusedWithTheDistance) {
                {50, 78, 10, "3 mm beyond the panel's top edge"},
                {50, 13, 10, "2 mm into the slot at the bottom edge"}};
   for (const auto& at : cases) {
-    const BuiltModel built = build_model(scene(), square(at.x, at.y, at.side));
+    const BuiltModel built = build_model(scene(), {square(at.x, at.y, at.side)});
     if (!at.what) {
       EXPECT_TRUE(built.model && built.problems.empty());
       continue;
@@ -145,7 +145,7 @@ TEST(Model, ArtThatLiesWrongIsRefusedWithTheDistance) {
   Scene round = scene();
   round.panel.corner_radius_mm = 20.0;
   round.lamps[0].count = 2;
-  EXPECT_NE(build_model(round, square(6, 74, 10)).problems.at(0).what.find("rounded corner"),
+  EXPECT_NE(build_model(round, {square(6, 74, 10)}).problems.at(0).what.find("rounded corner"),
             std::string::npos);
 }
 

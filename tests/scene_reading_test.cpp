@@ -199,7 +199,7 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
        "whole number"},
       {"[lamp]\nflux_each = \"9 lm\"\n", 1, "lamp.count", "is missing", "add it"},
       {"[[lamp]]\ncount = 1\n", 1, "lamp[0].flux_each", "is missing", "\"9 lm\""},
-      {"lamp = 3\n", 1, "lamp", "is a number where a row of LEDs belongs", "[lamp]"},
+      {"lamp = 3\n", 1, "lamp", "is a number where a table belongs", "[lamp]"},
       {"title = \"x\"\n", 0, "lamp", "no light", "add [lamp]"},
       {"title = \"x\"\n", 0, "panel.width", "is missing", "\"3 mm\""},
       {"format = 2\n", 1, "format", "2 is out of range", "it must be 1"},

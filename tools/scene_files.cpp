@@ -31,14 +31,21 @@ std::variant<std::string, Problem> read_text(const std::filesystem::path& file) 
   return text;
 }
 
-ArtRequest request_for(const Scene& scene) {
+// The art less its regions when `region` is 0, else its region of that number, counted from 1.
+ArtRequest request_for(const Scene& scene, std::size_t region) {
   const ArtSpec& art = *scene.art;
   ArtRequest request;
   request.width_mm = art.width_mm;
   request.centre_mm =
       art.centre_mm.value_or(Vec2(0.5 * scene.panel.width_mm, 0.5 * scene.panel.height_mm));
   request.rotate_rad = art.rotate_rad;
-  request.pixel_mm = art_mark(scene)->spacing_mm;
+  request.pixel_mm = layer_marks(scene)[region]->spacing_mm;
+  const auto id_of = [&](const RegionSpec& part) { return part.select.substr(1); };
+  if (region > 0) {
+    request.only_id = id_of(art.regions[region - 1]);
+  } else {
+    for (const RegionSpec& part : art.regions) request.without_ids.push_back(id_of(part));
+  }
   request.engrave = art.light_is_engraved ? Engrave::light : Engrave::dark;
   return request;
 }
@@ -60,10 +67,10 @@ class Loader {
     }
     interpret(document);
     std::string art_bytes;
-    std::optional<Drawing> drawing;
-    if (out_.problems.empty() && out_.scene.art) drawing = place_art(art_bytes);
+    std::vector<Drawing> drawings;
+    if (out_.problems.empty() && out_.scene.art) drawings = place_art(art_bytes);
     if (!out_.problems.empty()) return;
-    BuiltModel built = build_model(out_.scene, drawing);
+    BuiltModel built = build_model(out_.scene, drawings);
     complain_all(std::move(built.problems));
     out_.model = std::move(built.model);
     const std::string_view parts[] = {said, art_bytes};
@@ -81,17 +88,20 @@ class Loader {
     if (readable) complain_all(check_scene(out_.scene));
   }
 
-  std::optional<Drawing> place_art(std::string& bytes) {
-    const std::filesystem::path art_file = out_.file.parent_path() / out_.scene.art->file;
+  std::vector<Drawing> place_art(std::string& bytes) {
+    const ArtSpec& said = *out_.scene.art;
+    std::vector<Drawing> drawings;
     try {
-      bytes = read_art_file(art_file);
-      Art art = read_art(bytes, request_for(out_.scene));
-      out_.art = std::move(art.info);
-      return std::move(art.drawing);
+      bytes = read_art_file(out_.file.parent_path() / said.file);
+      for (std::size_t region = 0; region <= said.regions.size(); ++region) {
+        Art art = read_art(bytes, request_for(out_.scene, region));
+        if (region == 0) out_.art = std::move(art.info);
+        drawings.push_back(std::move(art.drawing));
+      }
     } catch (const ArtError& error) {
-      complain({"art.file", 0, out_.scene.art->file + ": " + error.what(), error.mend()});
-      return std::nullopt;
+      complain({"art.file", 0, said.file + ": " + error.what(), error.mend()});
     }
+    return drawings;
   }
 
   void complain(Problem problem) {

@@ -68,7 +68,7 @@ std::string facts_text(const LoadedScene& scene) {
   if (scene.art) text += art_facts(scene);
   text += "Light: " + spoken(model.flux_lm()) + " lm in all\n";
   if (scene.art && scene.scene.machine) {
-    const MarkSpec& mark = *art_mark(scene.scene);
+    const MarkSpec& mark = *layer_marks(scene.scene).front();
     const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
     text += "Laser: about " +
             spoken(raster_minutes(model, *scene.scene.machine, mark.spacing_mm, upright)) +
@@ -83,7 +83,7 @@ std::vector<std::string> second_looks(const LoadedScene& scene) {
   if (!scene.art) return looks;
   looks = scene.art->warnings;
   const Model& model = *scene.model;
-  const MarkSpec& mark = *art_mark(scene.scene);
+  const MarkSpec& mark = *layer_marks(scene.scene).front();
   for (std::size_t i = 0; i < model.lamps.size(); ++i) {
     const LedRow& row = model.lamps[i];
     const Vec2 inward(-row.along.y(), row.along.x());
