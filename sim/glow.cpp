@@ -151,10 +151,32 @@ void judge_evenness(ViewerGlow& glow, const Eye& eye, const std::vector<Region>&
       [&](int omitted) { return eye.luminance(dark, omitted) / eye.luminance(bright, omitted); });
 }
 
+// A backdrop close behind takes the room's light and all that leaves the panel's back, spread over
+// the panel's area. Its own light that the panel sends back to it is left out.
+double backdrop_cd_m2(const Run& run) {
+  const Model& model = *run.model;
+  if (!model.room.backdrop) return model.room.cd_m2;
+  const BatchTotals ledger(run, &BatchSums::ledger);
+  const double back_lm =
+      model.flux_lm() * kLedgerUnit *
+      (ledger.per_photon(kBackMark, kEveryBatch) + ledger.per_photon(kBackOther, kEveryBatch));
+  const double area_m2 = area_mm2(model.outline) * kM2PerMm2;
+  return *model.room.backdrop * (model.room.cd_m2 + back_lm / (kPi * area_m2));
+}
+
+Estimate seen_of_room(const Run& run, const Outlook& outlook, std::size_t viewer) {
+  const double room = run.model->room.cd_m2;
+  const bool in_front = run.model->viewers[viewer].toward.z() > 0.0;
+  const double behind = in_front ? backdrop_cd_m2(run) : room;
+  return {luminance_of(outlook, room, behind, room), outlook.error * std::max(room, behind)};
+}
+
 ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, std::size_t viewer) {
   const Eye eye(run, blocks, viewer);
   ViewerGlow glow;
   glow.name = run.model->viewers[viewer].name;
+  glow.room_cd_m2 = seen_of_room(run, run.room[viewer].mark, viewer);
+  glow.beside_cd_m2 = seen_of_room(run, run.room[viewer].clear, viewer);
   glow.mean_cd_m2 = eye.estimate(whole_art(run.map));
   const std::vector<Region> patches = patch_regions(run.map);
   for (const Region& patch : patches) {

@@ -1,6 +1,6 @@
 // From what arrived to what an eye sees: luminance in cd/m2 by place and viewer, with errors, and
-// the share of the light that went everywhere else. Lamp light only; the room's is added by the
-// report.
+// the share of the light that went everywhere else. Luminances are the lamp's alone; what the room
+// adds is said beside them.
 #pragma once
 
 #include <cstdint>
@@ -30,6 +30,8 @@ struct RowGlow {
 
 struct ViewerGlow {
   std::string name;
+  Estimate room_cd_m2;     // what the room adds to the engraving, on average
+  Estimate beside_cd_m2;   // what is seen of the room, or a lit backdrop, beside it
   Estimate mean_cd_m2;     // over the whole engraved area
   Estimate darkest_cd_m2;  // of the counted patches
   Estimate brightest_cd_m2;

@@ -10,8 +10,13 @@
 
 namespace rimeglow {
 
+struct Emitted {
+  Ray ray;
+  std::size_t row = 0;  // index into the lamps
+};
+
 // The ray on which a photon leaves its LED. Rows share the photons by their flux.
-inline Ray emit(const std::vector<LedRow>& lamps, double thickness_mm, const Draws& draws) {
+inline Emitted emit(const std::vector<LedRow>& lamps, double thickness_mm, const Draws& draws) {
   const Uniforms u = draws.at(kEmissionDraws);
   double all_lm = 0.0;
   for (const LedRow& row : lamps) all_lm += row.count * row.flux_each_lm;
@@ -33,7 +38,7 @@ inline Ray emit(const std::vector<LedRow>& lamps, double thickness_mm, const Dra
   const Frame frame{Vec3(row.along.x(), row.along.y(), 0.0), Vec3::UnitZ(), -outward};
   const Vec2 foot = row.centre_mm + along_mm * row.along;
   const Vec3 origin = Vec3(foot.x(), foot.y(), across_mm) + row.gap_mm * outward;
-  return {origin, frame.to_world(sample_cosine_power(row.cosine_power, u[2], u[3]))};
+  return {{origin, frame.to_world(sample_cosine_power(row.cosine_power, u[2], u[3]))}, k};
 }
 
 }  // namespace rimeglow

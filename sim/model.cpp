@@ -173,10 +173,11 @@ Finish finish_of(const MarkSpec& mark, Side face) {
   return finish;
 }
 
-LedRow row_of(const LampSpec& lamp, const PanelSpec& panel) {
+LedRow row_of(const LampSpec& lamp, const PanelSpec& panel, int edge) {
   const double w = panel.width_mm;
   const double h = panel.height_mm;
   LedRow row;
+  row.edge = edge;
   if (lamp.edge == "bottom") row.centre_mm = {lamp.centre_mm.value_or(0.5 * w), 0.0};
   if (lamp.edge == "right") row.centre_mm = {w, lamp.centre_mm.value_or(0.5 * h)};
   if (lamp.edge == "top") row.centre_mm = {lamp.centre_mm.value_or(0.5 * w), h};
@@ -344,9 +345,12 @@ BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings)
     const auto said = scene.edges.find(edge.name);
     model->edge_finish.push_back(finish_of(said == scene.edges.end() ? EdgeSpec{} : said->second));
   }
-  for (const LampSpec& lamp : scene.lamps) model->lamps.push_back(row_of(lamp, panel));
+  for (const LampSpec& lamp : scene.lamps) {
+    model->lamps.push_back(row_of(lamp, panel, *model->outline.edge_named(lamp.edge)));
+  }
   model->viewers = viewers_of(scene);
-  model->room_cd_m2 = scene.room_cd_m2;
+  model->base = {scene.base_wall, scene.slot_depth_mm, scene.base_contact};
+  model->room = {scene.room_cd_m2, scene.backdrop};
 
   const std::vector<const MarkSpec*> marks = layer_marks(scene);
   for (std::size_t i = 0; i < drawings.size(); ++i) {

@@ -37,6 +37,7 @@ struct Layer {
 // A row of equal LEDs along one edge, facing it across an air gap. The emitter is a rectangle
 // parallel to the edge, centred in the sheet's thickness, with intensity I0 cos^m.
 struct LedRow {
+  int edge = 0;                   // index into Outline::edges
   Vec2 centre_mm = Vec2::Zero();  // of the row: a point on the edge
   Vec2 along = Vec2::UnitX();     // the edge's direction, counter-clockwise about the panel
   int count = 0;
@@ -45,6 +46,19 @@ struct LedRow {
   double gap_mm = 0.0;
   double cosine_power = 1.0;  // m
   double flux_each_lm = 0.0;
+};
+
+// What the lit edges stand in.
+struct Base {
+  double wall = 0.0;  // diffuse reflectance of LEDs, board and slot
+  double slot_depth_mm = 0.0;
+  double contact = 0.0;  // share of the slot's walls in optical contact with the faces
+};
+
+// What surrounds the panel.
+struct Room {
+  double cd_m2 = 0.0;
+  std::optional<double> backdrop;  // reflectance of a wall close behind the panel
 };
 
 // An eye far away in direction `toward` (unit), as seen from the panel.
@@ -64,7 +78,8 @@ struct Model {
   Vec2 art_upper_right_mm = Vec2::Zero();
   std::vector<LedRow> lamps;
   std::vector<Viewer> viewers;
-  double room_cd_m2 = 0.0;
+  Base base;
+  Room room;
 
   double flux_lm() const;  // of all lamps
 };

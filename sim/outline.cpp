@@ -80,6 +80,20 @@ std::optional<OutlinePiece> straight_piece(const Outline& outline, int edge) {
   return std::nullopt;
 }
 
+// Green's theorem piece by piece; an arc adds its segment beyond the chord.
+double area_mm2(const Outline& outline) {
+  double twice = 0.0;
+  for (const OutlinePiece& piece : outline.pieces) {
+    const Vec2& a = piece.start_mm;
+    const Vec2& b = piece.end_mm;
+    twice += a.x() * b.y() - b.x() * a.y();
+    if (!piece.round()) continue;
+    const double angle = piece.length_mm / piece.radius_mm;
+    twice += piece.radius_mm * piece.radius_mm * (angle - std::sin(angle));
+  }
+  return 0.5 * twice;
+}
+
 bool contains(const Outline& outline, const Vec2& point_mm) {
   // Convex outlines: inside means left of every chord, or within the circle beyond it.
   for (const OutlinePiece& piece : outline.pieces) {

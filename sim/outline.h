@@ -44,6 +44,8 @@ Outline rounded_rectangle(double width_mm, double height_mm, double corner_radiu
 // The straight piece of an edge, where a row of LEDs can stand; none for a round edge.
 std::optional<OutlinePiece> straight_piece(const Outline& outline, int edge);
 
+double area_mm2(const Outline& outline);
+
 bool contains(const Outline& outline, const Vec2& point_mm);
 
 }  // namespace rimeglow

@@ -21,11 +21,11 @@ constexpr double kRestlessPatch = 0.05;
 
 // ---- bright enough?
 
-std::string in_other_eyes(const Glow& glow, const ViewerGlow& main, double room_cd_m2) {
+std::string in_other_eyes(const Glow& glow, const ViewerGlow& main) {
   std::vector<std::string> parts;
   for (const ViewerGlow& viewer : glow.viewers) {
     if (viewer.name == main.name) continue;
-    const auto other = contrast(viewer, room_cd_m2);
+    const auto other = contrast(viewer);
     if (!other) continue;
     parts.push_back(seen_by(viewer.name) + (parts.empty() ? " the contrast is " : " ") +
                     spoken(other->mean) + " (" +
@@ -43,13 +43,15 @@ Verdict how_bright(const Glow& glow, const Model& model) {
   const std::string seen = capitalised(seen_by(viewer->name));
   const std::string glows = seen + ", the engraving glows at " + spoken(viewer->mean_cd_m2.mean) +
                             " cd/m2 (" + good_to(viewer->mean_cd_m2) + ")";
-  const auto against = contrast(*viewer, model.room_cd_m2);
+  const auto against = contrast(*viewer);
   if (!against) return {"bright", glows + "; in a room without light it stands out.", Level::good};
   const Band& band = band_of(kContrastBands, against->mean);
   return {"bright",
-          glows + ". Beside it the room shows " + spoken(model.room_cd_m2) +
-              " cd/m2, a contrast of " + spoken(against->mean) + ": " + std::string(band.words) +
-              "." + in_other_eyes(glow, *viewer, model.room_cd_m2),
+          glows + ", and the room adds " + spoken(viewer->room_cd_m2.mean) + ". Beside it " +
+              spoken(viewer->beside_cd_m2.mean) + " cd/m2 " +
+              (model.room.backdrop ? "of room and backdrop" : "of the room") +
+              " are seen, a contrast of " + spoken(against->mean) + ": " + std::string(band.words) +
+              "." + in_other_eyes(glow, *viewer),
           band.level};
 }
 
@@ -187,9 +189,6 @@ std::vector<std::string> warnings_about(const Glow& glow, const Model& model) {
         "The roughness of the marks has not been measured on your machine: trust comparisons "
         "between two designs, and take cd/m2 as a rough figure until a test piece has been "
         "measured.");
-    warnings.push_back(
-        "Only the LEDs light the engraving here. What the room adds to it, and to the clear sheet "
-        "beside it, is not counted: contrast is glow plus room over room.");
   }
   const std::string absorption = absorption_warning(model);
   if (!absorption.empty()) warnings.push_back(absorption);
@@ -255,10 +254,14 @@ std::string seen_by(std::string_view viewer) {
   return "seen by \"" + std::string(viewer) + "\"";
 }
 
-std::optional<Estimate> contrast(const ViewerGlow& viewer, double room_cd_m2) {
-  if (!(room_cd_m2 > 0.0)) return std::nullopt;
-  return Estimate{(viewer.mean_cd_m2.mean + room_cd_m2) / room_cd_m2,
-                  viewer.mean_cd_m2.standard_error / room_cd_m2};
+std::optional<Estimate> contrast(const ViewerGlow& viewer) {
+  const double beside = viewer.beside_cd_m2.mean;
+  if (!(beside > 0.0)) return std::nullopt;
+  const double ratio = (viewer.mean_cd_m2.mean + viewer.room_cd_m2.mean) / beside;
+  const double glow_error =
+      std::hypot(viewer.mean_cd_m2.standard_error, viewer.room_cd_m2.standard_error) / beside;
+  return Estimate{ratio,
+                  std::hypot(glow_error, ratio * viewer.beside_cd_m2.standard_error / beside)};
 }
 
 Report report_on(const Glow& glow, const Model& model) {

@@ -1,7 +1,6 @@
 // The answers a sign maker asked for, in plain words: bright enough for this room, even, can every
 // LED be seen, where did the light go, and how far all that may be trusted. Pure: from a Glow and
 // the Model behind it to sentences; every sentence about luminance names its viewer.
-// Lamp light only: what the room adds to the marks is not counted, and a warning says so.
 #pragma once
 
 #include <array>
@@ -66,9 +65,9 @@ const ViewerGlow* main_viewer(const Glow& glow);
 // "seen straight on", "seen from a seat": how a sentence names a viewer.
 std::string seen_by(std::string_view viewer);
 
-// Contrast = (glow + beside) / beside, where `beside` is the luminance of what is seen next to the
-// engraving: the room's. None in a room without light, where anything lit stands out.
-std::optional<Estimate> contrast(const ViewerGlow& viewer, double room_cd_m2);
+// Contrast of the engraving, its glow and what the room adds to it, with what is seen beside it.
+// None where that is dark, and anything lit stands out.
+std::optional<Estimate> contrast(const ViewerGlow& viewer);
 
 // The share of the emitted light under this name in the ledger, 0 where it is not listed.
 double share_named(const Glow& glow, std::string_view name);

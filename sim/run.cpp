@@ -191,9 +191,10 @@ Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
   const bool art = !model->layers.empty();
   Prism prism(model->outline, model->thickness_mm, model->sheet.index,
               {!art || model->art_side != Side::back, !art || model->art_side != Side::front});
+  std::vector<RoomView> room = room_views(*model, prism, map, resolved.seed, resolved.room_rays);
   Tally tally(map);
-  return {std::move(model), resolved, std::move(prism), std::move(responses), std::move(map),
-          std::move(tally), 0};
+  return {std::move(model), resolved,        std::move(prism), std::move(responses),
+          std::move(map),   std::move(room), std::move(tally), 0};
 }
 
 void advance(Run& run, std::uint64_t photons) {

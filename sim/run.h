@@ -8,6 +8,7 @@
 #include "model.h"
 #include "prism.h"
 #include "response.h"
+#include "room.h"
 #include "tally.h"
 
 namespace rimeglow {
@@ -20,6 +21,7 @@ struct RunSettings {
   std::uint64_t seed = 1;
   int threads = 0;               // 0: as many as the machine offers
   int response_walks = 1 << 19;  // see ResponseSettings
+  int room_rays = 1 << 14;       // per viewer, for what the room adds
 };
 
 // Photons a run may hold: bounds every fixed-point sum.
@@ -31,6 +33,7 @@ struct Run {
   Prism prism;
   Responses responses;
   ScoreMap map;
+  std::vector<RoomView> room;  // by viewer
   Tally tally;
   std::uint64_t photons = 0;
 };

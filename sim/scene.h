@@ -119,7 +119,10 @@ struct Scene {
   std::map<std::string, EdgeSpec> edges;  // top, right, bottom, left; absent = polished
   std::vector<LampSpec> lamps;
   double slot_depth_mm = 0.0;
+  double base_wall = 0.0;
+  double base_contact = 0.0;
   double room_cd_m2 = 30.0;
+  std::optional<double> backdrop;
   std::map<std::string, ViewerSpec> viewers;  // beside the four that every scene has
   std::optional<MachineSpec> machine;
   std::vector<Expectation> expect;

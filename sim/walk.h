@@ -11,6 +11,7 @@
 #include <cstdint>
 #include <limits>
 
+#include "base.h"
 #include "lamp.h"
 #include "optics.h"
 #include "tally.h"
@@ -70,9 +71,16 @@ inline Vec3 hazed(const Sheet& sheet, const Vec3& direction, const Draws& draws)
 
 // From the LED to the inside of the edge; none when the light never enters.
 template <class Geometry, class Scorer>
-std::optional<Ray> enter(const Model& model, const Geometry& geometry, const Draws& draws,
+std::optional<Ray> enter(const Model& model, const Geometry& geometry, Draws& draws,
                          Scorer& scorer) {
-  const Ray ray = emit(model.lamps, model.thickness_mm, draws);
+  const Emitted emitted = emit(model.lamps, model.thickness_mm, draws);
+  const Ray& ray = emitted.ray;
+  if (reflects(model.base)) {
+    const LedRow& row = model.lamps[emitted.row];
+    if (const auto entered = through_base(model, row, ray, draws)) return entered;
+    scorer.deposit(kMissed, 1.0);
+    return std::nullopt;
+  }
   const std::optional<Hit> hit = geometry.meet_from_outside(ray);
   if (hit) {
     const Outcome entered = interact(finish_at(model, *hit, draws), model.sheet.index,
@@ -92,6 +100,7 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
   auto flight = geometry.launch(ray);
   double weight = 1.0;
   double absorbed = 0.0;
+  Vec3 before_mm = ray.origin_mm;
   double clear_mm = clear_way_mm(model.sheet, draws);
   double stride_mm = 0.0;
   double stride_transmittance = 1.0;
@@ -114,6 +123,13 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
     const double left = weight * stride_transmittance;
     absorbed += weight - left;
     weight = left;
+    if (model.base.contact > 0.0) {
+      const double kept = past_slot_contact(model, before_mm, hit.position_mm, hit.distance_mm,
+                                            std::abs(flight.direction().z()));
+      scorer.deposit(kBaseLoss, weight - weight * kept);
+      weight *= kept;
+      before_mm = hit.position_mm;
+    }
 
     if (hit.surface == kWithin) {
       draws.next_event();
@@ -152,6 +168,16 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
     const bool met_mark = hit.surface < kFirstEdge && finish.scatters();
     const Vec3 direction = to_world(hit, outcome.direction);
     if (outcome.fate == Fate::transmitted) {
+      const LedRow* const lit =
+          reflects(model.base) ? lamp_at(model, hit.surface - kFirstEdge) : nullptr;
+      if (lit) {
+        const auto back = through_base(model, *lit, {hit.position_mm, direction}, draws);
+        if (!back) return end(kBaseLoss);
+        flight = geometry.launch(*back);
+        before_mm = back->origin_mm;
+        straight_from_mark = false;
+        continue;
+      }
       scorer.leave(hit, direction, weight);
       return end(exit_entry(hit.surface, straight_from_mark || met_mark));
     }
@@ -165,7 +191,7 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
 template <class Geometry, class Scorer>
 void trace(const Model& model, const Geometry& geometry, std::uint64_t seed, std::uint64_t photon,
            Scorer& scorer) {
-  const Draws draws(seed, photon);
+  Draws draws(seed, photon);
   const std::optional<Ray> ray = enter(model, geometry, draws, scorer);
   if (ray) travel(model, geometry, *ray, draws, scorer);
 }

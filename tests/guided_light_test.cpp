@@ -60,7 +60,7 @@ CrossingMeans cross_guide(double thickness_mm, double emitter_mm, double gap_mm,
   const Prism prism = panels::prism_of(model);
   CrossingMeans means;
   for (int k = 0; k < count; ++k) {
-    const Draws draws(statistics::kSeed, static_cast<std::uint64_t>(k));
+    Draws draws(statistics::kSeed, static_cast<std::uint64_t>(k));
     FirstCrossing crossing;
     const std::optional<Ray> ray = enter(model, prism, draws, crossing);
     if (!ray) continue;

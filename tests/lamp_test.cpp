@@ -28,7 +28,8 @@ LedRow row_on_bottom(double centre_x_mm, int count) {
 }
 
 Ray nth(const std::vector<LedRow>& lamps, double thickness_mm, int k) {
-  return emit(lamps, thickness_mm, Draws(statistics::kSeed + 61, static_cast<std::uint64_t>(k)));
+  return emit(lamps, thickness_mm, Draws(statistics::kSeed + 61, static_cast<std::uint64_t>(k)))
+      .ray;
 }
 
 // An endless strip beside an endless edge: one emitter of 200 mm before a panel of 1000 mm, off
@@ -89,7 +90,7 @@ TEST(Lamp, APolishedEdgeThrowsBackItsDiffuseReflectance) {
   NoScores scores;
   int entered = 0;
   for (int k = 0; k < count; ++k) {
-    const Draws draws(statistics::kSeed + 62, static_cast<std::uint64_t>(k));
+    Draws draws(statistics::kSeed + 62, static_cast<std::uint64_t>(k));
     const auto ray = enter(model, prism, draws, scores);
     if (!ray) continue;
     ++entered;

@@ -198,7 +198,7 @@ double traced_entry(double width_mm, double height_mm, double gap_mm, int count)
   Ends ends;
   double entered = 0.0;
   for (int k = 0; k < count; ++k) {
-    const Draws draws(statistics::kSeed, static_cast<std::uint64_t>(k));
+    Draws draws(statistics::kSeed, static_cast<std::uint64_t>(k));
     if (enter(model, prism, draws, ends)) entered += 1.0;
   }
   EXPECT_EQ(entered + ends.of(kMissed), count);

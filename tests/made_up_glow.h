@@ -27,7 +27,7 @@ inline Model model() {
   lamp.flux_each_lm = 9.0;
   model.lamps = {lamp};
   model.viewers = {{"straight", Vec3::UnitZ()}, {"behind", -Vec3::UnitZ()}};
-  model.room_cd_m2 = 30.0;
+  model.room.cd_m2 = 30.0;
   return model;
 }
 
@@ -38,6 +38,7 @@ inline ViewerGlow viewer(const std::string& name, double bottom_cd_m2, double to
   const auto about = [doubt](double value) { return Estimate{value, doubt * value}; };
   ViewerGlow seen;
   seen.name = name;
+  seen.room_cd_m2 = seen.beside_cd_m2 = {30.0, 0.0};
   seen.mean_cd_m2 = about(0.5 * (bottom_cd_m2 + top_cd_m2));
   seen.darkest_cd_m2 = about(top_cd_m2);
   seen.brightest_cd_m2 = about(bottom_cd_m2);

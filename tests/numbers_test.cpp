@@ -40,7 +40,8 @@ TEST(Numbers, HaveExactlyThePromisedKeys) {
   EXPECT_EQ(keys(numbers["ledger"]["back"]), (Names{"mark", "other"}));
   EXPECT_EQ(keys(numbers["ledger"]["edges"]), (Names{"top", "right", "bottom", "left"}));
   EXPECT_EQ(keys(numbers["viewers"]), (Names{"straight", "behind"}));
-  const Names metrics = {"mean_cd_m2", "darkest_cd_m2", "brightest_cd_m2", "evenness", "contrast"};
+  const Names metrics = {"mean_cd_m2", "darkest_cd_m2", "brightest_cd_m2", "evenness",
+                         "room_cd_m2", "beside_cd_m2",  "contrast"};
   EXPECT_EQ(keys(numbers["viewers"]["behind"]), metrics);
   EXPECT_EQ(keys(numbers["glow"]), metrics);
   EXPECT_EQ(keys(numbers["rows"][0]), (Names{"y_mm", "engraved_mm2", "cd_m2"}));
@@ -87,11 +88,9 @@ TEST(Numbers, WhatIsNotToBeHadIsNull) {
   EXPECT_TRUE(numbers["rows"][3]["cd_m2"].is_null());
   EXPECT_FALSE(numbers["rows"][4]["cd_m2"].is_null());
 
-  Prediction dark = made_up::prediction(made_up::glow());
-  Model model = made_up::model();
-  model.room_cd_m2 = 0.0;
-  dark.model = std::make_shared<const Model>(model);
-  EXPECT_TRUE(Json::parse(numbers_json(dark))["glow"]["contrast"].is_null());
+  Glow dark = made_up::glow();
+  for (ViewerGlow& viewer : dark.viewers) viewer.beside_cd_m2 = {};
+  EXPECT_TRUE(numbers_of(dark)["glow"]["contrast"].is_null());
 }
 
 TEST(Numbers, EqualPredictionsGiveEqualBytes) {

@@ -75,13 +75,14 @@ TEST(Words, ListsReadAsSentences) {
 }
 
 // (120 + 30) / 30 = 5.
-TEST(Report, ContrastIsGlowPlusRoomOverRoom) {
-  const ViewerGlow seen = made_up::viewer("straight", 200.0, 40.0, 0.02);
-  const auto known = contrast(seen, 30.0);
+TEST(Report, ContrastIsGlowAndRoomOverWhatIsBeside) {
+  ViewerGlow seen = made_up::viewer("straight", 200.0, 40.0, 0.02);
+  const auto known = contrast(seen);
   ASSERT_TRUE(known);
   EXPECT_NEAR(known->mean, 5.0, 1e-12);
   EXPECT_NEAR(known->standard_error, 0.02 * 120.0 / 30.0, 1e-12);
-  EXPECT_FALSE(contrast(seen, 0.0));
+  seen.beside_cd_m2 = {};
+  EXPECT_FALSE(contrast(seen));
 }
 
 TEST(Report, BandsBeginAtTheirThresholds) {
@@ -99,15 +100,15 @@ TEST(Report, SaysHowBrightAgainstTheRoomForEveryViewer) {
   const Verdict bright = about(report_on(made_up::glow(), made_up::model()), "bright");
   EXPECT_EQ(bright.level, Level::good);
   EXPECT_EQ(bright.text,
-            "Seen straight on, the engraving glows at 120 cd/m2 (good to 2 %). Beside it the "
-            "room shows 30 cd/m2, a contrast of 5: reads well. Seen from behind the contrast is "
-            "2.2 (visible).");
+            "Seen straight on, the engraving glows at 120 cd/m2 (good to 2 %), and the room "
+            "adds 30. Beside it 30 cd/m2 of the room are seen, a contrast of 5: reads well. Seen "
+            "from behind the contrast is 2.2 (visible).");
 }
 
 TEST(Report, DarkRoomHasNoContrastButAVerdict) {
-  Model model = made_up::model();
-  model.room_cd_m2 = 0.0;
-  EXPECT_TRUE(says(about(report_on(made_up::glow(), model), "bright").text, "without light"));
+  Glow glow = made_up::glow();
+  for (ViewerGlow& viewer : glow.viewers) viewer.room_cd_m2 = viewer.beside_cd_m2 = {};
+  EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "bright").text, "without light"));
 }
 
 // Thirds of a straight line from 200 to 40: 200 - 160/6 = 173.3 and 40 + 160/6 = 66.7, 38 %.

@@ -99,7 +99,14 @@ Html inputs_list(const Scene& scene, const Model& model) {
                      finish_in_words(said != scene.edges.end() ? said->second : EdgeSpec{}));
   }
   for (const LampSpec& lamp : scene.lamps) entries += entry("Lamp", lamp_in_words(lamp));
-  entries += entry("Room", spoken(model.room_cd_m2) + " cd/m2 seen beside the engraving");
+  entries += entry(
+      "Room", spoken(model.room.cd_m2) + " cd/m2 all round" +
+                  (model.room.backdrop
+                       ? ", a wall that returns " + percent(*model.room.backdrop) + " close behind"
+                       : ""));
+  if (scene.base_wall > 0.0) {
+    entries += entry("Base", "its inside returns " + percent(scene.base_wall) + " of the light");
+  }
   return element("dl", entries);
 }
 

@@ -108,8 +108,7 @@ Html engraving_sections(const Prediction& prediction) {
                        seen_by(viewer->name) + ". The thin line is one standard error each way.") +
       row_chart(*viewer) +
       element("details", element("summary", "The same as a table") + rows_table(*viewer));
-  return section("viewers", "For each viewer",
-                 viewers_table(prediction.glow, prediction.model->room_cd_m2)) +
+  return section("viewers", "For each viewer", viewers_table(prediction.glow)) +
          section("rows", "From the bottom up", chart) +
          section("patches", "Patch by patch", patches_table(*viewer));
 }

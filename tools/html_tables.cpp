@@ -39,22 +39,25 @@ std::string share_with_error(const Estimate& share) {
 
 }  // namespace
 
-Html viewers_table(const Glow& glow, double room_cd_m2) {
+Html viewers_table(const Glow& glow) {
   Html rows;
   for (const ViewerGlow& viewer : glow.viewers) {
-    const auto against = contrast(viewer, room_cd_m2);
-    rows += element("tr", row_head(capitalised(seen_by(viewer.name))) +
-                              number(with_error(viewer.mean_cd_m2)) +
-                              number(with_error(viewer.darkest_cd_m2)) +
-                              number(with_error(viewer.brightest_cd_m2)) +
-                              number(share_with_error(viewer.evenness)) +
-                              number(against ? with_error(*against) : "no room light"));
+    const auto against = contrast(viewer);
+    rows += element(
+        "tr",
+        row_head(capitalised(seen_by(viewer.name))) + number(with_error(viewer.mean_cd_m2)) +
+            number(with_error(viewer.darkest_cd_m2)) + number(with_error(viewer.brightest_cd_m2)) +
+            number(share_with_error(viewer.evenness)) + number(spoken(viewer.room_cd_m2.mean)) +
+            number(spoken(viewer.beside_cd_m2.mean)) +
+            number(against ? with_error(*against) : "no room light"));
   }
   return table(
       "Luminance in cd/m2 of the engraved area, mean of all and of the darkest and brightest "
-      "patch; evenness is darkest over brightest; contrast is glow and room over room. Plus or "
+      "patch; evenness is darkest over brightest; then what the room adds to the engraving and "
+      "shows beside it, and the contrast of glow and room with what is beside. Plus or "
       "minus one standard error: the true value is nearer than that two times in three.",
-      head("Viewer", {"Mean", "Darkest", "Brightest", "Evenness", "Contrast"}), rows);
+      head("Viewer", {"Mean", "Darkest", "Brightest", "Evenness", "Room", "Beside", "Contrast"}),
+      rows);
 }
 
 Html rows_table(const ViewerGlow& viewer) {

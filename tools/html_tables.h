@@ -6,7 +6,7 @@
 
 namespace rimeglow {
 
-Html viewers_table(const Glow& glow, double room_cd_m2);
+Html viewers_table(const Glow& glow);
 Html rows_table(const ViewerGlow& viewer);
 Html patches_table(const ViewerGlow& viewer);
 Html ledger_table(const Glow& glow);

@@ -44,18 +44,20 @@ std::optional<Estimate> if_engraved(const ViewerGlow& viewer, const Estimate& es
   return any ? std::optional(estimate) : std::nullopt;
 }
 
-Json viewer_json(const ViewerGlow& viewer, double room_cd_m2) {
+Json viewer_json(const ViewerGlow& viewer) {
   return {{"mean_cd_m2", noisy(viewer.mean_cd_m2)},
           {"darkest_cd_m2", noisy(if_engraved(viewer, viewer.darkest_cd_m2))},
           {"brightest_cd_m2", noisy(if_engraved(viewer, viewer.brightest_cd_m2))},
           {"evenness", noisy(if_engraved(viewer, viewer.evenness))},
-          {"contrast", noisy(contrast(viewer, room_cd_m2))}};
+          {"room_cd_m2", noisy(viewer.room_cd_m2)},
+          {"beside_cd_m2", noisy(viewer.beside_cd_m2)},
+          {"contrast", noisy(contrast(viewer))}};
 }
 
-Json viewers_json(const Glow& glow, double room_cd_m2) {
+Json viewers_json(const Glow& glow) {
   Json viewers = Json::object();
   for (const ViewerGlow& viewer : glow.viewers) {
-    viewers[viewer.name] = viewer_json(viewer, room_cd_m2);
+    viewers[viewer.name] = viewer_json(viewer);
   }
   return viewers;
 }
@@ -106,7 +108,6 @@ Json verdicts_json(const Report& report) {
 
 std::string numbers_json(const Prediction& prediction) {
   const Glow& glow = prediction.glow;
-  const double room_cd_m2 = prediction.model->room_cd_m2;
   const ViewerGlow* viewer = main_viewer(glow);
   const Json numbers = {
       {"schema", std::string(kNumbersSchema)},
@@ -117,8 +118,8 @@ std::string numbers_json(const Prediction& prediction) {
       {"photons", prediction.provenance.photons},
       {"lamp", {{"flux_lm", glow.flux_lm}}},
       {"ledger", ledger_json(glow)},
-      {"viewers", viewers_json(glow, room_cd_m2)},
-      {"glow", viewer ? viewer_json(*viewer, room_cd_m2) : Json(nullptr)},
+      {"viewers", viewers_json(glow)},
+      {"glow", viewer ? viewer_json(*viewer) : Json(nullptr)},
       {"rows", viewer ? rows_json(*viewer) : Json::array()},
       {"patches", viewer ? patches_json(*viewer) : Json::array()},
       {"hot_spots", viewer ? noisy(glow.hot_spots) : Json(nullptr)},

@@ -1,0 +1,176 @@
+#include "room.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "walk.h"
+
+namespace rimeglow {
+namespace {
+
+// Streams of draws beside those of the lamp's photons.
+constexpr std::uint64_t kMarkStream = std::uint64_t{1} << 60;
+constexpr std::uint64_t kClearStream = std::uint64_t{1} << 61;
+constexpr int kPlaceTries = 64;
+
+struct Exits {
+  double front = 0.0, back = 0.0, edges = 0.0;
+
+  void deposit(LedgerEntry entry, double weight) {
+    if (entry == kFrontMark || entry == kFrontOther) front += weight;
+    if (entry == kBackMark || entry == kBackOther) back += weight;
+    if (entry >= kFirstEdgeEntry) edges += weight;
+  }
+  void arrive(const Hit&, const Vec3&, double) {}
+  void scatter(const Hit&, const Finish&, const Vec3&, double, const Draws&) {}
+  void leave(const Hit&, const Vec3&, double) {}
+};
+
+// Where eyes look: points of the art's face by what is engraved or bare there.
+class Places {
+ public:
+  Places(const Model& model, const ScoreMap& map) : model_(model), map_(map) {
+    double sum = 0.0;
+    for (const ScoredCell& cell : map.cells) below_.push_back(sum += cell.engraved_mm2);
+    for (std::size_t layer = 0; layer < map.slot.size(); ++layer) {
+      for (std::size_t cell = 0; cell < map.slot[layer].size(); ++cell) {
+        if (map.slot[layer][cell] >= 0) where_.push_back({layer, cell});
+      }
+    }
+  }
+
+  struct Place {
+    Vec2 point_mm;
+    const Finish* finish;
+  };
+
+  // On the engraving; none where nothing is engraved.
+  std::optional<Place> engraved(std::uint64_t seed, std::uint64_t number) const {
+    if (below_.empty()) return std::nullopt;
+    for (std::uint32_t k = 0; k < kPlaceTries; ++k) {
+      const Uniforms u = Draws(seed, kMarkStream + number, k).at(kEmissionDraws);
+      const auto slot = static_cast<std::size_t>(
+          std::upper_bound(below_.begin(), below_.end(), u[0] * below_.back()) - below_.begin());
+      const Where& where = where_[std::min(slot, where_.size() - 1)];
+      const auto column =
+          static_cast<double>(where.cell % static_cast<std::size_t>(map_.grid.columns));
+      const auto row =
+          static_cast<double>(where.cell / static_cast<std::size_t>(map_.grid.columns));
+      const Vec2 point =
+          map_.grid.lower_left_mm + map_.grid.cell_mm.cwiseProduct(Vec2(column + u[1], row + u[2]));
+      const Layer& layer = model_.layers[where.layer];
+      if (u[3] < layer.engraved().at(point.x(), point.y())) return Place{point, &layer.mark};
+    }
+    return std::nullopt;
+  }
+
+  // Clear sheet in the art's box, or anywhere on a blank.
+  std::optional<Place> clear(std::uint64_t seed, std::uint64_t number) const {
+    const bool art = !model_.layers.empty();
+    const Vec2 low = art ? model_.art_lower_left_mm : Vec2(Vec2::Zero());
+    const Vec2 high = art ? model_.art_upper_right_mm : model_.outline.size_mm;
+    for (std::uint32_t k = 0; k < kPlaceTries; ++k) {
+      const Uniforms u = Draws(seed, kClearStream + number, k).at(kEmissionDraws);
+      const Vec2 point = low + (high - low).cwiseProduct(Vec2(u[0], u[1]));
+      const bool bare = std::all_of(
+          model_.layers.begin(), model_.layers.end(),
+          [&](const Layer& layer) { return layer.coverage.at(point.x(), point.y()) == 0.0; });
+      if (bare && contains(model_.outline, point)) return Place{point, &kPolished};
+    }
+    return std::nullopt;
+  }
+
+ private:
+  struct Where {
+    std::size_t layer, cell;
+  };
+
+  const Model& model_;
+  const ScoreMap& map_;
+  std::vector<double> below_;  // engraved area up to and with each scored cell
+  std::vector<Where> where_;   // of each scored cell
+};
+
+// One ray from the eye to a place on the art's face and on to its end.
+Exits look(const Model& model, const Prism& prism, const Vec3& toward, const Places::Place& place,
+           Draws draws) {
+  Exits exits;
+  const Side eye_side = toward.z() > 0.0 ? Side::front : Side::back;
+  const LedgerEntry before = eye_side == Side::front ? kFrontOther : kBackOther;
+  const Frame art = face_frame(model.art_side);
+  Vec3 coming = -toward;
+  double weight = 1.0;
+  if (eye_side != model.art_side) {
+    // Through the clear face first.
+    const Frame face = face_frame(eye_side);
+    const Outcome entered = interact(kPolished, model.sheet.index, face.to_local(coming), draws);
+    if (entered.fate == Fate::reflected) {
+      exits.deposit(before, 1.0);
+      return exits;
+    }
+    coming = face.to_world(entered.direction);
+    weight =
+        transmittance(model.sheet.absorption_per_mm, model.thickness_mm / std::abs(coming.z()));
+    draws.next_event();
+  }
+  const Outcome met = interact(*place.finish, model.sheet.index, art.to_local(coming), draws);
+  if (met.fate == Fate::absorbed) return exits;
+  if (met.direction.z() > 0.0) {  // out of the acrylic, on the art's side
+    exits.deposit(model.art_side == Side::front ? kFrontOther : kBackOther, weight);
+    return exits;
+  }
+  draws.next_event();
+  const double z = model.art_side == Side::front ? model.thickness_mm : 0.0;
+  const Ray ray{Vec3(place.point_mm.x(), place.point_mm.y(), z), art.to_world(met.direction)};
+  travel(model, prism, ray, draws, exits);
+  exits.front *= weight;
+  exits.back *= weight;
+  exits.edges *= weight;
+  return exits;
+}
+
+template <class Choose>
+Outlook outlook(const Model& model, const Prism& prism, const Vec3& toward, std::uint64_t seed,
+                std::uint64_t stream, int rays, Choose choose) {
+  Outlook sum;
+  double squares = 0.0;
+  int count = 0;
+  for (int k = 0; k < rays; ++k) {
+    const auto number = static_cast<std::uint64_t>(k);
+    const std::optional<Places::Place> place = choose(number);
+    if (!place) continue;
+    const Exits exits = look(model, prism, toward, *place, Draws(~seed, stream + number));
+    sum.front += exits.front;
+    sum.back += exits.back;
+    sum.edges += exits.edges;
+    squares += exits.front * exits.front;
+    ++count;
+  }
+  if (count == 0) return {};
+  const double n = count;
+  const double front = sum.front / n;
+  return {front, sum.back / n, sum.edges / n,
+          std::sqrt(std::max(0.0, squares / n - front * front) / n)};
+}
+
+}  // namespace
+
+std::vector<RoomView> room_views(const Model& model, const Prism& prism, const ScoreMap& map,
+                                 std::uint64_t seed, int rays) {
+  const Places places(model, map);
+  std::vector<RoomView> views;
+  for (const Viewer& viewer : model.viewers) {
+    views.push_back({outlook(model, prism, viewer.toward, seed, kMarkStream, rays,
+                             [&](std::uint64_t number) { return places.engraved(seed, number); }),
+                     outlook(model, prism, viewer.toward, seed, kClearStream, rays,
+                             [&](std::uint64_t number) { return places.clear(seed, number); })});
+  }
+  return views;
+}
+
+double luminance_of(const Outlook& outlook, double front_cd_m2, double back_cd_m2,
+                    double edges_cd_m2) {
+  return outlook.front * front_cd_m2 + outlook.back * back_cd_m2 + outlook.edges * edges_cd_m2;
+}
+
+}  // namespace rimeglow
