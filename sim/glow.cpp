@@ -171,10 +171,27 @@ Estimate seen_of_room(const Run& run, const Outlook& outlook, std::size_t viewer
   return {luminance_of(outlook, room, behind, room), outlook.error * std::max(room, behind)};
 }
 
+// The colours of the channels, mixed as their light is in what the viewer sees.
+Chromaticity colour_of(const Run& run, std::size_t viewer) {
+  Tristimulus sum;
+  for (std::size_t c = 0; c < run.model->channels.size(); ++c) {
+    double light = 0.0;
+    for (std::size_t slot = 0; slot < run.map.cells.size(); ++slot) {
+      light += run.map.cells[slot].catching_share *
+               static_cast<double>(
+                   run.tally.field[c * run.map.channel_size() + slot * run.map.stride() + viewer]);
+    }
+    const Tristimulus& colour = run.model->channels[c].colour;
+    sum = {sum.x + light * colour.x, sum.y + light * colour.y, sum.z + light * colour.z};
+  }
+  return sum.y > 0.0 ? chromaticity(sum) : Chromaticity{};
+}
+
 ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, std::size_t viewer) {
   const Eye eye(run, blocks, viewer);
   ViewerGlow glow;
   glow.name = run.model->viewers[viewer].name;
+  glow.colour = colour_of(run, viewer);
   glow.room_cd_m2 = seen_of_room(run, run.room[viewer].mark, viewer);
   glow.beside_cd_m2 = seen_of_room(run, run.room[viewer].clear, viewer);
   glow.mean_cd_m2 = eye.estimate(whole_art(run.map));
@@ -253,8 +270,12 @@ Estimate hot_spots(const Run& run) {
 // Luminance of the fully engraved surface between cell centres: bilinear over the scored cells.
 class CellField {
  public:
-  CellField(const Run& run, std::size_t layer, std::size_t viewer)
-      : run_(run), layer_(layer), viewer_(viewer) {
+  CellField(const Run& run, std::size_t layer, std::size_t viewer, int channel)
+      : run_(run),
+        layer_(layer),
+        viewer_(viewer),
+        first_channel_(channel == kEveryChannel ? 0 : channel),
+        end_channel_(channel == kEveryChannel ? run.map.channels : channel + 1) {
     cd_m2_per_unit_ = run.model->flux_lm() * kScoreUnit /
                       (static_cast<double>(run.photons) * run.map.grid.cell_area_mm2() * kM2PerMm2);
   }
@@ -289,12 +310,18 @@ class CellField {
     const int slot = run_.map.slot[layer_][static_cast<std::size_t>(row * grid.columns + column)];
     if (slot < 0) return std::nullopt;
     const std::size_t index = static_cast<std::size_t>(slot) * run_.map.stride() + viewer_;
-    return cd_m2_per_unit_ * static_cast<double>(run_.tally.field[index]);
+    std::int64_t sum = 0;
+    for (int channel = first_channel_; channel < end_channel_; ++channel) {
+      sum += run_.tally.field[static_cast<std::size_t>(channel) * run_.map.channel_size() + index];
+    }
+    return cd_m2_per_unit_ * static_cast<double>(sum);
   }
 
   const Run& run_;
   std::size_t layer_;
   std::size_t viewer_;
+  int first_channel_;
+  int end_channel_;
   double cd_m2_per_unit_ = 0.0;
 };
 
@@ -334,7 +361,7 @@ double worst_relative_error(const Run& run) {
   return worst;
 }
 
-LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm) {
+LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm, int channel) {
   const Model& model = *run.model;
   LuminanceMap map;
   map.pixel_mm = pixel_mm;
@@ -343,7 +370,7 @@ LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm) {
   map.cd_m2.assign(static_cast<std::size_t>(map.columns) * static_cast<std::size_t>(map.rows),
                    0.0F);
   for (std::size_t layer = 0; layer < model.layers.size(); ++layer) {
-    const CellField field(run, layer, static_cast<std::size_t>(viewer));
+    const CellField field(run, layer, static_cast<std::size_t>(viewer), channel);
     for (int row = 0; row < map.rows; ++row) {
       for (int column = 0; column < map.columns; ++column) {
         const Vec2 from(column * pixel_mm, row * pixel_mm);

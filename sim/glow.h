@@ -30,6 +30,7 @@ struct RowGlow {
 
 struct ViewerGlow {
   std::string name;
+  Chromaticity colour;     // of the engraving, all of it together
   Estimate room_cd_m2;     // what the room adds to the engraving, on average
   Estimate beside_cd_m2;   // what is seen of the room, or a lit backdrop, beside it
   Estimate mean_cd_m2;     // over the whole engraved area
@@ -69,7 +70,8 @@ Glow glow_of(const Run& run);
 double worst_relative_error(const Run& run);
 
 // Luminance over the panel's box on a square raster, row 0 the lowest, one value a pixel, in cd/m2:
-// the mean over the pixel as `viewer` (an index into Model::viewers) sees the art's face.
+// the mean over the pixel as `viewer` (an index into Model::viewers) sees the art's face, by the
+// light of one channel or of all.
 struct LuminanceMap {
   int columns = 0;
   int rows = 0;
@@ -77,6 +79,8 @@ struct LuminanceMap {
   std::vector<float> cd_m2;
 };
 
-LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm);
+inline constexpr int kEveryChannel = -1;
+LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm,
+                           int channel = kEveryChannel);
 
 }  // namespace rimeglow

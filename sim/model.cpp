@@ -13,123 +13,6 @@ namespace {
 
 std::string mm(double length_mm) { return quantity_text(length_mm, Dimension::length); }
 
-double edge_length_mm(const PanelSpec& panel, const std::string& edge) {
-  const bool across = edge == "bottom" || edge == "top";
-  return (across ? panel.width_mm : panel.height_mm) - 2.0 * panel.corner_radius_mm;
-}
-
-class Checker {
- public:
-  explicit Checker(const Scene& scene) : scene_(scene) {}
-
-  std::vector<Problem> check() {
-    check_panel();
-    if (scene_.art) check_art(*scene_.art);
-    for (std::size_t i = 0; i < scene_.lamps.size(); ++i) check_lamp(scene_.lamps[i], i);
-    return std::move(problems_);
-  }
-
- private:
-  void complain(const std::string& key, std::string what, std::string mend) {
-    problems_.push_back({key, 0, std::move(what), std::move(mend)});
-  }
-
-  void check_panel() {
-    const PanelSpec& panel = scene_.panel;
-    const double most = 0.5 * std::min(panel.width_mm, panel.height_mm);
-    if (panel.corner_radius_mm >= most) {
-      complain("panel.corner_radius", mm(panel.corner_radius_mm) + " leaves no straight edge",
-               "it must be below half the shorter side, " + mm(most));
-    }
-    if (scene_.slot_depth_mm >= panel.height_mm) {
-      complain("base.slot_depth", "the slot swallows the whole panel",
-               "it must be below the panel's height, " + mm(panel.height_mm));
-    }
-  }
-
-  void check_art(const ArtSpec& art) {
-    if (art.file.empty()) {
-      complain("art.file", "is missing: which art is engraved",
-               "add it, as in file = \"star-map.svg\"");
-    }
-    const std::vector<const MarkSpec*> marks = layer_marks(scene_);
-    check_mark("art.mark", art.mark, marks.front());
-    for (std::size_t i = 0; i < art.regions.size(); ++i) {
-      const std::string key = "art.region[" + std::to_string(i) + "]";
-      const RegionSpec& region = art.regions[i];
-      check_mark(key + ".mark", region.mark, marks[i + 1]);
-      if (region.select.size() < 2 || region.select.front() != '#') {
-        complain(key + ".select", "\"" + region.select + "\" names no element",
-                 "write the id of an element of the SVG, as in select = \"#moon\"");
-      }
-    }
-  }
-
-  void check_mark(const std::string& key, const std::string& said, const MarkSpec* mark) {
-    if (!mark) return complain_about_mark(key, said);
-    const std::string name = said.empty() ? scene_.marks.begin()->first : said;
-    const double turns = mark->direction_rad / (0.5 * kPi);
-    if (mark->kind == MarkSpec::Kind::raster && std::abs(turns - std::round(turns)) > 1e-6) {
-      complain("mark." + name + ".direction",
-               quantity_text(mark->direction_rad, Dimension::angle) + " is no way a raster runs",
-               "the machine scans along the panel's x or y: write 0 deg or 90 deg");
-    }
-  }
-
-  void complain_about_mark(const std::string& key, const std::string& said) {
-    if (said.empty()) {
-      const std::string how = scene_.marks.empty() ? "add a table [mark.NAME]" : "name one of them";
-      return complain(
-          key, scene_.marks.empty() ? "no mark to engrave with" : "which mark is meant?", how);
-    }
-    std::vector<std::string_view> names;
-    for (const auto& [name, mark] : scene_.marks) names.push_back(name);
-    const auto near = nearest(said, names);
-    complain(
-        key, "the scene has no mark \"" + said + "\"",
-        near ? "do you mean \"" + std::string(*near) + "\"?" : "add a table [mark." + said + "]");
-  }
-
-  void check_lamp(const LampSpec& lamp, std::size_t index) {
-    const std::string key =
-        scene_.lamps.size() > 1 ? "lamp[" + std::to_string(index) + "]" : "lamp";
-    const double edge_mm = edge_length_mm(scene_.panel, lamp.edge);
-    const double row_mm = (lamp.count - 1) * lamp.pitch_mm + lamp.emitter_mm.x();
-    if (lamp.count > 1 && lamp.pitch_mm < lamp.emitter_mm.x()) {
-      complain(
-          key + ".pitch",
-          "LEDs " + mm(lamp.emitter_mm.x()) + " long overlap at a pitch of " + mm(lamp.pitch_mm),
-          "make pitch at least the emitter's length, or check emitter");
-    }
-    if (row_mm > edge_mm) {
-      complain(key + ".count",
-               "a row of " + std::to_string(lamp.count) + " LEDs is " + mm(row_mm) + " long, the " +
-                   lamp.edge + " edge's straight part " + mm(edge_mm),
-               "use fewer LEDs or a smaller pitch");
-    } else if (lamp.centre_mm &&
-               (*lamp.centre_mm - 0.5 * row_mm < scene_.panel.corner_radius_mm ||
-                *lamp.centre_mm + 0.5 * row_mm > scene_.panel.corner_radius_mm + edge_mm)) {
-      complain(key + ".centre",
-               "the row of LEDs reaches beyond the " + lamp.edge + " edge's straight part",
-               "move it toward the middle");
-    }
-    const auto edge = scene_.edges.find(lamp.edge);
-    if (edge == scene_.edges.end()) return;
-    if (!lets_light_in(edge->second.kind)) {
-      complain("edges." + lamp.edge, "paint, tape or card on the lit edge keeps its light out",
-               "leave the lit edge polished, sanded, cut or ground, or move the lamp");
-    }
-  }
-
-  static bool lets_light_in(EdgeSpec::Kind kind) {
-    return kind != EdgeSpec::Kind::painted && kind != EdgeSpec::Kind::white_tape &&
-           kind != EdgeSpec::Kind::mirror_tape && kind != EdgeSpec::Kind::white_card;
-  }
-
-  const Scene& scene_;
-  std::vector<Problem> problems_;
-};
-
 Finish finish_of(const EdgeSpec& edge) {
   Finish finish;
   switch (edge.kind) {
@@ -193,16 +76,32 @@ LedRow row_of(const LampSpec& lamp, const PanelSpec& panel, int edge) {
   // Half of the intensity at half the beam angle: cos^m = 1/2.
   row.cosine_power = -std::log(2.0) / std::log(std::cos(0.5 * lamp.beam_angle_rad));
   if (std::abs(row.cosine_power - 1.0) < 1e-12) row.cosine_power = 1.0;  // 120 degrees, Lambertian
-  row.flux_each_lm = lamp.flux_each_lm;
+  row.flux_each_lm = flux_each_lm(lamp);
   return row;
+}
+
+void add_lamps(const Scene& scene, Model& model) {
+  model.channels.clear();
+  std::vector<Spectrum> spectra;
+  for (const LampSpec& lamp : scene.lamps) {
+    LedRow row = row_of(lamp, scene.panel, *model.outline.edge_named(lamp.edge));
+    const Spectrum spectrum = spectrum_of(lamp);
+    const auto known = std::find(spectra.begin(), spectra.end(), spectrum);
+    row.channel = static_cast<std::size_t>(known - spectra.begin());
+    if (known == spectra.end()) {
+      spectra.push_back(spectrum);
+      model.channels.push_back({tristimulus(spectrum)});
+    }
+    model.lamps.push_back(row);
+  }
 }
 
 Sheet sheet_of(const Scene& scene) {
   double index = 0.0;
   double flux_lm = 0.0;
   for (const LampSpec& lamp : scene.lamps) {
-    const double row_lm = lamp.count * lamp.flux_each_lm;
-    index += row_lm * luminous_index(white_led(lamp.colour_k));
+    const double row_lm = lamp.count * flux_each_lm(lamp);
+    index += row_lm * luminous_index(spectrum_of(lamp));
     flux_lm += row_lm;
   }
   const double absorption_per_m =
@@ -305,6 +204,21 @@ bool fits_corners(const Drawing& dots, const Outline& outline) {
 
 }  // namespace
 
+double flux_each_lm(const LampSpec& lamp) {
+  if (lamp.flux_each_lm > 0.0 || !lamp.current_each_ma) return lamp.flux_each_lm;
+  constexpr double kWhite = 0.35, kRed = 0.065, kGreen = 0.105, kBlue = 0.03;  // lm/mA
+  const double wavelength_nm = lamp.wavelength_nm.value_or(0.0);
+  const double lm_per_ma = !lamp.wavelength_nm     ? kWhite
+                           : wavelength_nm < 495.0 ? kBlue
+                           : wavelength_nm < 575.0 ? kGreen
+                                                   : kRed;
+  return lm_per_ma * *lamp.current_each_ma;
+}
+
+Spectrum spectrum_of(const LampSpec& lamp) {
+  return lamp.wavelength_nm ? coloured_led(*lamp.wavelength_nm) : white_led(lamp.colour_k);
+}
+
 double Model::flux_lm() const {
   double sum = 0.0;
   for (const LedRow& row : lamps) sum += row.count * row.flux_each_lm;
@@ -333,8 +247,6 @@ std::vector<const MarkSpec*> layer_marks(const Scene& scene) {
   return marks;
 }
 
-std::vector<Problem> check_scene(const Scene& scene) { return Checker(scene).check(); }
-
 BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings) {
   auto model = std::make_shared<Model>();
   const PanelSpec& panel = scene.panel;
@@ -345,9 +257,7 @@ BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings)
     const auto said = scene.edges.find(edge.name);
     model->edge_finish.push_back(finish_of(said == scene.edges.end() ? EdgeSpec{} : said->second));
   }
-  for (const LampSpec& lamp : scene.lamps) {
-    model->lamps.push_back(row_of(lamp, panel, *model->outline.edge_named(lamp.edge)));
-  }
+  add_lamps(scene, *model);
   model->viewers = viewers_of(scene);
   model->base = {scene.base_wall, scene.slot_depth_mm, scene.base_contact};
   model->room = {scene.room_cd_m2, scene.backdrop};

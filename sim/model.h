@@ -13,6 +13,7 @@
 #include "outline.h"
 #include "ray.h"
 #include "scene.h"
+#include "spectrum.h"
 
 namespace rimeglow {
 
@@ -46,6 +47,12 @@ struct LedRow {
   double gap_mm = 0.0;
   double cosine_power = 1.0;  // m
   double flux_each_lm = 0.0;
+  std::size_t channel = 0;  // index into Model::channels
+};
+
+// Lamps of one colour. The light of each keeps its colour to the eye.
+struct Channel {
+  Tristimulus colour;  // at unit luminous flux
 };
 
 // What the lit edges stand in.
@@ -77,12 +84,20 @@ struct Model {
   Vec2 art_lower_left_mm = Vec2::Zero();  // the art's box, patches and rows are counted in it
   Vec2 art_upper_right_mm = Vec2::Zero();
   std::vector<LedRow> lamps;
+  std::vector<Channel> channels = {{{1.0, 1.0, 1.0}}};
   std::vector<Viewer> viewers;
   Base base;
   Room room;
 
   double flux_lm() const;  // of all lamps
 };
+
+// Lumens of one LED: as said, or guessed from its current by what parts of its colour give, within
+// half to twice (data of 2835, 5050 and pixel LEDs: white 0.2 to 0.45 lm/mA, red 0.065, green
+// 0.105, blue 0.03).
+double flux_each_lm(const LampSpec& lamp);
+
+Spectrum spectrum_of(const LampSpec& lamp);
 
 // The marks of the art and of its regions, in this order: one a layer. Empty without art; none
 // where the scene does not have or say the mark.

@@ -27,6 +27,8 @@ constexpr std::array kUnits = {
     Unit{"mm/s", Dimension::speed, 1.0},         Unit{"m/s", Dimension::speed, kMmPerM},
     Unit{"in/s", Dimension::speed, kMmPerInch},  Unit{"m/s2", Dimension::acceleration, kMmPerM},
     Unit{"mm/s2", Dimension::acceleration, 1.0}, Unit{"/m", Dimension::absorption, 1.0},
+    Unit{"nm", Dimension::wavelength, 1.0},      Unit{"mA", Dimension::current, 1.0},
+    Unit{"A", Dimension::current, 1000.0},
 };
 
 constexpr std::string_view kSpace = " \t";
@@ -125,6 +127,10 @@ std::string_view example_of(Dimension dimension) {
       return "\"5 m/s2\"";
     case Dimension::absorption:
       return "\"0.3 /m\"";
+    case Dimension::wavelength:
+      return "\"620 nm\"";
+    case Dimension::current:
+      return "\"20 mA\"";
   }
   return {};
 }

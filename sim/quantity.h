@@ -18,6 +18,8 @@ enum class Dimension {
   speed,         // mm/s
   acceleration,  // mm/s2
   absorption,    // per metre
+  wavelength,    // nm
+  current,       // mA
 };
 
 // The value in the unit above, or why the text is none of that dimension.

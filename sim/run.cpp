@@ -29,6 +29,7 @@ struct Scoring {
   SurfaceId art_face;
   Vec2 cells_per_mm;
   std::vector<std::vector<EdgeCount>> counts;  // per edge and viewer
+  std::vector<std::size_t> channel_of;         // per row of LEDs
 };
 
 // Scores the photons of one batch.
@@ -40,6 +41,8 @@ class TallyScorer {
         batch_(batch),
         known_(scoring.map.slot.size(), {Vec3::Zero(), std::vector<double>(scoring.map.stride())}) {
   }
+
+  void begin(std::size_t row) { channel_ = scoring_.channel_of[row] * scoring_.map.channel_size(); }
 
   void deposit(LedgerEntry entry, double weight) {
     batch_.ledger[static_cast<std::size_t>(entry)] += fixed_point(weight, kLedgerUnit);
@@ -80,7 +83,7 @@ class TallyScorer {
   void score_cell(std::size_t slot, std::size_t layer, const Vec3& arriving, double weight) {
     const ScoredCell& cell = scoring_.map.cells[slot];
     const std::size_t stride = scoring_.map.stride();
-    std::int64_t* field = field_.data() + slot * stride;
+    std::int64_t* field = field_.data() + channel_ + slot * stride;
     std::int64_t* block = batch_.blocks.data() + static_cast<std::size_t>(cell.block) * stride;
     const std::vector<double>& response = response_along(layer, arriving);
     for (std::size_t i = 0; i < stride; ++i) {
@@ -129,6 +132,7 @@ class TallyScorer {
   const Scoring& scoring_;
   std::vector<std::int64_t>& field_;
   BatchSums& batch_;
+  std::size_t channel_ = 0;   // where the field of this photon's colour begins
   std::vector<Known> known_;  // per layer, what was looked up last
 };
 
@@ -154,8 +158,14 @@ std::vector<std::vector<EdgeCount>> edge_counts(const Model& model) {
 Scoring scoring_of(const Run& run) {
   const Model& model = *run.model;
   const bool art = !model.layers.empty();
-  return {run.map, run.responses, art ? face_id(model.art_side) : kNoSurface,
-          Vec2(1.0 / run.map.grid.cell_mm.x(), 1.0 / run.map.grid.cell_mm.y()), edge_counts(model)};
+  std::vector<std::size_t> channel_of;
+  for (const LedRow& row : model.lamps) channel_of.push_back(row.channel);
+  return {run.map,
+          run.responses,
+          art ? face_id(model.art_side) : kNoSurface,
+          run.map.grid.cell_mm.cwiseInverse(),
+          edge_counts(model),
+          std::move(channel_of)};
 }
 
 // How many of the photons [first, first + count) belong to a batch, and the first of them.

@@ -144,11 +144,15 @@ class Reader {
       if (!lamp) target_.region = &out_.scene.art->regions.emplace_back();
       read_table(rows[i], row);
       require(row, rows[i]);
-      if (lamp) spread_evenly(*target_.lamp);
+      if (lamp) complete_lamp(*target_.lamp, row, rows[i]);
     }
   }
 
-  void spread_evenly(LampSpec& lamp) const {
+  void complete_lamp(LampSpec& lamp, const Place& row, const Node& node) {
+    if (!seen_.count(row.path + ".flux_each") && !lamp.current_each_ma) {
+      complain(row.path + ".flux_each", node.line, "is missing: lumens of one LED",
+               "add it, as in \"9 lm\", or current_each, as in \"20 mA\"");
+    }
     const PanelSpec& panel = out_.scene.panel;
     const bool across = lamp.edge == "bottom" || lamp.edge == "top";
     if (lamp.pitch_mm == 0.0 && lamp.count > 0) {

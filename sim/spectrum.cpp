@@ -101,6 +101,16 @@ Spectrum white_led(double colour_k) {
   return between(static_cast<std::size_t>(next - kWhiteLedColour_k.begin()) - 1, colour_k);
 }
 
+Spectrum coloured_led(double wavelength) {
+  constexpr double kWidth_nm = 20.0;
+  Spectrum spectrum{};
+  for (std::size_t i = 0; i < kSpectrumSamples; ++i) {
+    const double away = (wavelength_nm(i) - wavelength) / kWidth_nm;
+    spectrum[i] = std::exp(-4.0 * std::log(2.0) * away * away);
+  }
+  return at_unit_flux(spectrum);
+}
+
 LinearRgb tint(const Tristimulus& colour) {
   // IEC 61966-2-1, CIE XYZ to linear sRGB.
   const auto [x, y, z] = colour;

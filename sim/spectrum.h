@@ -52,6 +52,10 @@ double luminous_efficacy_lm_per_w(double wavelength_nm);
 // ratio of Planck's law at both temperatures (derived: within 6 % from 1800 to 12000 K).
 Spectrum white_led(double colour_k);
 
+// A coloured LED of this dominant wavelength at unit luminous flux: a bell 20 nm wide at half
+// height, common practice, no source; its true dominant wavelength is within 3 nm (derived).
+Spectrum coloured_led(double wavelength_nm);
+
 // The colour of light at luminance 1, for pictures; parts outside the gamut of sRGB are clipped
 // and the luminance restored.
 LinearRgb tint(const Tristimulus& colour);

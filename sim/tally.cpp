@@ -100,13 +100,15 @@ ScoreMap score_map(const Model& model, int viewer_groups) {
   map.grid = cell_grid(model);
   map.groups = viewer_groups;
   map.edges = static_cast<int>(model.outline.edges.size());
+  map.channels = static_cast<int>(model.channels.size());
   map.block_engraved_mm2.assign(std::size_t{kStrips} * kPatchesAcross, 0.0);
   for (const Layer& layer : model.layers) add_layer(map, layer);
   if (!model.lamps.empty()) mark_phases(map, model.lamps.front());
   return map;
 }
 
-Tally::Tally(const ScoreMap& map) : field(map.cells.size() * map.stride(), 0), batches(kBatches) {
+Tally::Tally(const ScoreMap& map)
+    : field(static_cast<std::size_t>(map.channels) * map.channel_size(), 0), batches(kBatches) {
   for (BatchSums& batch : batches) {
     batch.ledger.assign(static_cast<std::size_t>(kFirstEdgeEntry + map.edges), 0);
     batch.blocks.assign(map.block_engraved_mm2.size() * map.stride(), 0);

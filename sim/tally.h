@@ -67,12 +67,14 @@ struct ScoreMap {
   CellGrid grid;
   int groups = 0;  // of viewers
   int edges = 0;
+  int channels = 1;
   std::vector<std::vector<int>> slot;  // per layer and cell: index into `cells`, or -1
   std::vector<ScoredCell> cells;
   std::vector<double> block_engraved_mm2;  // kStrips * kPatchesAcross
   std::array<double, kPhases> phase_engraved_mm2{};
 
   std::size_t stride() const { return static_cast<std::size_t>(groups) * kViewerGroup; }
+  std::size_t channel_size() const { return cells.size() * stride(); }
 };
 
 ScoreMap score_map(const Model& model, int viewer_groups);
@@ -89,7 +91,7 @@ struct BatchSums {
 struct Tally {
   explicit Tally(const ScoreMap& map);
 
-  std::vector<std::int64_t> field;  // cells x viewers: score, of kScoreUnit
+  std::vector<std::int64_t> field;  // channels x cells x viewers: score, of kScoreUnit
   std::vector<BatchSums> batches;   // kBatches
 };
 

@@ -1,6 +1,7 @@
 // The walk of one photon, from its LED to its end. Everything it needs to know about the panel's
 // shape comes from the geometry, about chance from its own numbered draws; what it does is told to
 // the scorer, which may be any of
+//   begin(row)                                    light left a lamp of this row
 //   deposit(entry, weight)                        light that ended
 //   arrive(hit, local direction, weight)          light met a surface, before it is decided how
 //   scatter(hit, finish, local direction, weight, draws)   ... and it met this rough finish
@@ -74,6 +75,7 @@ template <class Geometry, class Scorer>
 std::optional<Ray> enter(const Model& model, const Geometry& geometry, Draws& draws,
                          Scorer& scorer) {
   const Emitted emitted = emit(model.lamps, model.thickness_mm, draws);
+  if constexpr (requires { scorer.begin(emitted.row); }) scorer.begin(emitted.row);
   const Ray& ray = emitted.ray;
   if (reflects(model.base)) {
     const LedRow& row = model.lamps[emitted.row];

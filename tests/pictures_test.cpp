@@ -17,6 +17,10 @@ namespace {
 
 constexpr LinearRgb kNeutral = {1.0, 1.0, 1.0};
 
+auto all(const LinearRgb& tint) {
+  return [tint](std::size_t) { return tint; };
+}
+
 // A 40 x 30 mm panel on half millimetres: dark but for one lit square, 4 mm wide, its lower left
 // corner at (10, 5) mm.
 LuminanceMap lit_square(float cd_m2) {
@@ -85,7 +89,9 @@ TEST(Pictures, PngsHoldEveryPixelOfTheirCanvas) {
 
 TEST(Pictures, EqualLuminanceGivesEqualBytes) {
   const LuminanceMap map = lit_square(250.0F);
-  const auto glow = [&] { return png_of(glow_picture(map, panel(), exposure_of(map), kNeutral)); };
+  const auto glow = [&] {
+    return png_of(glow_picture(map, panel(), exposure_of(map), all(kNeutral)));
+  };
   const auto colours = [&] { return png_of(luminance_picture(map, panel(), scale_of(map))); };
   EXPECT_EQ(glow(), glow());
   EXPECT_EQ(colours(), colours());
@@ -192,13 +198,13 @@ TEST(Pictures, ScalesEndAtRoundNumbersAndSpanOneToThreeDecades) {
 
 // 8 x 8 pixels at white, lamp neutral, are drawn full white, and only they.
 TEST(Pictures, WhiteIsDrawnWhereTheLightIsAndNowhereElse) {
-  const Canvas picture = glow_picture(lit_square(200.0F), panel(), {200.0}, kNeutral);
+  const Canvas picture = glow_picture(lit_square(200.0F), panel(), {200.0}, all(kNeutral));
   EXPECT_EQ(pixels_of(picture, {255, 255, 255}), 64);
 }
 
 // The square stands left of and below the middle, as the viewer in front sees it.
 TEST(Pictures, ThePanelStandsUpright) {
-  const Canvas picture = glow_picture(lit_square(200.0F), panel(), {200.0}, kNeutral);
+  const Canvas picture = glow_picture(lit_square(200.0F), panel(), {200.0}, all(kNeutral));
   double x_sum = 0.0;
   double y_sum = 0.0;
   for (int y = 0; y < picture.height(); ++y) {
@@ -216,7 +222,7 @@ TEST(Pictures, ThePanelStandsUpright) {
 
 TEST(Pictures, WarmLampsAreDrawnWarm) {
   const LinearRgb warm = tint(tristimulus(white_led(2700.0)));
-  const Canvas picture = glow_picture(lit_square(200.0F), panel(), {200.0}, warm);
+  const Canvas picture = glow_picture(lit_square(200.0F), panel(), {200.0}, all(warm));
   const Rgb8 lit = picture.at((picture.width() - 80) / 2 + 24, 12 + 60 - 14);
   EXPECT_EQ(lit.red, 255);
   EXPECT_GT(lit.red, lit.green + 20);

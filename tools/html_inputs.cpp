@@ -64,16 +64,20 @@ std::string art_in_words(const ArtSpec& art) {
 }
 
 std::string mark_in_words(const MarkSpec& mark) {
-  return fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, spot " + mm(mark.spot_mm) +
+  const std::string kind = mark.kind == MarkSpec::Kind::scored ? "scored, " : "";
+  const std::string depth = mark.depth_mm > 0.0 ? ", " + mm(mark.depth_mm) + " deep" : "";
+  return kind + fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, spot " + mm(mark.spot_mm) + depth +
          ", roughness " + spoken(mark.alpha_x) + " and " + spoken(mark.alpha_y) +
          " (not measured), frost " + percent(mark.frost);
 }
 
 std::string lamp_in_words(const LampSpec& lamp) {
   return std::to_string(lamp.count) + " LEDs along the " + lamp.edge + ", " +
-         spoken(lamp.flux_each_lm) + " lm each, pitch " + mm(lamp.pitch_mm) + ", gap " +
-         mm(lamp.gap_mm) + ", " + fixed(lamp.colour_k, 0) + " K, beam " +
-         fixed(degrees(lamp.beam_angle_rad), 0) + " deg";
+         spoken(flux_each_lm(lamp)) + " lm each" + (lamp.flux_each_lm > 0.0 ? "" : " (guessed)") +
+         ", pitch " + mm(lamp.pitch_mm) + ", gap " + mm(lamp.gap_mm) + ", " +
+         (lamp.wavelength_nm ? fixed(*lamp.wavelength_nm, 0) + " nm"
+                             : fixed(lamp.colour_k, 0) + " K") +
+         ", beam " + fixed(degrees(lamp.beam_angle_rad), 0) + " deg";
 }
 
 }  // namespace

@@ -49,6 +49,7 @@ Json viewer_json(const ViewerGlow& viewer) {
           {"darkest_cd_m2", noisy(if_engraved(viewer, viewer.darkest_cd_m2))},
           {"brightest_cd_m2", noisy(if_engraved(viewer, viewer.brightest_cd_m2))},
           {"evenness", noisy(if_engraved(viewer, viewer.evenness))},
+          {"chromaticity", {{"x", viewer.colour.x}, {"y", viewer.colour.y}}},
           {"room_cd_m2", noisy(viewer.room_cd_m2)},
           {"beside_cd_m2", noisy(viewer.beside_cd_m2)},
           {"contrast", noisy(contrast(viewer))}};

@@ -122,7 +122,7 @@ Rgb8 encoded(const LinearRgb& light) {
   return {srgb_encoded(light.red), srgb_encoded(light.green), srgb_encoded(light.blue)};
 }
 
-// The brightest colour of the lamp's tint that a screen can show.
+// The brightest colour of this tint that a screen can show.
 LinearRgb full_white(const LinearRgb& tint) {
   const double strongest = std::max({tint.red, tint.green, tint.blue});
   return {tint.red / strongest, tint.green / strongest, tint.blue / strongest};
@@ -203,17 +203,17 @@ double tone(double share_of_white) {
 }
 
 Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Exposure& exposure,
-                    const LinearRgb& tint) {
+                    const std::function<LinearRgb(std::size_t pixel)>& tint) {
   const Layout layout = layout_of(map, 1);
-  const LinearRgb white = full_white(tint);
   const auto grey = [](double light) { return encoded({light, light, light}); };
   Canvas canvas(layout.width, layout.height, grey(kRoomLight));
   for (int row = 0; row < map.rows; ++row) {
     for (int column = 0; column < map.columns; ++column) {
       const Vec2 centre_mm = map.pixel_mm * Vec2(column + 0.5, row + 0.5);
       if (!contains(outline, centre_mm)) continue;
-      const double cd_m2 = static_cast<double>(map.cd_m2[index_of(map, column, row)]);
-      const double light = tone(cd_m2 / exposure.white_cd_m2);
+      const auto pixel = static_cast<std::size_t>(index_of(map, column, row));
+      const double light = tone(static_cast<double>(map.cd_m2[pixel]) / exposure.white_cd_m2);
+      const LinearRgb white = full_white(tint(pixel));
       canvas.set(layout.left + column, layout.top + map.rows - 1 - row,
                  encoded({kSheetLight + light * white.red, kSheetLight + light * white.green,
                           kSheetLight + light * white.blue}));

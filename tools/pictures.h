@@ -4,6 +4,8 @@
 // Assumes a map over the outline's box; chooses no viewer.
 #pragma once
 
+#include <cstddef>
+#include <functional>
 #include <string>
 
 #include "canvas.h"
@@ -25,8 +27,9 @@ Exposure exposure_of(const LuminanceMap& map);
 // 0..1 of the light a screen can show, at a luminance given as a share of white.
 double tone(double share_of_white);
 
+// `tint` gives the colour of each pixel's light.
 Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Exposure& exposure,
-                    const LinearRgb& tint);
+                    const std::function<LinearRgb(std::size_t pixel)>& tint);
 
 // The ends of the false colours, on a logarithmic scale.
 struct LuminanceScale {

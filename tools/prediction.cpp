@@ -5,7 +5,6 @@
 #include "html_report.h"
 #include "numbers.h"
 #include "pictures.h"
-#include "spectrum.h"
 #include "writers.h"
 
 namespace rimeglow {
@@ -24,17 +23,31 @@ double pixel_mm(const Outline& outline) {
   return std::ceil(wanted_mm);
 }
 
-LuminanceMap seen_by_the_first_viewer(const Run& run) {
-  return luminance_map(run, 0, pixel_mm(run.model->outline));
+// By channel, and their sum.
+std::vector<ColouredMap> seen_by_the_first_viewer(const Run& run) {
+  std::vector<ColouredMap> maps;
+  const auto& channels = run.model->channels;
+  for (std::size_t c = 0; c < channels.size(); ++c) {
+    maps.push_back({luminance_map(run, 0, pixel_mm(run.model->outline), static_cast<int>(c)),
+                    channels[c].colour});
+  }
+  return maps;
 }
 
-// All lamps together, weighted by their flux.
-LinearRgb lamp_tint(const Scene& scene) {
+LuminanceMap together(const std::vector<ColouredMap>& maps) {
+  LuminanceMap sum = maps.front().map;
+  for (std::size_t k = 1; k < maps.size(); ++k) {
+    for (std::size_t i = 0; i < sum.cd_m2.size(); ++i) sum.cd_m2[i] += maps[k].map.cd_m2[i];
+  }
+  return sum;
+}
+
+// The colour of a pixel's light, whatever its luminance.
+LinearRgb tint_at(const Prediction& prediction, std::size_t pixel) {
   Tristimulus sum;
-  for (const LampSpec& lamp : scene.lamps) {
-    const Tristimulus colour = tristimulus(white_led(lamp.colour_k));
-    const double flux_lm = lamp.count * lamp.flux_each_lm;
-    sum = {sum.x + flux_lm * colour.x, sum.y + flux_lm * colour.y, sum.z + flux_lm * colour.z};
+  for (const auto& [map, colour] : prediction.coloured) {
+    const double light = static_cast<double>(map.cd_m2[pixel]);
+    sum = {sum.x + light * colour.x, sum.y + light * colour.y, sum.z + light * colour.z};
   }
   return sum.y > 0.0 ? tint(sum) : LinearRgb{1.0, 1.0, 1.0};
 }
@@ -44,8 +57,9 @@ ReportPictures pictures_of(const Prediction& prediction) {
   const Outline& outline = prediction.model->outline;
   const Exposure exposure = exposure_of(map);
   const LuminanceScale scale = scale_of(map);
-  return {png_of(glow_picture(map, outline, exposure, lamp_tint(prediction.scene))), exposure,
-          png_of(luminance_picture(map, outline, scale)), scale};
+  return {png_of(glow_picture(map, outline, exposure,
+                              [&](std::size_t pixel) { return tint_at(prediction, pixel); })),
+          exposure, png_of(luminance_picture(map, outline, scale)), scale};
 }
 
 }  // namespace
@@ -59,8 +73,15 @@ Prediction predicted(const Scene& scene, const Run& run, const std::string& vers
   prediction.report = report_on(prediction.glow, *run.model);
   auto& warnings = prediction.report.warnings;
   warnings.insert(warnings.begin(), remarks.begin(), remarks.end());
+  for (const LampSpec& lamp : scene.lamps) {
+    if (lamp.flux_each_lm > 0.0) continue;
+    warnings.push_back("The lumens of the LEDs along the " + lamp.edge +
+                       " are guessed from their current and may be half or twice that: every cd/m2 "
+                       "with them. Give flux_each when you know it.");
+  }
   prediction.provenance = {version, inputs, run.settings.seed, run.photons};
-  prediction.seen = seen_by_the_first_viewer(run);
+  prediction.coloured = seen_by_the_first_viewer(run);
+  prediction.seen = together(prediction.coloured);
   return prediction;
 }
 

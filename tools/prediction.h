@@ -16,6 +16,7 @@
 #include "report.h"
 #include "run.h"
 #include "scene.h"
+#include "spectrum.h"
 
 namespace rimeglow {
 
@@ -27,13 +28,20 @@ struct Provenance {
   std::uint64_t photons = 0;
 };
 
+// What one channel of the lamps adds.
+struct ColouredMap {
+  LuminanceMap map;
+  Tristimulus colour;  // at luminance 1
+};
+
 struct Prediction {
   Scene scene;
   std::shared_ptr<const Model> model;
   Glow glow;
   Report report;
   Provenance provenance;
-  LuminanceMap seen;  // by the first viewer, over the panel's box
+  LuminanceMap seen;                  // by the first viewer, over the panel's box
+  std::vector<ColouredMap> coloured;  // the same, by channel
 };
 
 // What a run has to tell. `remarks` of the tool (an interruption, say) join the report's warnings.
