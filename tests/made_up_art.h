@@ -81,6 +81,7 @@ struct JpegStyle {
   int channels = 1;
   int dots_per_inch = 0;
   std::string exif;  // data of the camera's marker
+  bool scan_by_channel = false;
 };
 
 inline std::string jpeg(const MadePicture& picture, const JpegStyle& style) {
@@ -97,6 +98,12 @@ inline std::string jpeg(const MadePicture& picture, const JpegStyle& style) {
   info.in_color_space = style.colours;
   jpeg_set_defaults(&info);
   jpeg_set_quality(&info, 95, TRUE);
+  const jpeg_scan_info scans[] = {
+      {1, {0}, 0, 63, 0, 0}, {1, {1}, 0, 63, 0, 0}, {1, {2}, 0, 63, 0, 0}};
+  if (style.scan_by_channel) {
+    info.scan_info = scans;
+    info.num_scans = style.channels;
+  }
   if (style.dots_per_inch > 0) {
     info.density_unit = 1;
     info.X_density = info.Y_density = static_cast<UINT16>(style.dots_per_inch);

@@ -10,6 +10,7 @@
 
 #include "placement.h"
 #include "raster_reader.h"
+#include "svg_gate.h"
 #include "svg_reader.h"
 #include "words.h"
 
@@ -156,6 +157,7 @@ Art completed(Drawing drawing, ArtInfo info, const ArtRequest& request) {
 }
 
 Art read_svg(std::string_view bytes, const ArtRequest& request) {
+  std::vector<std::string> warnings = vet_svg(bytes);
   const SvgArt svg(bytes, {request.only_id, request.without_ids});
   const Placement placement = placed(svg.size(), request);
   Drawing drawing = svg.drawn(raster_for(placement, request.pixel_mm), placement, request.engrave);
@@ -164,7 +166,7 @@ Art read_svg(std::string_view bytes, const ArtRequest& request) {
   info.natural = svg.size();
   info.used_mm = placement.size_mm;
   info.tone = tone_of(drawing);
-  info.warnings = svg.warnings();
+  info.warnings = std::move(warnings);
   return completed(std::move(drawing), std::move(info), request);
 }
 
@@ -192,7 +194,7 @@ Art read_picture(std::string_view bytes, ArtFormat format, const ArtRequest& req
 
 }  // namespace
 
-Art read_art(std::string_view bytes, const ArtRequest& request) {
+Art decode_art(std::string_view bytes, const ArtRequest& request) {
   check_request(request);
   const ArtFormat format = format_of(bytes);
   return format == ArtFormat::svg ? read_svg(bytes, request) : read_picture(bytes, format, request);

@@ -11,6 +11,7 @@
 
 #include "art_source.h"
 #include "artwork.h"
+#include "child.h"
 
 namespace rimeglow {
 
@@ -43,7 +44,11 @@ struct Art {
 };
 
 // Throws ArtError. The drawing covers the box of the turned art, from its lower left corner on.
-Art read_art(std::string_view bytes, const ArtRequest& request);
+// Works in a process of its own, so that no file can harm or hold up the program.
+Art read_art(std::string_view bytes, const ArtRequest& request, const ChildLimits& limits = {});
+
+// The same in this process: what the other one runs.
+Art decode_art(std::string_view bytes, const ArtRequest& request);
 
 // The bytes of a file. Throws ArtError when it is missing, no plain file or too large, and
 // std::system_error when the system will not give it.

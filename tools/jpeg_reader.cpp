@@ -17,6 +17,9 @@ namespace rimeglow {
 namespace {
 
 constexpr int kExifMarker = JPEG_APP0 + 1;
+// A progressive picture of 8 bits is complete after about 10; a small file may hold thousands, each
+// of which costs as much as the whole picture.
+constexpr int kMostScans = 100;
 
 class JpegDecoder {
  public:
@@ -25,6 +28,7 @@ class JpegDecoder {
     info_.client_data = this;
     errors_.error_exit = &JpegDecoder::leave;
     errors_.emit_message = &JpegDecoder::note;
+    progress_.progress_monitor = &JpegDecoder::count_scans;
   }
   ~JpegDecoder() { jpeg_destroy_decompress(&info_); }
   JpegDecoder(const JpegDecoder&) = delete;
@@ -43,7 +47,7 @@ class JpegDecoder {
     info_.out_color_space = info_.jpeg_color_space == JCS_GRAYSCALE ? JCS_GRAYSCALE : JCS_RGB;
     tones_.resize(std::size_t{info_.image_width} * info_.image_height);
     row_.resize(std::size_t{info_.image_width} * 3);
-    if (!try_rows() || damaged_) refuse();
+    if (!try_rows()) refuse();
     return std::move(tones_);
   }
 
@@ -74,18 +78,23 @@ class JpegDecoder {
 
   // libjpeg only warns of missing and bad data and fills in grey; that is no art to burn.
   static void note(j_common_ptr info, int level) {
-    auto* const self = static_cast<JpegDecoder*>(info->client_data);
     const int code = info->err->msg_code;
     const bool is_harmless = level >= 0 || code == JWRN_EXTRANEOUS_DATA ||
                              code == JWRN_ADOBE_XFORM || code == JWRN_JFIF_MAJOR;
-    if (is_harmless || self->damaged_) return;
-    self->damaged_ = true;
-    info->err->format_message(info, self->message_.data());
+    if (!is_harmless) leave(info);
+  }
+
+  static void count_scans(j_common_ptr info) {
+    auto* const self = static_cast<JpegDecoder*>(info->client_data);
+    if (self->info_.input_scan_number <= kMostScans) return;
+    std::snprintf(self->message_.data(), self->message_.size(), "more than %d scans", kMostScans);
+    std::longjmp(self->way_out_, 1);
   }
 
   bool try_header() {
     if (setjmp(way_out_) != 0) return false;
     jpeg_create_decompress(&info_);
+    info_.progress = &progress_;
     jpeg_save_markers(&info_, kExifMarker, 0xFFFF);
     jpeg_mem_src(&info_, reinterpret_cast<const unsigned char*>(bytes_.data()), bytes_.size());
     return jpeg_read_header(&info_, TRUE) == JPEG_HEADER_OK;
@@ -120,9 +129,9 @@ class JpegDecoder {
   std::string_view bytes_;
   jpeg_decompress_struct info_ = {};
   jpeg_error_mgr errors_ = {};
+  jpeg_progress_mgr progress_ = {};
   std::jmp_buf way_out_;
   std::array<char, JMSG_LENGTH_MAX> message_ = {};
-  bool damaged_ = false;
   Engrave engrave_ = Engrave::dark;
   std::vector<std::uint8_t> tones_;
   std::vector<std::uint8_t> row_;

@@ -24,11 +24,6 @@ constexpr double kMeasuringPage = 1000.0;
 }
 
 RsvgHandle* parsed(std::string_view bytes) {
-  if (bytes.size() > kMostSvgBytes)
-    throw ArtError("the SVG has " + fixed(static_cast<double>(bytes.size()) / 1e6, 1) +
-                       " million bytes; at most " +
-                       fixed(static_cast<double>(kMostSvgBytes) / 1e6, 0) + " million are read",
-                   "take out embedded pictures or simplify its paths");
   GError* error = nullptr;
   RsvgHandle* const handle = rsvg_handle_new_from_data(
       reinterpret_cast<const guint8*>(bytes.data()), bytes.size(), &error);
@@ -149,38 +144,6 @@ void leave_out(RsvgHandle* handle, const std::vector<std::string>& ids) {
     refuse("elements of the SVG cannot be left out", error);
 }
 
-// ---- warnings ----
-
-// The start tags of this name, each from "<" to ">", whatever their prefix.
-std::vector<std::string_view> tags(std::string_view bytes, std::string_view name) {
-  std::vector<std::string_view> found;
-  for (std::size_t at = bytes.find(name); at != std::string_view::npos;
-       at = bytes.find(name, at + 1)) {
-    const char before = at > 0 ? bytes[at - 1] : ' ';
-    const char after = at + name.size() < bytes.size() ? bytes[at + name.size()] : ' ';
-    const bool is_tag = (before == '<' || before == ':') &&
-                        std::string_view(" \t\r\n/>").find(after) != std::string_view::npos;
-    if (is_tag) found.push_back(bytes.substr(at, bytes.find('>', at) - at));
-  }
-  return found;
-}
-
-std::vector<std::string> warnings_about(std::string_view bytes) {
-  std::vector<std::string> warnings;
-  if (!tags(bytes, "text").empty())
-    warnings.emplace_back(
-        "The SVG holds text, which looks different where its font is missing; turn text into paths "
-        "before saving.");
-  for (const std::string_view image : tags(bytes, "image")) {
-    const std::size_t at = image.find("href=");
-    if (at == std::string_view::npos || image.substr(at + 6, 5) == "data:") continue;
-    warnings.emplace_back(
-        "The SVG refers to a picture in another file, which is not read; embed it in the SVG.");
-    break;
-  }
-  return warnings;
-}
-
 // ---- drawing ----
 
 CairoSurface new_surface(const Drawing& raster) {
@@ -232,7 +195,7 @@ Drawing tones_of(cairo_surface_t* surface, Drawing raster, Engrave engrave) {
 }  // namespace
 
 SvgArt::SvgArt(std::string_view bytes, const SvgSelection& selection)
-    : handle_(parsed(bytes)), size_(page_size(handle_.get())), warnings_(warnings_about(bytes)) {
+    : handle_(parsed(bytes)), size_(page_size(handle_.get())) {
   if (selection.only_id) only_ = reference(handle_.get(), *selection.only_id);
   if (!selection.without_ids.empty()) leave_out(handle_.get(), selection.without_ids);
   if (size_.from.empty()) {

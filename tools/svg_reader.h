@@ -1,5 +1,6 @@
 // SVG from bytes, drawn straight onto the laser's raster by librsvg and cairo. It has no base
-// address, so it can reach neither other files nor the network. Opens no file.
+// address, so it can reach neither other files nor the network. Opens no file. Sets no limits:
+// bytes come through `vet_svg`, and `read_art` works in a process of its own.
 #pragma once
 
 #include <memory>
@@ -27,8 +28,6 @@ class SvgArt {
   SvgArt(std::string_view bytes, const SvgSelection& selection);
 
   const ArtSize& size() const { return size_; }
-  // What a person should know before trusting the result, in whole sentences.
-  const std::vector<std::string>& warnings() const { return warnings_; }
 
   // The drawing on an empty raster: every pixel takes the tone of its covered area.
   Drawing drawn(const Drawing& raster, const Placement& placement, Engrave engrave) const;
@@ -43,7 +42,6 @@ class SvgArt {
   RsvgRectangle page_ = {};  // on which the drawing is laid out, in CSS pixels
   RsvgRectangle box_ = {};   // of the art on it: all of it, or what is drawn when it has no size
   ArtSize size_;
-  std::vector<std::string> warnings_;
 };
 
 }  // namespace rimeglow
