@@ -130,7 +130,7 @@ PredictOptions options_of(const Arguments& from) {
 }
 
 int vet_scene(const LoadedScene& scene, std::ostream& out) {
-  out << scene.scene.title << ": nothing wrong found\n" << facts_text(scene);
+  out << printable(scene.scene.title) << ": nothing wrong found\n" << facts_text(scene);
   return kDone;
 }
 
@@ -166,7 +166,10 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
   describe(app, vet, predict, parsed);
   try {
     app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
-    return run_verb(app, parsed, out, err);
+    const int code = run_verb(app, parsed, out, err);
+    if (!out.flush())
+      throw std::system_error(std::make_error_code(std::errc::io_error), "cannot print the result");
+    return code;
   } catch (const CLI::Success& success) {
     return app.exit(success, out, err);
   } catch (const CLI::Error& error) {

@@ -5,14 +5,15 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
-#include <csignal>
 #include <cstdlib>
 #include <fstream>
 #include <iostream>
 #include <sstream>
 
 #include "cli.h"
+#include "folder_writer.h"
 #include "glow.h"
+#include "interruption.h"
 #include "numbers.h"
 #include "prediction.h"
 #include "run.h"
@@ -29,33 +30,6 @@ constexpr std::uint64_t kFewestPhotons = std::uint64_t{1} << 22;
 // result must not depend on the machine.
 constexpr double kGrowth = 1.5;
 constexpr std::uint64_t kRound = std::uint64_t{1} << 15;  // between two looks at the keyboard
-
-volatile std::sig_atomic_t interrupted = 0;
-
-void note_interruption(int) { interrupted = 1; }
-
-// While it lives, the first Ctrl-C or SIGTERM only asks to stop; the second ends the program.
-class InterruptGuard {
- public:
-  InterruptGuard() {
-    interrupted = 0;
-    struct sigaction action{};
-    action.sa_handler = note_interruption;
-    action.sa_flags = static_cast<int>(SA_RESETHAND);
-    sigaction(SIGINT, &action, &old_int_);
-    sigaction(SIGTERM, &action, &old_term_);
-  }
-  ~InterruptGuard() {
-    sigaction(SIGINT, &old_int_, nullptr);
-    sigaction(SIGTERM, &old_term_, nullptr);
-  }
-  InterruptGuard(const InterruptGuard&) = delete;
-  InterruptGuard& operator=(const InterruptGuard&) = delete;
-
- private:
-  struct sigaction old_int_{};
-  struct sigaction old_term_{};
-};
 
 // One line that is written over, on a terminal only.
 class Progress {
@@ -104,27 +78,29 @@ std::uint64_t expected_photons(std::uint64_t photons, double error, double wante
 }
 
 bool trace_up_to(Run& run, std::uint64_t photons, std::uint64_t goal, double error,
-                 Progress& progress) {
+                 const InterruptGuard& guard, Progress& progress) {
   while (run.photons < photons) {
     advance(run, std::min(kRound, photons - run.photons));
-    if (interrupted) return false;
+    if (guard.interrupted()) return false;
     progress.show(run.photons, std::max(goal, photons), error);
   }
   return true;
 }
 
-Ending trace(Run& run, const PredictOptions& options, std::ostream& err) {
+Ending trace(Run& run, const PredictOptions& options, const InterruptGuard& guard,
+             std::ostream& err) {
   Progress progress(err);
   if (options.photons) {
-    return trace_up_to(run, *options.photons, *options.photons, 0.0, progress) ? Ending::reached
-                                                                               : Ending::stopped;
+    return trace_up_to(run, *options.photons, *options.photons, 0.0, guard, progress)
+               ? Ending::reached
+               : Ending::stopped;
   }
   const double wanted = options.error.value_or(kUsualError);
   std::uint64_t next = kFewestPhotons;
   double error = 0.0;
   std::uint64_t goal = next;
   for (;;) {
-    if (!trace_up_to(run, next, goal, error, progress)) return Ending::stopped;
+    if (!trace_up_to(run, next, goal, error, guard, progress)) return Ending::stopped;
     error = worst_relative_error(run);
     if (error <= wanted) return Ending::reached;
     if (run.photons == kPhotonCeiling) return Ending::exhausted;
@@ -170,11 +146,14 @@ std::vector<std::string> remarks_on(Ending ending, const Run& run, const Predict
   return {};
 }
 
-void tell(const Prediction& prediction, const std::filesystem::path& folder, std::ostream& out) {
-  out << prediction.scene.title << "\n";
-  for (const Verdict& verdict : prediction.report.verdicts) out << "  " << verdict.text << "\n";
+void tell(const LoadedScene& scene, const Prediction& prediction,
+          const std::filesystem::path& folder, std::ostream& out) {
+  out << printable(prediction.scene.title) << "\n";
+  if (scene.art) out << "  " << printable(art_size_text(scene)) << "\n";
+  for (const Verdict& verdict : prediction.report.verdicts)
+    out << "  " << printable(verdict.text) << "\n";
   for (const std::string& warning : prediction.report.warnings)
-    out << "  Mind: " << warning << "\n";
+    out << "  Mind: " << printable(warning) << "\n";
   out << "Report:  " << (folder / "report.html").string() << "\n"
       << "Picture: " << (folder / "glow.png").string() << "\n";
 }
@@ -189,16 +168,20 @@ int exit_code(Ending ending, const PredictOptions& options) {
 int predict(const LoadedScene& scene, const PredictOptions& options, std::ostream& out,
             std::ostream& err) {
   const std::filesystem::path folder = folder_for(scene, options);
+  if (restore_folder(folder)) {
+    err << "rimeglow: an earlier run was killed while it replaced the files in " << folder.string()
+        << "; the old ones have been put back\n";
+  }
   if (const std::string why = refusal(folder, options.replace); !why.empty()) {
     err << "rimeglow: " << why << "\n";
     return kWrongUsage;
   }
-  const InterruptGuard guard;
   RunSettings settings;
   settings.seed = options.seed;
   settings.threads = options.threads;
   Run run = start(scene.model, settings);
-  const Ending ending = trace(run, options, err);
+  const InterruptGuard guard;
+  const Ending ending = trace(run, options, guard, err);
   std::vector<std::string> remarks = remarks_on(ending, run, options);
   for (const std::string& look : second_looks(scene)) remarks.push_back(capitalised(look) + ".");
   const Prediction prediction =
@@ -207,7 +190,7 @@ int predict(const LoadedScene& scene, const PredictOptions& options, std::ostrea
   if (options.json) {
     out << numbers_json(prediction) << "\n";
   } else {
-    tell(prediction, folder, out);
+    tell(scene, prediction, folder, out);
   }
   return exit_code(ending, options);
 }

@@ -2,10 +2,10 @@
 
 #include <cmath>
 
+#include "folder_writer.h"
 #include "html_report.h"
 #include "numbers.h"
 #include "pictures.h"
-#include "writers.h"
 
 namespace rimeglow {
 
@@ -87,16 +87,12 @@ Prediction predicted(const Scene& scene, const Run& run, const std::string& vers
 
 void write_prediction(const std::filesystem::path& folder, const Prediction& prediction) {
   const ReportPictures pictures = pictures_of(prediction);
-  const struct {
-    const char* name;
-    std::string bytes;
-  } files[] = {{"glow.png", pictures.glow_png},
-               {"luminance.png", pictures.luminance_png},
-               {"glow.pfm", pfm_of(prediction.seen)},
-               {"report.html", html_report(prediction, pictures)},
-               {"numbers.json", numbers_json(prediction)}};
-  std::filesystem::create_directories(folder);
-  for (const auto& file : files) write_whole(folder / file.name, file.bytes);
+  const NamedFile files[] = {{"glow.png", pictures.glow_png},
+                             {"luminance.png", pictures.luminance_png},
+                             {"glow.pfm", pfm_of(prediction.seen)},
+                             {"report.html", html_report(prediction, pictures)},
+                             {"numbers.json", numbers_json(prediction)}};
+  write_folder(folder, files);
 }
 
 }  // namespace rimeglow

@@ -1,6 +1,6 @@
 // All that `predict` found out about one scene, and the folder of files that tell it: glow.png,
 // luminance.png, glow.pfm, report.html and numbers.json. Everything is packed before the first
-// file is written; numbers.json comes last, so a folder that has it is complete.
+// file is written, and they appear together (folder_writer.h).
 // Does not decide whether a folder may be replaced.
 #pragma once
 

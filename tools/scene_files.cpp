@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <fstream>
 #include <map>
-#include <sstream>
 #include <system_error>
 
 #include "fingerprint.h"
@@ -129,15 +128,26 @@ LoadedScene load_scene(const std::filesystem::path& file,
 }
 
 std::string problems_text(const LoadedScene& scene) {
-  std::ostringstream text;
-  text.imbue(std::locale::classic());
+  constexpr std::size_t kMostSaid = 100;
+  std::string text;
   for (const Problem& problem : scene.problems) {
-    text << scene.file.string() << ":";
-    if (problem.line > 0) text << problem.line << ":";
-    if (!problem.key.empty()) text << " " << problem.key << ":";
-    text << " " << problem.what << "\n    " << problem.mend << "\n";
+    if (&problem == scene.problems.data() + kMostSaid) {
+      return text + "and " + std::to_string(scene.problems.size() - kMostSaid) + " more.\n";
+    }
+    text += scene.file.string() + ":";
+    if (problem.line > 0) text += std::to_string(problem.line) + ":";
+    if (!problem.key.empty()) text += " " + printable(problem.key) + ":";
+    text += " " + printable(problem.what) + "\n    " + printable(problem.mend) + "\n";
   }
-  return text.str();
+  return text;
+}
+
+std::string printable(std::string text) {
+  for (char& letter : text) {
+    const auto code = static_cast<unsigned char>(letter);
+    if (code < 0x20 || code == 0x7F) letter = '?';
+  }
+  return text;
 }
 
 }  // namespace rimeglow

@@ -30,4 +30,7 @@ LoadedScene load_scene(const std::filesystem::path& file,
 // Problems as lines for people: file, line, key, what is wrong, and below how to mend it.
 std::string problems_text(const LoadedScene& scene);
 
+// A file's own words made fit for a terminal, which control characters could command.
+std::string printable(std::string text);
+
 }  // namespace rimeglow

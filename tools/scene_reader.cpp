@@ -38,40 +38,68 @@ Node to_node(const toml::node& from) {
   return node;
 }
 
-// Nesting of brackets, and dots in one key, outside of quotes and comments.
-std::optional<Problem> too_deep(std::string_view text) {
-  int line = 1, brackets = 0, dots = 0;
-  char quote = 0;
-  bool comment = false;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    const char c = text[i];
-    if (c == '\n') {
-      ++line;
-      dots = 0;
-      comment = false;
-      quote = 0;
-      continue;
+// Weighs the text before the parser, which calls itself for every bracket and every dot of a key.
+// Skips what TOML skips: comments, and text in any of its four kinds of quotes.
+class NestingScan {
+ public:
+  explicit NestingScan(std::string_view text) : text_(text) {}
+
+  // Where the text is nested deeper than any scene, or nothing.
+  std::optional<Problem> too_deep() {
+    while (at_ < text_.size()) {
+      step();
+      if (brackets_ > kDeepestNesting || dots_ > kDeepestNesting) {
+        const auto lines = std::count(text_.data(), text_.data() + at_, '\n');
+        return Problem{"", static_cast<int>(lines) + 1, "is nested deeper than any scene",
+                       "a scene needs three levels at most"};
+      }
     }
-    if (comment) continue;
-    if (quote) {
-      if (c == '\\' && quote == '"')
-        ++i;
-      else if (c == quote)
-        quote = 0;
-      continue;
+    return std::nullopt;
+  }
+
+ private:
+  void step() {
+    const char letter = text_[at_];
+    if (letter == '#') {
+      at_ = std::min(text_.find('\n', at_), text_.size());
+      return;
     }
-    if (c == '"' || c == '\'') quote = c;
-    if (c == '#') comment = true;
-    if (c == '[' || c == '{') ++brackets;
-    if (c == ']' || c == '}') brackets = std::max(0, brackets - 1);
-    if (c == '.') ++dots;
-    if (brackets > kDeepestNesting || dots > 4 * kDeepestNesting) {
-      return Problem{"", line, "is nested deeper than any scene",
-                     "a scene needs three levels at most"};
+    if (letter == '"' || letter == '\'') return skip_quoted(letter);
+    if (letter == '[' || letter == '{') ++brackets_;
+    if ((letter == ']' || letter == '}') && brackets_ > 0) --brackets_;
+    // A key ends at any of these; numbers have dots as well, but one each.
+    const bool ends_key = std::string_view("[]{}=,\n").find(letter) != std::string_view::npos;
+    if (ends_key) dots_ = 0;
+    if (letter == '.') ++dots_;
+    ++at_;
+  }
+
+  void skip_quoted(char quote) {
+    const std::string three(3, quote);
+    const bool is_long = text_.substr(at_, 3) == three;
+    at_ += is_long ? 3 : 1;
+    while (at_ < text_.size()) {
+      const char letter = text_[at_];
+      if (letter == '\\' && quote == '"') {
+        at_ = std::min(at_ + 2, text_.size());
+      } else if (!is_long && (letter == quote || letter == '\n')) {
+        at_ += letter == quote ? 1 : 0;
+        return;
+      } else if (is_long && text_.substr(at_, 3) == three) {
+        // Up to two more may stand before the closing three.
+        for (int i = 0; i < 5 && at_ < text_.size() && text_[at_] == quote; ++i) ++at_;
+        return;
+      } else {
+        ++at_;
+      }
     }
   }
-  return std::nullopt;
-}
+
+  std::string_view text_;
+  std::size_t at_ = 0;
+  int brackets_ = 0;
+  int dots_ = 0;
+};
 
 std::variant<Node, Problem> parse_weighed(std::string_view text) {
   try {
@@ -160,7 +188,7 @@ std::variant<Node, Problem> parse_scene(std::string_view text) {
     return Problem{"", 0, "is larger than any scene (over 1 MB)",
                    "is this the art instead of the scene?"};
   }
-  if (const auto problem = too_deep(text)) return *problem;
+  if (const auto problem = NestingScan(text).too_deep()) return *problem;
   return parse_weighed(text);
 }
 

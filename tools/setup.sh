@@ -22,7 +22,7 @@ take_no_options() {
   exit 0
 }
 
-# The packages listed for these uses (build, check).
+# The packages listed for these uses (build, check, fuzz).
 packages_for() {
   awk -v uses=" $* " '$1 !~ /^#/ && index(uses, " " $1 " ") { print $2 }' \
     "$repository/tools/packages.txt"
@@ -44,7 +44,7 @@ as_root_apt() {
     apt-get -q -o DPkg::Lock::Timeout=300 "$@" >>"$repository/build/setup.log" 2>&1 </dev/null
 }
 
-# Installs what these uses (build, check) still lack; touches neither apt nor sudo nor the network
+# Installs what these uses (build, check, fuzz) still lack; touches neither apt nor sudo nor the network
 # if nothing is missing.
 install_missing() {
   local wanted missing line status=0

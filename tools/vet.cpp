@@ -45,10 +45,7 @@ double raster_minutes(const Model& model, const MachineSpec& machine, double spa
 
 std::string art_facts(const LoadedScene& scene) {
   const ArtInfo& art = *scene.art;
-  std::string text =
-      "Art: " + scene.scene.art->file + ", " + size_text(art.used_mm) + " as engraved";
-  text += "; the file itself is " + size_text(art.natural.mm) + " by " + art.natural.from;
-  text += art.natural.guessed ? " (a guess)\n" : "\n";
+  std::string text = art_size_text(scene) + "\n";
   text +=
       std::string("Art: treated as ") + (art.tone == Tone::line_art ? "line art" : "grey tones") +
       ", burnt over " + spoken(engraved_mm2(*scene.model)) + " mm2, " +
@@ -76,6 +73,13 @@ std::string facts_text(const LoadedScene& scene) {
   }
   for (const std::string& look : second_looks(scene)) text += "Mind: " + look + "\n";
   return text;
+}
+
+std::string art_size_text(const LoadedScene& scene) {
+  const ArtInfo& art = *scene.art;
+  return "Art: " + scene.scene.art->file + ", " + size_text(art.used_mm) +
+         " as engraved; the file itself is " + size_text(art.natural.mm) + " by " +
+         art.natural.from + (art.natural.guessed ? " (a guess)" : "");
 }
 
 std::vector<std::string> second_looks(const LoadedScene& scene) {

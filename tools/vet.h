@@ -11,6 +11,9 @@ namespace rimeglow {
 
 std::string facts_text(const LoadedScene& scene);
 
+// How large the art is and where that comes from; the scene must have art.
+std::string art_size_text(const LoadedScene& scene);
+
 // Whole sentences; also part of a prediction's warnings.
 std::vector<std::string> second_looks(const LoadedScene& scene);
 

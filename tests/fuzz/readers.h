@@ -1,0 +1,51 @@
+// One call for each reader of files from strangers: fed any bytes, it takes or refuses them. The
+// fuzz programs and the test of the kept inputs call these.
+#pragma once
+
+#include <string_view>
+#include <variant>
+
+#include "art_reader.h"
+#include "model.h"
+#include "scene_reader.h"
+#include "scene_reading.h"
+#include "svg_gate.h"
+
+namespace rimeglow {
+
+inline void feed_scene(std::string_view bytes) {
+  const auto parsed = parse_scene(bytes);
+  const Node* document = std::get_if<Node>(&parsed);
+  if (document == nullptr) return;
+  const ReadScene read = read_scene(*document, "fuzz");
+  if (read.problems.empty()) check_scene(read.scene);
+}
+
+// `change` is a line of key=value, as --set has it.
+inline void feed_setting(std::string_view change) {
+  Node document;
+  document.value = Node::Table{};
+  const std::size_t equals = std::min(change.find('='), change.size());
+  set_key(document, change.substr(0, equals), change.substr(std::min(equals + 1, change.size())));
+}
+
+inline void feed_svg_gate(std::string_view bytes) {
+  try {
+    vet_svg(bytes);
+  } catch (const ArtError&) {
+  }
+}
+
+// PNG and JPEG only: what draws SVG is not ours and works in a process of its own.
+inline void feed_picture(std::string_view bytes) {
+  if (bytes.empty() || (bytes[0] != '\x89' && bytes[0] != '\xFF')) return;
+  ArtRequest request;
+  request.width_mm = 20.0;
+  request.pixel_mm = 0.5;
+  try {
+    decode_art(bytes, request);
+  } catch (const ArtError&) {
+  }
+}
+
+}  // namespace rimeglow
