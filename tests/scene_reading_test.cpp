@@ -239,6 +239,26 @@ TEST(SceneReading, NestingThatWouldOverflowTheParserIsRefusedFirst) {
   for (const std::string& bomb : bombs) EXPECT_EQ(read(bomb).problems.size(), 1u);
 }
 
+// TOML 1.0: two quotes may stand before the three that close long text; what follows is code again.
+TEST(SceneReading, NoQuoteHidesNestingAndNoneIsMadeUp) {
+  const std::string bomb(100000, '[');
+  for (const std::string before :
+       {"a = ['x', ", "a = [\"\\\"\", ", "a = [\"\"\"\nx\"\"\"\"\", ", "a = ['''\nx''''', ",
+        "a = [\"\"\"\\\"\"\"\"\"\", ", "a = [ # \"\n"}) {
+    const ReadScene out = read(before + bomb);
+    ASSERT_EQ(out.problems.size(), 1u) << before;
+    EXPECT_EQ(out.problems[0].what, "is nested deeper than any scene") << before;
+  }
+  std::string numbers = "a = [0.5";
+  for (int i = 0; i < 1000; ++i) numbers += ", 0.5";
+  for (const std::string& harmless :
+       {numbers + "]", "a = \"" + bomb + "\"", "a = '" + bomb + "'", "# " + bomb,
+        "a = \"\"\"\n" + bomb + "\n\"\"\"", "a = \"" + std::string(1000, '.') + "\""}) {
+    EXPECT_TRUE(std::holds_alternative<Node>(parse_scene(harmless)))
+        << harmless.substr(0, 20) << std::get<Problem>(parse_scene(harmless)).what;
+  }
+}
+
 TEST(SceneReading, OneKeyCanBeSetFromOutside) {
   const auto parsed = parse_scene(std::string(kBlank) + "[mark.a]\n");
   Node document = std::get<Node>(parsed);
