@@ -145,6 +145,22 @@ TEST_F(CommandLine, AForeignFolderIsLeftAlone) {
   EXPECT_EQ(run({"predict", scene(), "--photons", "2000", "--out", scene()}), kWrongUsage);
 }
 
+// What only looks like a prediction's folder, or never ends when read, is a foreign one.
+TEST_F(CommandLine, AFolderWithAStrangeNumbersFileIsForeign) {
+  fs::create_directories(folder / "strange");
+  const std::vector<std::string> predict = {"predict", scene(), "--photons",
+                                            "2000",    "--out", at("strange")};
+  for (const std::string& text : {std::string("[]"), std::string("{\"schema\": 1}"),
+                                  "[" + std::string(100000, '['), std::string(11'000'000, ' ')}) {
+    write("strange/numbers.json", text);
+    EXPECT_EQ(run(predict), kWrongUsage);
+    EXPECT_EQ(read(folder / "strange" / "numbers.json"), text);
+  }
+  fs::remove(folder / "strange" / "numbers.json");
+  fs::create_symlink("/dev/zero", folder / "strange" / "numbers.json");
+  EXPECT_EQ(run(predict), kWrongUsage);
+}
+
 TEST_F(CommandLine, ASystemThatRefusesEndsWithFive) {
   EXPECT_EQ(run({"predict", scene(), "--photons", "2000", "--out", "/proc/rimeglow"}),
             kSystemRefused);

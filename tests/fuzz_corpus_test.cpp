@@ -35,6 +35,7 @@ int feed_all(const char* reader, const std::function<void(std::string_view)>& fe
 TEST(FuzzCorpus, NoReaderBreaks) {
   EXPECT_GT(feed_all("scene", feed_scene), 100);
   EXPECT_GT(feed_all("setting", feed_setting), 10);
+  EXPECT_GT(feed_all("numbers", feed_numbers), 20);
   EXPECT_GT(feed_all("svg_gate", feed_svg_gate), 100);
   EXPECT_GT(feed_all("picture", feed_picture), 100);
 }

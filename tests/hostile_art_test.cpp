@@ -125,6 +125,24 @@ TEST(HostileSvg, TanglesAndHugeFiltersEndSomehow) {
   }
 }
 
+#ifndef __SANITIZE_ADDRESS__  // which ends the child itself when there is no more memory
+TEST(HostileSvg, LayersUponLayersEndForWantOfMemory) {
+  ChildLimits limits;
+  limits.memory_bytes = 100'000'000;
+  ArtRequest request = kRequest;
+  request.width_mm = 300.0;  // 3000 x 1500 pixels, 18 MB a layer
+  const std::string groups = times(30, "<g opacity=\"0.9\">");
+  const std::string bytes =
+      svg(kPage, groups + "<rect width=\"20\" height=\"10\"/>" + times(30, "</g>"));
+  try {
+    read_art(bytes, request, limits);
+    FAIL() << "30 layers of 18 MB fitted into 100 MB";
+  } catch (const ArtError& error) {
+    EXPECT_TRUE(begins(error.mend(), "simplify it")) << error.what();
+  }
+}
+#endif
+
 TEST(HostileJpeg, ThousandsOfScansAreRefused) {
   JpegStyle style;
   style.colours = JCS_RGB;

@@ -72,9 +72,7 @@ std::string decoded_and_packed(std::string_view bytes, const ArtRequest& request
 }
 
 [[noreturn]] void give_up(const std::string& failure) {
-  throw ArtError("the art cannot be read: " + failure,
-                 "simplify it in a drawing program (fewer copies of copies, filters and embedded "
-                 "pictures) or export it as a PNG");
+  throw ArtError("the art cannot be read: " + failure, kSimplify);
 }
 
 }  // namespace

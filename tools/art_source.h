@@ -50,6 +50,10 @@ constexpr int luma(int red, int green, int blue) {
   return (2126 * red + 7152 * green + 722 * blue + 5000) / 10000;
 }
 
+inline constexpr const char* kSimplify =
+    "simplify it in a drawing program (fewer copies of copies, filters and embedded pictures) or "
+    "export it as a PNG";
+
 inline constexpr std::size_t kMostFileBytes = 100'000'000;
 inline constexpr std::size_t kMostSvgBytes = 25'000'000;
 inline constexpr double kMostPicturePixels = 40e6;

@@ -13,8 +13,8 @@ namespace rimeglow {
 
 struct ChildLimits {
   std::size_t memory_bytes = 1'500'000'000;  // beyond what the program uses already
-  unsigned processor_s = 10;
-  std::chrono::milliseconds wall{30'000};
+  unsigned processor_s = 20;
+  std::chrono::milliseconds wall{60'000};
   std::size_t answer_bytes = 100'000'000;
 };
 

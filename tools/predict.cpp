@@ -115,7 +115,13 @@ std::filesystem::path folder_for(const LoadedScene& scene, const PredictOptions&
 }
 
 bool is_ours(const std::filesystem::path& folder) {
-  std::ifstream stream(folder / "numbers.json", std::ios::binary);
+  constexpr std::uintmax_t kMostBytes = 10'000'000;  // ours have some ten thousand
+  const std::filesystem::path file = folder / "numbers.json";
+  std::error_code unknown;
+  if (!std::filesystem::is_regular_file(file, unknown) ||
+      std::filesystem::file_size(file, unknown) > kMostBytes)
+    return false;
+  std::ifstream stream(file, std::ios::binary);
   std::ostringstream text;
   text << stream.rdbuf();
   return stream && is_numbers_json(text.str());

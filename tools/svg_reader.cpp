@@ -15,12 +15,13 @@ using GlibError = std::unique_ptr<GError, decltype(&g_error_free)>;
 // The side of the page, in CSS pixels, on which art without any size is laid out to be measured.
 constexpr double kMeasuringPage = 1000.0;
 
-[[noreturn]] void refuse(const std::string& what, GError* error) {
+constexpr const char* kSaveAgain = "open it in a drawing program and save it again as plain SVG";
+
+[[noreturn]] void refuse(const std::string& what, GError* error, const char* mend = kSaveAgain) {
   const GlibError owner(error, &g_error_free);
   std::string reason = error != nullptr ? error->message : "no reason given";
   while (!reason.empty() && (reason.back() == '\n' || reason.back() == '.')) reason.pop_back();
-  throw ArtError(what + " (" + reason + ")",
-                 "open it in a drawing program and save it again as plain SVG");
+  throw ArtError(what + " (" + reason + ")", mend);
 }
 
 RsvgHandle* parsed(std::string_view bytes) {
@@ -218,7 +219,7 @@ Drawing SvgArt::drawn(const Drawing& raster, const Placement& placement, Engrave
       only_.empty()
           ? rsvg_handle_render_document(handle_.get(), cairo.get(), &page_, &error)
           : rsvg_handle_render_layer(handle_.get(), cairo.get(), only_.c_str(), &page_, &error);
-  if (is_drawn == FALSE) refuse("the SVG cannot be drawn", error);
+  if (is_drawn == FALSE) refuse("the SVG cannot be drawn", error, kSimplify);
   return tones_of(surface.get(), raster, engrave);
 }
 

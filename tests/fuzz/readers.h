@@ -7,6 +7,7 @@
 
 #include "art_reader.h"
 #include "model.h"
+#include "numbers.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
 #include "svg_gate.h"
@@ -28,6 +29,9 @@ inline void feed_setting(std::string_view change) {
   const std::size_t equals = std::min(change.find('='), change.size());
   set_key(document, change.substr(0, equals), change.substr(std::min(equals + 1, change.size())));
 }
+
+// Of a folder that may be replaced.
+inline void feed_numbers(std::string_view bytes) { is_numbers_json(bytes); }
 
 inline void feed_svg_gate(std::string_view bytes) {
   try {
