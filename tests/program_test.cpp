@@ -144,7 +144,7 @@ const std::vector<std::string> kEndless = {"predict", "tiny.toml", "--error",   
 TEST_F(Program, OneSignalKeepsWhatWasReachedAndMarksIt) {
   for (const int number : {SIGINT, SIGTERM}) {
     fs::remove_all(folder_ / "glow");
-    double took_s = 0.0;
+    [[maybe_unused]] double took_s = 0.0;
     for (double wait_ms = 300.0; wait_ms < 60000.0 && glow().empty(); wait_ms *= 1.6) {
       const pid_t process = begin(kEndless);
       std::this_thread::sleep_for(Milliseconds(static_cast<int>(wait_ms)));

@@ -7,7 +7,8 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
-#include <regex>
+#include <string_view>
+#include <vector>
 
 #include <unistd.h>
 
@@ -282,19 +283,35 @@ constexpr std::string_view kOutOfReach[] = {"the art's width is ",
                                             "the art cannot be read: ",
                                             "the process that reads it answered nonsense"};
 
+// The first words in quotes of every error that a source throws or returns.
+std::vector<std::string> error_texts(const std::string& source) {
+  std::vector<std::string> texts;
+  for (const std::string_view maker : {"ArtError(", "refuse(", "give_up(", "Problem{"}) {
+    for (std::size_t at = source.find(maker); at != source.npos; at = source.find(maker, at + 1)) {
+      const std::string statement = source.substr(at, source.find(';', at) - at);
+      std::size_t quote = statement.find('"');
+      if (statement.substr(quote == statement.npos ? 0 : quote, 2) == "\"\"")
+        quote = statement.find('"', quote + 2);  // behind an empty key
+      if (quote == statement.npos) continue;
+      const std::size_t end = statement.find_first_of("\"\\", quote + 1);
+      std::string text = statement.substr(quote + 1, end - quote - 1);
+      const bool is_a_name = text.find(' ') == text.npos;  // of a field that holds the text
+      if (!is_a_name) texts.push_back(std::move(text));
+    }
+  }
+  return texts;
+}
+
 TEST(ReaderErrorTexts, NoneIsWithoutARow) {
   std::string shown = "there is no such file, is no file";
   for (const Case& example : cases()) shown += example.said;
-  const std::regex error(
-      R"re((?:ArtError|refuse|give_up|Problem)[({](?:[^"();]|std::string\((?!"))*"(?:", [^"]*")?([^"\\]+))re");
-  int found = 0;
+  std::size_t found = 0;
   for (const char* name : {"art_reader", "art_child", "svg_gate", "svg_reader", "png_reader",
                            "jpeg_reader", "placement", "scene_reader", "scene_files"}) {
     std::ifstream in(std::string(RIMEGLOW_TOOLS_DIR) + "/" + name + ".cpp");
     const std::string source{std::istreambuf_iterator<char>(in), {}};
     ASSERT_FALSE(source.empty()) << name;
-    for (std::sregex_iterator at(source.begin(), source.end(), error), end; at != end; ++at) {
-      const std::string text = (*at)[1];
+    for (const std::string& text : error_texts(source)) {
       const bool is_out_of_reach =
           std::find(std::begin(kOutOfReach), std::end(kOutOfReach), text) != std::end(kOutOfReach);
       EXPECT_TRUE(is_out_of_reach || shown.find(text) != std::string::npos)
@@ -302,7 +319,7 @@ TEST(ReaderErrorTexts, NoneIsWithoutARow) {
       ++found;
     }
   }
-  EXPECT_GE(found, 40) << "the pattern does not find the errors any longer";
+  EXPECT_GE(found, 40U) << "the errors are no longer found";
 }
 
 }  // namespace
