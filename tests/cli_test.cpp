@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <sstream>
@@ -17,10 +18,10 @@ namespace fs = std::filesystem;
 class CommandLine : public testing::Test {
  protected:
   void SetUp() override {
-    const std::string name = testing::UnitTest::GetInstance()->current_test_info()->name();
-    folder = fs::temp_directory_path() / ("rimeglow cli " + name);
-    fs::remove_all(folder);
-    fs::create_directories(folder);
+    // A space, as in many people's folders, and a folder of its own for every run.
+    std::string name = (fs::temp_directory_path() / "rimeglow cli XXXXXX").string();
+    ASSERT_NE(mkdtemp(name.data()), nullptr);
+    folder = name;
     write("square.svg",
           "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='40mm' viewBox='0 0 40 40'>"
           "<path d='M0 0H40V40H0Z'/></svg>");
