@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -28,6 +29,15 @@ struct RowGlow {
   Estimate cd_m2;
 };
 
+// From the lowest to the highest that a value may be while some input is not measured, and the
+// input that takes it farthest.
+struct Span {
+  double low = 0.0;
+  double high = 0.0;
+  double widest = 0.0;  // how far that input takes it
+  std::string widest_input{};
+};
+
 struct ViewerGlow {
   std::string name;
   Chromaticity colour;     // of the engraving, all of it together
@@ -36,7 +46,9 @@ struct ViewerGlow {
   Estimate mean_cd_m2;     // over the whole engraved area
   Estimate darkest_cd_m2;  // of the counted patches
   Estimate brightest_cd_m2;
-  Estimate evenness;               // darkest / brightest
+  Estimate evenness;              // darkest / brightest
+  std::optional<Span> mean_span;  // see spans.h
+  std::optional<Span> evenness_span;
   std::vector<PatchGlow> patches;  // kPatchesAcross^2, row by row from the lower left
   std::vector<RowGlow> rows;
 };

@@ -34,6 +34,15 @@ std::string in_other_eyes(const Glow& glow, const ViewerGlow& main) {
   return parts.empty() ? "" : " " + capitalised(listed(parts)) + ".";
 }
 
+// "300 to 1400 cd/m2, depending most on the roughness of the marks, here ": what is not known comes
+// before the noise of what is. Nothing for a span too narrow to mention.
+std::string span_first(const std::optional<Span>& span, double factor, const std::string& unit) {
+  constexpr double kTold = 0.02;
+  if (!span || span->high - span->low < kTold * span->high) return "";
+  return spoken(factor * span->low) + " to " + spoken(factor * span->high) + unit +
+         ", depending most on " + span->widest_input + ", here ";
+}
+
 Verdict how_bright(const Glow& glow, const Model& model) {
   const ViewerGlow* viewer = main_viewer(glow);
   if (!viewer) {
@@ -41,8 +50,9 @@ Verdict how_bright(const Glow& glow, const Model& model) {
             Level::note};
   }
   const std::string seen = capitalised(seen_by(viewer->name));
-  const std::string glows = seen + ", the engraving glows at " + spoken(viewer->mean_cd_m2.mean) +
-                            " cd/m2 (" + good_to(viewer->mean_cd_m2) + ")";
+  const std::string glows =
+      seen + ", the engraving glows at " + span_first(viewer->mean_span, 1.0, " cd/m2") +
+      spoken(viewer->mean_cd_m2.mean) + " cd/m2 (" + good_to(viewer->mean_cd_m2) + ")";
   const auto against = contrast(*viewer);
   if (!against) return {"bright", glows + "; in a room without light it stands out.", Level::good};
   const Band& band = band_of(kContrastBands, against->mean);
@@ -134,6 +144,7 @@ Verdict how_even(const Glow& glow, const Model& model) {
   const std::string parts = darkest_against_brightest(
       lit_from_the_sides(model) ? columns(*viewer) : thirds(*viewer, model));
   const std::string patches = "the darkest of " + std::to_string(counted) + " patches has " +
+                              span_first(viewer->evenness_span, 100.0, " %") +
                               percent(viewer->evenness.mean) + " of the brightest (" +
                               good_to(viewer->evenness) + "): " + std::string(band.words) + ".";
   return {"even", seen + (parts.empty() ? patches : parts + "; " + patches), band.level};
@@ -188,7 +199,7 @@ std::vector<std::string> warnings_about(const Glow& glow, const Model& model) {
     warnings.push_back(
         "The roughness of the marks has not been measured on your machine: trust comparisons "
         "between two designs, and take cd/m2 as a rough figure until a test piece has been "
-        "measured.");
+        "measured. Spans change one such input at a time.");
   }
   const std::string absorption = absorption_warning(model);
   if (!absorption.empty()) warnings.push_back(absorption);

@@ -23,6 +23,15 @@ Json noisy(const std::optional<Estimate>& estimate) {
   return estimate ? noisy(*estimate) : Json(nullptr);
 }
 
+Json noisy(const Estimate& estimate, const std::optional<Span>& span) {
+  Json json = noisy(estimate);
+  if (span && json.is_object()) {
+    json["low"] = span->low;
+    json["high"] = span->high;
+  }
+  return json;
+}
+
 // "front.mark" goes into "front" under "mark".
 Json ledger_json(const Glow& glow) {
   Json ledger = Json::object();
@@ -45,10 +54,11 @@ std::optional<Estimate> if_engraved(const ViewerGlow& viewer, const Estimate& es
 }
 
 Json viewer_json(const ViewerGlow& viewer) {
-  return {{"mean_cd_m2", noisy(viewer.mean_cd_m2)},
+  const std::optional<Estimate> evenness = if_engraved(viewer, viewer.evenness);
+  return {{"mean_cd_m2", noisy(viewer.mean_cd_m2, viewer.mean_span)},
           {"darkest_cd_m2", noisy(if_engraved(viewer, viewer.darkest_cd_m2))},
           {"brightest_cd_m2", noisy(if_engraved(viewer, viewer.brightest_cd_m2))},
-          {"evenness", noisy(if_engraved(viewer, viewer.evenness))},
+          {"evenness", noisy(evenness.value_or(Estimate{NAN, 0.0}), viewer.evenness_span)},
           {"chromaticity", {{"x", viewer.colour.x}, {"y", viewer.colour.y}}},
           {"room_cd_m2", noisy(viewer.room_cd_m2)},
           {"beside_cd_m2", noisy(viewer.beside_cd_m2)},

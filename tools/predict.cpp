@@ -191,7 +191,8 @@ int predict(const LoadedScene& scene, const PredictOptions& options, std::ostrea
   std::vector<std::string> remarks = remarks_on(ending, run, options);
   for (const std::string& look : second_looks(scene)) remarks.push_back(capitalised(look) + ".");
   const Prediction prediction =
-      predicted(scene.scene, run, RIMEGLOW_VERSION, scene.inputs, remarks);
+      predicted(scene.scene, run, RIMEGLOW_VERSION, scene.inputs,
+                ending == Ending::stopped ? Spans::left_out : Spans::shown, remarks);
   write_prediction(folder, prediction);
   if (options.json) {
     out << numbers_json(prediction) << "\n";

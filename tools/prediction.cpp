@@ -6,10 +6,14 @@
 #include "html_report.h"
 #include "numbers.h"
 #include "pictures.h"
+#include "spans.h"
 
 namespace rimeglow {
 
 namespace {
+
+// Spans are told to a few per cent: these photons a variant know more.
+constexpr std::uint64_t kSpanPhotons = std::uint64_t{1} << 18;
 
 // Pictures have about this many pixels along the panel's longer side.
 constexpr double kPicturePixels = 1600.0;
@@ -65,11 +69,12 @@ ReportPictures pictures_of(const Prediction& prediction) {
 }  // namespace
 
 Prediction predicted(const Scene& scene, const Run& run, const std::string& version,
-                     const std::string& inputs, std::span<const std::string> remarks) {
+                     const std::string& inputs, Spans spans, std::span<const std::string> remarks) {
   Prediction prediction;
   prediction.scene = scene;
   prediction.model = run.model;
   prediction.glow = glow_of(run);
+  if (spans == Spans::shown) add_spans(prediction.glow, run, kSpanPhotons);
   prediction.report = report_on(prediction.glow, *run.model);
   auto& warnings = prediction.report.warnings;
   warnings.insert(warnings.begin(), remarks.begin(), remarks.end());

@@ -44,9 +44,13 @@ struct Prediction {
   std::vector<ColouredMap> coloured;  // the same, by channel
 };
 
+// Whether the ends of uncalibrated inputs are tried as well, which takes a second or two.
+enum class Spans { left_out, shown };
+
 // What a run has to tell. `remarks` of the tool (an interruption, say) join the report's warnings.
 Prediction predicted(const Scene& scene, const Run& run, const std::string& version,
-                     const std::string& inputs, std::span<const std::string> remarks = {});
+                     const std::string& inputs, Spans spans,
+                     std::span<const std::string> remarks = {});
 
 // Makes the folder if it is not there and writes the five files into it. Throws
 // std::filesystem::filesystem_error when the system refuses.
