@@ -139,8 +139,12 @@ std::string quantity_text(double value, Dimension dimension) {
   for (const Unit& unit : kUnits) {
     if (unit.dimension != dimension) continue;
     std::array<char, 32> digits;
-    const auto [end, error] = std::to_chars(digits.data(), digits.data() + digits.size(),
-                                            value / unit.factor, std::chars_format::general, 4);
+    const double said = value / unit.factor;
+    // Four figures, and no exponent where people still count in thousands.
+    const bool large = std::abs(said) >= 1e4 && std::abs(said) < 1e9;
+    const auto [end, error] =
+        std::to_chars(digits.data(), digits.data() + digits.size(), said,
+                      large ? std::chars_format::fixed : std::chars_format::general, large ? 0 : 4);
     return std::string(digits.data(), end) + " " + std::string(unit.name);
   }
   return {};

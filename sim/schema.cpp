@@ -24,34 +24,6 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
   return row[b.size()];
 }
 
-std::string takes(const Key& key) {
-  if (key.dimension && key.type == KeyType::two_quantities) {
-    return "[" +
-           std::string(example_of(*key.dimension))
-               .substr(0, example_of(*key.dimension).find(' ', 3)) +
-           ", ...]";
-  }
-  if (key.dimension) return std::string(example_of(*key.dimension));
-  switch (key.type) {
-    case KeyType::choice:
-    case KeyType::edge_finish: {
-      std::string words(key.choices);
-      std::replace(words.begin(), words.end(), '|', ',');
-      return words;
-    }
-    case KeyType::yes_no:
-      return "true or false";
-    case KeyType::text:
-      return "text";
-    case KeyType::count:
-      return "a whole number";
-    case KeyType::number_or_two:
-      return "a number or [number, number]";
-    default:
-      return "a number";
-  }
-}
-
 }  // namespace
 
 const Key* find_key(std::string_view pattern) {
@@ -85,18 +57,6 @@ std::string range_text(const Key& key) {
   if (key.high == kNone) return "at least " + said(key.low);
   if (key.low == key.high) return said(key.low);
   return "between " + said(key.low) + " and " + said(key.high);
-}
-
-std::string schema_text() {
-  std::string text;
-  for (const Key& key : schema()) {
-    text += std::string(key.path) + "  " + takes(key);
-    if (key.need == KeyNeed::required) text += "  (required)";
-    if (!key.fallback.empty()) text += "  (else: " + std::string(key.fallback) + ")";
-    text += "\n    " + std::string(key.help) +
-            (key.store ? "" : "  [understood, not simulated yet]") + "\n";
-  }
-  return text;
 }
 
 std::optional<std::string_view> nearest(std::string_view word,

@@ -1,6 +1,6 @@
 // The one table of all keys a scene may hold: what each is, its range, its default, what it is
-// for, and where its value goes. The reader, the suggestions, `vet --keys` and the key reference
-// are made from it. In a path, `*` stands for a name of the user's and `[]` for one of several.
+// for, and where its value goes. The reader, the suggestions and the key reference are made from
+// it. In a path, `*` stands for a name of the user's and `[]` for one of several.
 #pragma once
 
 #include <limits>
@@ -73,8 +73,19 @@ std::optional<std::string> grit_in(std::string_view words);
 // The range of a key in words: "between 1 and 3".
 std::string range_text(const Key& key);
 
-// The keys in a table for people: path, what it takes, default, help; one a line.
-std::string schema_text();
+// What a table of a scene is for. Its keys begin with `path`; a `*` left in them is `any` in words.
+struct Section {
+  std::string_view path;
+  std::string_view header;  // as written in a scene
+  std::string_view help;
+  std::string_view any{};
+};
+std::span<const Section> sections();
+
+// The key reference for people, as Markdown that reads well unrendered: every section, or one by
+// its name ("lamp"), and nothing when there is none of that name.
+std::string key_reference();
+std::string key_reference(std::string_view section);
 
 // The nearest of `names` by edit distance, or none when nothing is near.
 std::optional<std::string_view> nearest(std::string_view word,

@@ -58,8 +58,17 @@ TEST_F(CommandLine, HelpBeginsWithExamples) {
   EXPECT_EQ(run({"predict", "--help"}), kDone);
   EXPECT_EQ(out.str().find("Examples:"), 0u);
   EXPECT_NE(out.str().find("Exit codes: 0 done"), std::string::npos);
-  EXPECT_EQ(run({"vet", "--keys"}), kDone);
-  EXPECT_NE(out.str().find("panel.thickness"), std::string::npos);
+}
+
+TEST_F(CommandLine, KeysExplainsAllTablesOrOne) {
+  EXPECT_EQ(run({"keys"}), kDone);
+  EXPECT_NE(out.str().find("* `thickness`: as measured"), std::string::npos);
+  EXPECT_NE(out.str().find("* `flux_each`"), std::string::npos);
+  EXPECT_EQ(run({"keys", "lamp"}), kDone);
+  EXPECT_EQ(out.str().find("* `thickness`"), std::string::npos);
+  EXPECT_NE(out.str().find("* `flux_each`"), std::string::npos);
+  EXPECT_EQ(run({"keys", "lmap"}), kWrongUsage);
+  EXPECT_NE(err.str().find("no table \"lmap\""), std::string::npos) << err.str();
 }
 
 TEST_F(CommandLine, WrongUsageEndsWithTwo) {

@@ -22,7 +22,7 @@ constexpr const char* kExamples = R"(Examples:
   rimeglow vet scenes/star-map.toml            mistakes and derived facts, no light traced
   rimeglow predict scenes/star-map.toml        the glow, into star-map-glow/
   rimeglow predict scenes/star-map.toml --set 'edges.top="white card"' --out with-card
-  rimeglow vet --keys                          every key a scene may hold
+  rimeglow keys                                what a scene may say
 
 Rimeglow predicts how an engraved acrylic panel glows when LEDs light it through an edge.)";
 
@@ -37,9 +37,12 @@ Writes report.html, glow.png, luminance.png, glow.pfm and numbers.json.)";
 constexpr const char* kVetExamples = R"(Examples:
   rimeglow vet star-map.toml
   rimeglow vet star-map.toml --set art.width=90mm
-  rimeglow vet --keys
 
 Reports every mistake in a scene at once, else what follows from it without tracing light.)";
+
+constexpr const char* kKeysExamples = R"(Examples:
+  rimeglow keys           every key a scene may hold: what it is, takes, and is when left out
+  rimeglow keys lamp      those of one table)";
 
 constexpr const char* kExitCodes = R"(
 Exit codes: 0 done; 2 wrong usage; 3 something wrong in the scene or in what it names;
@@ -78,7 +81,7 @@ double relative_error(const std::string& text) {
 struct Arguments {
   std::string scene;
   std::vector<std::string> settings;
-  bool keys = false;
+  std::string section;
   std::string error;
   std::uint64_t photons = 0;
   std::uint64_t seed = 1;
@@ -88,36 +91,46 @@ struct Arguments {
   bool json = false;
 };
 
-void describe(CLI::App& app, CLI::App& vet, CLI::App& predict, Arguments& to) {
+// What all verbs share that trace light and write a folder.
+void describe_writing(CLI::App& verb, const std::string& folder, const std::string& json,
+                      Arguments& to) {
+  verb.footer(kExitCodes);
+  verb.add_option("--seed", to.seed, "another seed, other noise (1)");
+  verb.add_option("--out", to.folder, "folder to write into (./<scene>-" + folder + ")");
+  verb.add_flag("--replace", to.replace, "write into a folder that holds other files");
+  verb.add_flag("--json", to.json, "print " + json + " instead of sentences");
+}
+
+void describe_predict(CLI::App& predict, Arguments& to) {
+  predict.description(kPredictExamples);
+  auto* photons = predict.add_option("--photons", to.photons, "trace exactly so many");
+  photons->check(CLI::Range(std::uint64_t{kBatches} * 2, kPhotonCeiling));
+  predict.add_option("--error", to.error, "trace until the worst known patch is good to this (2%)")
+      ->excludes(photons);
+  predict.add_option("--threads", to.threads, "threads to use (all); never changes a result")
+      ->check(CLI::Range(1, 1024));
+  describe_writing(predict, "glow", "numbers.json", to);
+}
+
+void describe(CLI::App& app, CLI::App& vet, CLI::App& predict, CLI::App& keys, Arguments& to) {
   app.description(kExamples);
   app.footer(kExitCodes);
   app.require_subcommand(1);
   app.set_version_flag("--version", RIMEGLOW_VERSION);
   vet.description(kVetExamples);
-  predict.description(kPredictExamples);
-  predict.footer(kExitCodes);
-  vet.add_option("scene", to.scene, "the scene file (TOML)");
-  predict.add_option("scene", to.scene, "the scene file (TOML)")->required();
+  describe_predict(predict, to);
   for (CLI::App* verb : {&vet, &predict}) {
+    verb->add_option("scene", to.scene, "the scene file (TOML)")->required();
     verb->add_option("--set", to.settings,
                      "key=value: change the scene for this call; may be repeated")
         ->allow_extra_args(false)
         ->take_all();
   }
-  vet.add_flag("--keys", to.keys, "list every key a scene may hold");
-  auto* photons = predict.add_option("--photons", to.photons, "trace exactly so many");
-  photons->check(CLI::Range(std::uint64_t{kBatches} * 2, kPhotonCeiling));
-  predict.add_option("--error", to.error, "trace until the worst known patch is good to this (2%)")
-      ->excludes(photons);
-  predict.add_option("--seed", to.seed, "another seed, other noise (1)");
-  predict.add_option("--threads", to.threads, "threads to use (all); never changes a result")
-      ->check(CLI::Range(1, 1024));
-  predict.add_option("--out", to.folder, "folder to write into (./<scene>-glow)");
-  predict.add_flag("--replace", to.replace, "write into a folder that holds other files");
-  predict.add_flag("--json", to.json, "print numbers.json instead of sentences");
+  keys.description(kKeysExamples);
+  keys.add_option("table", to.section, "a table's name, without brackets");
 }
 
-PredictOptions options_of(const Arguments& from) {
+PredictOptions predict_options_of(const Arguments& from) {
   PredictOptions options;
   if (from.photons > 0) options.photons = from.photons;
   if (!from.error.empty()) options.error = relative_error(from.error);
@@ -134,23 +147,27 @@ int vet_scene(const LoadedScene& scene, std::ostream& out) {
   return kDone;
 }
 
+int print_keys(const std::string& section, std::ostream& out) {
+  const std::string text = section.empty() ? key_reference() : key_reference(section);
+  if (text.empty()) {
+    throw CLI::ValidationError(
+        "table", "a scene has no table \"" + section + "\"; rimeglow keys lists them all");
+  }
+  out << text;
+  return kDone;
+}
+
 int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
              std::ostream& err) {
-  const bool vetting = app.got_subcommand("vet");
-  if (vetting && arguments.keys) {
-    out << schema_text();
-    return kDone;
-  }
-  if (arguments.scene.empty()) {
-    throw CLI::RequiredError("a scene file");
-  }
-  const PredictOptions options = options_of(arguments);
+  if (app.got_subcommand("keys")) return print_keys(arguments.section, out);
+  const PredictOptions options = predict_options_of(arguments);
   const LoadedScene scene = load_scene(arguments.scene, changes_of(arguments.settings));
   if (!scene.problems.empty()) {
     err << problems_text(scene);
     return kWrongScene;
   }
-  return vetting ? vet_scene(scene, out) : predict(scene, options, out, err);
+  if (app.got_subcommand("vet")) return vet_scene(scene, out);
+  return predict(scene, options, out, err);
 }
 
 }  // namespace
@@ -162,8 +179,9 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
       *app.add_subcommand("vet", "mistakes and derived facts of a scene, no light traced");
   CLI::App& predict =
       *app.add_subcommand("predict", "the glow of a scene: report, pictures, numbers");
+  CLI::App& keys = *app.add_subcommand("keys", "what a scene may say, table by table");
   Arguments parsed;
-  describe(app, vet, predict, parsed);
+  describe(app, vet, predict, keys, parsed);
   try {
     app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
     const int code = run_verb(app, parsed, out, err);
