@@ -205,10 +205,7 @@ ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, std::size_t vi
 }
 
 std::vector<Share> ledger_shares(const Run& run) {
-  std::vector<std::string> names = {"front.mark", "front.other", "back.mark", "back.other",
-                                    "missed",     "base",        "finish",    "sheet",
-                                    "trapped",    "lost"};
-  for (const OutlineEdge& edge : run.model->outline.edges) names.push_back("edges." + edge.name);
+  const std::vector<std::string> names = ledger_names(run.model->outline);
   const BatchTotals ledger(run, &BatchSums::ledger);
   std::vector<Share> shares;
   for (std::size_t entry = 0; entry < names.size(); ++entry) {

@@ -61,7 +61,7 @@ struct EdgeGlow {
 };
 
 struct Share {
-  std::string name;  // as in numbers.json: "front.mark", "edges.top", "missed", ...
+  std::string name;  // see ledger_names
   Estimate of_emitted;
 };
 

@@ -193,14 +193,18 @@ void check_ledger(const BatchSums& batch) {
 
 }  // namespace
 
+Prism prism_of(const Model& model) {
+  const bool art = !model.layers.empty();
+  return Prism(model.outline, model.thickness_mm, model.sheet.index,
+               {!art || model.art_side != Side::back, !art || model.art_side != Side::front});
+}
+
 Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
   RunSettings resolved = settings;
   if (resolved.threads <= 0) resolved.threads = omp_get_num_procs();
   Responses responses = respond(*model, {resolved.seed, resolved.response_walks, resolved.threads});
   ScoreMap map = score_map(*model, responses.groups);
-  const bool art = !model->layers.empty();
-  Prism prism(model->outline, model->thickness_mm, model->sheet.index,
-              {!art || model->art_side != Side::back, !art || model->art_side != Side::front});
+  Prism prism = prism_of(*model);
   std::vector<RoomView> room = room_views(*model, prism, map, resolved.seed, resolved.room_rays);
   Tally tally(map);
   return {std::move(model), resolved,        std::move(prism), std::move(responses),

@@ -38,6 +38,9 @@ struct Run {
   std::uint64_t photons = 0;
 };
 
+// The geometry that a run of this model traces in.
+Prism prism_of(const Model& model);
+
 Run start(std::shared_ptr<const Model> model, const RunSettings& settings);
 
 // Traces `photons` more. Throws std::length_error past kPhotonCeiling, and std::logic_error when

@@ -84,6 +84,14 @@ void mark_phases(ScoreMap& map, const LedRow& row) {
 
 }  // namespace
 
+std::vector<std::string> ledger_names(const Outline& outline) {
+  std::vector<std::string> names = {"front.mark", "front.other", "back.mark", "back.other",
+                                    "missed",     "base",        "finish",    "sheet",
+                                    "trapped",    "lost"};
+  for (const OutlineEdge& edge : outline.edges) names.push_back("edges." + edge.name);
+  return names;
+}
+
 CellGrid cell_grid(const Model& model) {
   CellGrid grid;
   if (model.layers.empty()) return grid;

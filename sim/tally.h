@@ -6,6 +6,7 @@
 #include <array>
 #include <bit>
 #include <cstdint>
+#include <string>
 #include <vector>
 
 #include "estimate.h"
@@ -27,6 +28,9 @@ enum LedgerEntry : int {
   kLost,        // no surface found: a fault
   kFirstEdgeEntry
 };
+
+// What numbers.json calls each entry: "front.mark", "edges.top", "missed", ...
+std::vector<std::string> ledger_names(const Outline& outline);
 
 // Fixed point of the ledger: a batch of 2^20 photons stays below 2^60, and a deposit errs by less
 // than 2^-41. Of the scores: 2^26 photons of 2^5 scores of up to 2^8 in one cell stay below 2^61.

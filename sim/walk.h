@@ -6,6 +6,10 @@
 //   arrive(hit, local direction, weight)          light met a surface, before it is decided how
 //   scatter(hit, finish, local direction, weight, draws)   ... and it met this rough finish
 //   leave(hit, direction, weight)                 light left the acrylic toward `direction`
+// and, for those who want the whole story,
+//   approach(ray, hit, draws)                     light set off to the edge, met there or missed it
+//   wander(row, ray, inside)                      light in the base came in again along `inside`
+//   stray(point, direction, onward, weight)       haze in the sheet sent the light onward
 #pragma once
 
 #include <cmath>
@@ -79,11 +83,14 @@ std::optional<Ray> enter(const Model& model, const Geometry& geometry, Draws& dr
   const Ray& ray = emitted.ray;
   if (reflects(model.base)) {
     const LedRow& row = model.lamps[emitted.row];
-    if (const auto entered = through_base(model, row, ray, draws)) return entered;
+    const std::optional<Ray> inside = through_base(model, row, ray, draws);
+    if constexpr (requires { scorer.wander(row, ray, inside); }) scorer.wander(row, ray, inside);
+    if (inside) return inside;
     scorer.deposit(kMissed, 1.0);
     return std::nullopt;
   }
   const std::optional<Hit> hit = geometry.meet_from_outside(ray);
+  if constexpr (requires { scorer.approach(ray, hit, draws); }) scorer.approach(ray, hit, draws);
   if (hit) {
     const Outcome entered = interact(finish_at(model, *hit, draws), model.sheet.index,
                                      to_local(*hit, ray.direction), draws);
@@ -135,7 +142,11 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
 
     if (hit.surface == kWithin) {
       draws.next_event();
-      flight = geometry.launch({hit.position_mm, hazed(model.sheet, flight.direction(), draws)});
+      const Vec3 onward = hazed(model.sheet, flight.direction(), draws);
+      if constexpr (requires { scorer.stray(Vec3(), Vec3(), Vec3(), 0.0); }) {
+        scorer.stray(hit.position_mm, flight.direction(), onward, weight);
+      }
+      flight = geometry.launch({hit.position_mm, onward});
       clear_mm = clear_way_mm(model.sheet, draws);
       straight_from_mark = false;
       continue;
@@ -173,7 +184,9 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
       const LedRow* const lit =
           reflects(model.base) ? lamp_at(model, hit.surface - kFirstEdge) : nullptr;
       if (lit) {
-        const auto back = through_base(model, *lit, {hit.position_mm, direction}, draws);
+        const Ray out{hit.position_mm, direction};
+        const std::optional<Ray> back = through_base(model, *lit, out, draws);
+        if constexpr (requires { scorer.wander(*lit, out, back); }) scorer.wander(*lit, out, back);
         if (!back) return end(kBaseLoss);
         flight = geometry.launch(*back);
         before_mm = back->origin_mm;

@@ -154,10 +154,4 @@ Estimate ledger_share(const Run& run, int entry) {
 
 Estimate edge_share(const Run& run, int edge) { return ledger_share(run, kFirstEdgeEntry + edge); }
 
-Prism prism_of(const Model& model) {
-  const bool art = !model.layers.empty();
-  return Prism(model.outline, model.thickness_mm, model.sheet.index,
-               {!art || model.art_side != Side::back, !art || model.art_side != Side::front});
-}
-
 }  // namespace rimeglow::panels

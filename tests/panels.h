@@ -90,7 +90,6 @@ struct Blind {
   void leave(const Hit&, const Vec3&, double) {}
 };
 
-// The geometry a run of this model traces in.
-Prism prism_of(const Model& model);
+using rimeglow::prism_of;
 
 }  // namespace rimeglow::panels

@@ -57,6 +57,14 @@ void Canvas::set(int x, int y, Rgb8 colour) {
   bytes_[i + 2] = colour.blue;
 }
 
+void Canvas::lighten(int x, int y, Rgb8 colour) {
+  if (!inside(x, y)) return;
+  const Rgb8 there = at(x, y);
+  set(x, y,
+      {std::max(there.red, colour.red), std::max(there.green, colour.green),
+       std::max(there.blue, colour.blue)});
+}
+
 void Canvas::fill(int x, int y, int width, int height, Rgb8 colour) {
   for (int row = y; row < y + height; ++row) {
     for (int column = x; column < x + width; ++column) set(column, row, colour);

@@ -29,6 +29,8 @@ class Canvas {
   Rgb8 at(int x, int y) const;
 
   void set(int x, int y, Rgb8 colour);
+  // In each channel the brighter of the colour and what is there.
+  void lighten(int x, int y, Rgb8 colour);
   void fill(int x, int y, int width, int height, Rgb8 colour);
   // Text in our small alphabet, its upper left at (x, y), each dot `scale` pixels wide.
   void write(int x, int y, int scale, Rgb8 colour, std::string_view text);

@@ -9,6 +9,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "follow.h"
 #include "predict.h"
 #include "run.h"
 #include "scene_files.h"
@@ -22,6 +23,7 @@ constexpr const char* kExamples = R"(Examples:
   rimeglow vet scenes/star-map.toml            mistakes and derived facts, no light traced
   rimeglow predict scenes/star-map.toml        the glow, into star-map-glow/
   rimeglow predict scenes/star-map.toml --set 'edges.top="white card"' --out with-card
+  rimeglow follow scenes/star-map.toml --ending front.mark    one photon's way to the eye
   rimeglow keys                                what a scene may say
 
 Rimeglow predicts how an engraved acrylic panel glows when LEDs light it through an edge.)";
@@ -39,6 +41,14 @@ constexpr const char* kVetExamples = R"(Examples:
   rimeglow vet star-map.toml --set art.width=90mm
 
 Reports every mistake in a scene at once, else what follows from it without tracing light.)";
+
+constexpr const char* kFollowExamples = R"(Examples:
+  rimeglow follow star-map.toml --photon 17             into ./star-map-photon-17/
+  rimeglow follow star-map.toml --ending front.mark     the first that glows toward the front
+  rimeglow follow star-map.toml --photon 500 --ending edges.top --json
+
+Tells what one photon met, event by event, as predict of the same seed traced it: as a table, as a
+picture (from the front and from the side) and as JSON. Writes photon.txt, photon.png, photon.json.)";
 
 constexpr const char* kKeysExamples = R"(Examples:
   rimeglow keys           every key a scene may hold: what it is, takes, and is when left out
@@ -84,6 +94,8 @@ struct Arguments {
   std::string section;
   std::string error;
   std::uint64_t photons = 0;
+  std::uint64_t photon = 0;
+  std::string ending;
   std::uint64_t seed = 1;
   int threads = 0;
   std::string folder;
@@ -112,14 +124,25 @@ void describe_predict(CLI::App& predict, Arguments& to) {
   describe_writing(predict, "glow", "numbers.json", to);
 }
 
-void describe(CLI::App& app, CLI::App& vet, CLI::App& predict, CLI::App& keys, Arguments& to) {
+void describe_follow(CLI::App& follow, Arguments& to) {
+  follow.description(kFollowExamples);
+  follow.add_option("--photon", to.photon, "its number, from 0 on (0)")
+      ->check(CLI::Range(std::uint64_t{0}, kPhotonCeiling - 1));
+  follow.add_option("--ending", to.ending,
+                    "go on to the first that ends so, as the ledger in numbers.json names it");
+  describe_writing(follow, "photon-<number>", "photon.json", to);
+}
+
+void describe(CLI::App& app, CLI::App& vet, CLI::App& predict, CLI::App& follow, CLI::App& keys,
+              Arguments& to) {
   app.description(kExamples);
   app.footer(kExitCodes);
   app.require_subcommand(1);
   app.set_version_flag("--version", RIMEGLOW_VERSION);
   vet.description(kVetExamples);
   describe_predict(predict, to);
-  for (CLI::App* verb : {&vet, &predict}) {
+  describe_follow(follow, to);
+  for (CLI::App* verb : {&vet, &predict, &follow}) {
     verb->add_option("scene", to.scene, "the scene file (TOML)")->required();
     verb->add_option("--set", to.settings,
                      "key=value: change the scene for this call; may be repeated")
@@ -136,6 +159,17 @@ PredictOptions predict_options_of(const Arguments& from) {
   if (!from.error.empty()) options.error = relative_error(from.error);
   options.seed = from.seed;
   options.threads = from.threads;
+  if (!from.folder.empty()) options.folder = from.folder;
+  options.replace = from.replace;
+  options.json = from.json;
+  return options;
+}
+
+FollowOptions follow_options_of(const Arguments& from) {
+  FollowOptions options;
+  options.photon = from.photon;
+  options.seed = from.seed;
+  if (!from.ending.empty()) options.ending = from.ending;
   if (!from.folder.empty()) options.folder = from.folder;
   options.replace = from.replace;
   options.json = from.json;
@@ -167,6 +201,9 @@ int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
     return kWrongScene;
   }
   if (app.got_subcommand("vet")) return vet_scene(scene, out);
+  if (app.got_subcommand("follow")) {
+    return follow_photon(scene, follow_options_of(arguments), out, err);
+  }
   return predict(scene, options, out, err);
 }
 
@@ -179,9 +216,11 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
       *app.add_subcommand("vet", "mistakes and derived facts of a scene, no light traced");
   CLI::App& predict =
       *app.add_subcommand("predict", "the glow of a scene: report, pictures, numbers");
+  CLI::App& follow =
+      *app.add_subcommand("follow", "one photon's way, event by event, with a picture");
   CLI::App& keys = *app.add_subcommand("keys", "what a scene may say, table by table");
   Arguments parsed;
-  describe(app, vet, predict, keys, parsed);
+  describe(app, vet, predict, follow, keys, parsed);
   try {
     app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
     const int code = run_verb(app, parsed, out, err);

@@ -8,6 +8,7 @@
 #include <numbers>
 
 #include "colour_map.h"
+#include "strokes.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -88,34 +89,9 @@ Layout layout_of(const LuminanceMap& map, int lines_below) {
           letters};
 }
 
-Vec2 point_on(const OutlinePiece& piece, double share) {
-  if (!piece.round()) return piece.start_mm + share * (piece.end_mm - piece.start_mm);
-  const Vec2 arm = piece.start_mm - piece.centre_mm;
-  const double turn = share * piece.length_mm / piece.radius_mm;
-  const double c = std::cos(turn);
-  const double s = std::sin(turn);
-  return piece.centre_mm + Vec2(c * arm.x() - s * arm.y(), s * arm.x() + c * arm.y());
-}
-
-// Calls draw(x, y, ink) for the pixels along the outline, ink 0..1 for how much of the pixel a
-// line of one pixel covers there. The same pixel may be called several times.
-template <class Draw>
-void trace_outline(const Outline& outline, const LuminanceMap& map, const Layout& layout,
-                   const Draw& draw) {
-  constexpr double kStep_pixels = 0.25;
-  for (const OutlinePiece& piece : outline.pieces) {
-    const int steps = static_cast<int>(piece.length_mm / (kStep_pixels * map.pixel_mm)) + 1;
-    for (int i = 0; i <= steps; ++i) {
-      const Vec2 pixels = point_on(piece, static_cast<double>(i) / steps) / map.pixel_mm;
-      const double x = layout.left + pixels.x() - 0.5;
-      const double y = layout.top + map.rows - pixels.y() - 0.5;
-      for (int row = static_cast<int>(std::floor(y)); row <= std::floor(y) + 1; ++row) {
-        for (int column = static_cast<int>(std::floor(x)); column <= std::floor(x) + 1; ++column) {
-          draw(column, row, std::clamp(1.0 - std::hypot(x - column, y - row), 0.0, 1.0));
-        }
-      }
-    }
-  }
+ToCanvas on_canvas(const LuminanceMap& map, const Layout& layout) {
+  return {static_cast<double>(layout.left), static_cast<double>(layout.top + map.rows),
+          map.pixel_mm};
 }
 
 Rgb8 encoded(const LinearRgb& light) {
@@ -126,17 +102,6 @@ Rgb8 encoded(const LinearRgb& light) {
 LinearRgb full_white(const LinearRgb& tint) {
   const double strongest = std::max({tint.red, tint.green, tint.blue});
   return {tint.red / strongest, tint.green / strongest, tint.blue / strongest};
-}
-
-Rgb8 brighter(Rgb8 a, Rgb8 b) {
-  return {std::max(a.red, b.red), std::max(a.green, b.green), std::max(a.blue, b.blue)};
-}
-
-Rgb8 dimmed(Rgb8 colour, double share) {
-  const auto part = [share](std::uint8_t code) {
-    return static_cast<std::uint8_t>(std::lround(share * code));
-  };
-  return {part(colour.red), part(colour.green), part(colour.blue)};
 }
 
 // A length that fits a scale bar of at most a third of the panel.
@@ -219,9 +184,8 @@ Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Expos
                           kSheetLight + light * white.blue}));
     }
   }
-  trace_outline(outline, map, layout, [&](int x, int y, double ink) {
-    canvas.set(x, y, brighter(canvas.at(x, y), grey(ink * kOutlineLight)));
-  });
+  trace_outline(outline, on_canvas(map, layout),
+                [&](int x, int y, double ink) { canvas.lighten(x, y, grey(ink * kOutlineLight)); });
   canvas.write(layout.left, layout.top + map.rows + layout.top, layout.letters, kCaptionGrey,
                "white = " + spoken(exposure.white_cd_m2) + " cd/m2");
   return canvas;
@@ -243,9 +207,8 @@ Canvas luminance_picture(const LuminanceMap& map, const Outline& outline,
                          const LuminanceScale& scale) {
   const Layout layout = layout_of(map, 3);
   Canvas canvas(layout.width, layout.height, {0, 0, 0});
-  trace_outline(outline, map, layout, [&](int x, int y, double ink) {
-    canvas.set(x, y, brighter(canvas.at(x, y), dimmed(kOutlineGrey, ink)));
-  });
+  trace_outline(outline, on_canvas(map, layout),
+                [&](int x, int y, double ink) { canvas.lighten(x, y, dimmed(kOutlineGrey, ink)); });
   for (int row = 0; row < map.rows; ++row) {
     for (int column = 0; column < map.columns; ++column) {
       const double cd_m2 = static_cast<double>(map.cd_m2[index_of(map, column, row)]);

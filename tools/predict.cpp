@@ -6,15 +6,14 @@
 #include <chrono>
 #include <cmath>
 #include <cstdlib>
-#include <fstream>
 #include <iostream>
-#include <sstream>
 
 #include "cli.h"
 #include "folder_writer.h"
 #include "glow.h"
 #include "interruption.h"
 #include "numbers.h"
+#include "own_folder.h"
 #include "prediction.h"
 #include "run.h"
 #include "vet.h"
@@ -112,31 +111,6 @@ Ending trace(Run& run, const PredictOptions& options, const InterruptGuard& guar
 
 std::filesystem::path folder_for(const LoadedScene& scene, const PredictOptions& options) {
   return options.folder.value_or(scene.file.stem().string() + "-glow");
-}
-
-bool is_ours(const std::filesystem::path& folder) {
-  constexpr std::uintmax_t kMostBytes = 10'000'000;  // ours have some ten thousand
-  const std::filesystem::path file = folder / "numbers.json";
-  std::error_code unknown;
-  if (!std::filesystem::is_regular_file(file, unknown) ||
-      std::filesystem::file_size(file, unknown) > kMostBytes)
-    return false;
-  std::ifstream stream(file, std::ios::binary);
-  std::ostringstream text;
-  text << stream.rdbuf();
-  return stream && is_numbers_json(text.str());
-}
-
-// Why the folder may not be written to, or nothing.
-std::string refusal(const std::filesystem::path& folder, bool replace) {
-  namespace fs = std::filesystem;
-  if (!fs::exists(folder)) return {};
-  if (!fs::is_directory(folder))
-    return folder.string() + " is a file; choose another folder with --out";
-  if (replace || fs::is_empty(folder) || is_ours(folder)) return {};
-  return folder.string() +
-         " holds files that are not a prediction's; choose another folder with --out, " +
-         "or write into it all the same with --replace";
 }
 
 std::vector<std::string> remarks_on(Ending ending, const Run& run, const PredictOptions& options) {

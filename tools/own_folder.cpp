@@ -1,0 +1,43 @@
+#include "own_folder.h"
+
+#include <cstdint>
+#include <fstream>
+#include <sstream>
+#include <system_error>
+
+#include "numbers.h"
+#include "photon_words.h"
+
+namespace rimeglow {
+namespace {
+
+std::string text_of(const std::filesystem::path& file) {
+  constexpr std::uintmax_t kMostBytes = 10'000'000;  // ours have some ten thousand
+  std::error_code unknown;
+  if (!std::filesystem::is_regular_file(file, unknown) ||
+      std::filesystem::file_size(file, unknown) > kMostBytes)
+    return {};
+  std::ostringstream text;
+  text << std::ifstream(file, std::ios::binary).rdbuf();
+  return text.str();
+}
+
+bool is_ours(const std::filesystem::path& folder) {
+  return is_numbers_json(text_of(folder / "numbers.json")) ||
+         is_photon_json(text_of(folder / "photon.json"));
+}
+
+}  // namespace
+
+std::string refusal(const std::filesystem::path& folder, bool replace) {
+  namespace fs = std::filesystem;
+  if (!fs::exists(folder)) return {};
+  if (!fs::is_directory(folder))
+    return folder.string() + " is a file; choose another folder with --out";
+  if (replace || fs::is_empty(folder) || is_ours(folder)) return {};
+  return folder.string() +
+         " holds files that are not of this program; choose another folder with --out, " +
+         "or write into it all the same with --replace";
+}
+
+}  // namespace rimeglow
