@@ -2,6 +2,7 @@
 // line it came from. Knows no keys.
 #pragma once
 
+#include <compare>
 #include <string>
 #include <utility>
 #include <variant>
@@ -9,12 +10,24 @@
 
 namespace rimeglow {
 
+// A place in the files that say a scene, in the order they are told in.
+struct Line {
+  enum File { scene, shop };
+
+  File file = scene;
+  int number = 0;  // 0: not known, or not from a file
+
+  constexpr Line(int in_scene = 0) : number(in_scene) {}
+  constexpr Line(File of, int line) : file(of), number(line) {}
+  friend auto operator<=>(const Line&, const Line&) = default;
+};
+
 struct Node {
   using List = std::vector<Node>;
   using Table = std::vector<std::pair<std::string, Node>>;  // in the order written
 
   std::variant<bool, double, std::string, List, Table> value = Table{};
-  int line = 0;  // 0: not from a file
+  Line line;
 
   const Table* table() const { return std::get_if<Table>(&value); }
   const List* list() const { return std::get_if<List>(&value); }
@@ -24,7 +37,7 @@ struct Node {
 // Something wrong with what the user said: at which key, what, and how to mend it.
 struct Problem {
   std::string key;
-  int line = 0;  // 0: not known, or not from a file
+  Line line;
   std::string what;
   std::string mend;
 };

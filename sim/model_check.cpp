@@ -24,6 +24,7 @@ class Checker {
     check_panel();
     if (scene_.art) check_art(*scene_.art);
     for (std::size_t i = 0; i < scene_.lamps.size(); ++i) check_lamp(scene_.lamps[i], i);
+    check_prices(scene_.prices);
     return std::move(problems_);
   }
 
@@ -42,6 +43,22 @@ class Checker {
     if (scene_.slot_depth_mm >= panel.height_mm) {
       complain("base.slot_depth", "the slot swallows the whole panel",
                "it must be below the panel's height, " + mm(panel.height_mm));
+    }
+  }
+
+  void check_prices(const PriceSpec& prices) {
+    const std::pair<const char*, const std::optional<Money>&> all[] = {
+        {"panel.price", prices.blank},
+        {"base.price", prices.base},
+        {"machine.rate", prices.laser_per_h},
+        {"bench.rate", prices.bench_per_h}};
+    const Money* first = nullptr;
+    for (const auto& [key, money] : all) {
+      if (money && first && money->currency != first->currency) {
+        complain(key, "is in " + money->currency + ", other prices in " + first->currency,
+                 "say all prices in one currency; none is converted");
+      }
+      if (money && !first) first = &*money;
     }
   }
 

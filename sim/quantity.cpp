@@ -18,20 +18,35 @@ struct Unit {
 
 // The first unit of a dimension is the one it is said in.
 constexpr std::array kUnits = {
-    Unit{"mm", Dimension::length, 1.0},          Unit{"cm", Dimension::length, 10.0},
-    Unit{"m", Dimension::length, kMmPerM},       Unit{"in", Dimension::length, kMmPerInch},
-    Unit{"\"", Dimension::length, kMmPerInch},   Unit{"deg", Dimension::angle, kPi / 180.0},
-    Unit{"rad", Dimension::angle, 1.0},          Unit{"lm", Dimension::flux, 1.0},
-    Unit{"mm", Dimension::spacing, 1.0},         Unit{"in", Dimension::spacing, kMmPerInch},
-    Unit{"K", Dimension::temperature, 1.0},      Unit{"cd/m2", Dimension::luminance, 1.0},
-    Unit{"mm/s", Dimension::speed, 1.0},         Unit{"m/s", Dimension::speed, kMmPerM},
-    Unit{"in/s", Dimension::speed, kMmPerInch},  Unit{"m/s2", Dimension::acceleration, kMmPerM},
-    Unit{"mm/s2", Dimension::acceleration, 1.0}, Unit{"/m", Dimension::absorption, 1.0},
-    Unit{"nm", Dimension::wavelength, 1.0},      Unit{"mA", Dimension::current, 1.0},
+    Unit{"mm", Dimension::length, 1.0},
+    Unit{"cm", Dimension::length, 10.0},
+    Unit{"m", Dimension::length, kMmPerM},
+    Unit{"in", Dimension::length, kMmPerInch},
+    Unit{"\"", Dimension::length, kMmPerInch},
+    Unit{"deg", Dimension::angle, kPi / 180.0},
+    Unit{"rad", Dimension::angle, 1.0},
+    Unit{"lm", Dimension::flux, 1.0},
+    Unit{"mm", Dimension::spacing, 1.0},
+    Unit{"in", Dimension::spacing, kMmPerInch},
+    Unit{"K", Dimension::temperature, 1.0},
+    Unit{"cd/m2", Dimension::luminance, 1.0},
+    Unit{"mm/s", Dimension::speed, 1.0},
+    Unit{"m/s", Dimension::speed, kMmPerM},
+    Unit{"in/s", Dimension::speed, kMmPerInch},
+    Unit{"m/s2", Dimension::acceleration, kMmPerM},
+    Unit{"mm/s2", Dimension::acceleration, 1.0},
+    Unit{"/m", Dimension::absorption, 1.0},
+    Unit{"nm", Dimension::wavelength, 1.0},
+    Unit{"mA", Dimension::current, 1.0},
     Unit{"A", Dimension::current, 1000.0},
+    Unit{"min", Dimension::time, 1.0},
+    Unit{"h", Dimension::time, 60.0},
+    Unit{"s", Dimension::time, 1.0 / 60.0},
 };
 
 constexpr std::string_view kSpace = " \t";
+constexpr std::string_view kCapitals = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
+constexpr double kMostMoney = 1e6;
 
 std::string_view trimmed(std::string_view text) {
   const std::size_t first = text.find_first_not_of(kSpace);
@@ -131,8 +146,44 @@ std::string_view example_of(Dimension dimension) {
       return "\"620 nm\"";
     case Dimension::current:
       return "\"20 mA\"";
+    case Dimension::time:
+      return "\"20 min\"";
   }
   return {};
+}
+
+std::variant<Money, std::string> parse_money(std::string_view text, MoneyPer per) {
+  std::string_view rest = trimmed(text);
+  const std::string quoted = "\"" + std::string(text) + "\"";
+  const std::optional<double> amount = take_number(rest);
+  if (!amount) return quoted + " does not begin with an amount";
+  if (!rest.empty() && rest.front() == ',') {
+    return quoted + " has a comma: write a point for decimals and nothing between thousands";
+  }
+  if (!(*amount >= 0.0 && *amount <= kMostMoney)) return quoted + " is no price";
+  rest = trimmed(rest);
+  constexpr std::string_view kPerHour = "/h";
+  const bool hourly =
+      rest.size() > kPerHour.size() && rest.substr(rest.size() - kPerHour.size()) == kPerHour;
+  if (hourly != (per == MoneyPer::hour)) {
+    return quoted +
+           (hourly ? " is for an hour, not for a piece" : " does not say that it is for an hour");
+  }
+  if (hourly) rest = trimmed(rest.substr(0, rest.size() - kPerHour.size()));
+  const bool letters = rest.size() == 3 && rest.find_first_not_of(kCapitals) == rest.npos;
+  if (!letters) return quoted + " names no currency by its three capital letters";
+  return Money{*amount, std::string(rest)};
+}
+
+std::string_view example_of(MoneyPer per) {
+  return per == MoneyPer::piece ? "\"12.50 EUR\"" : "\"38 EUR/h\"";
+}
+
+std::string money_text(const Money& money) {
+  std::array<char, 32> digits;
+  const auto [end, error] = std::to_chars(digits.data(), digits.data() + digits.size(),
+                                          money.amount, std::chars_format::fixed, 2);
+  return std::string(digits.data(), end) + " " + money.currency;
 }
 
 std::string quantity_text(double value, Dimension dimension) {

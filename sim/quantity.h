@@ -20,6 +20,7 @@ enum class Dimension {
   absorption,    // per metre
   wavelength,    // nm
   current,       // mA
+  time,          // min
 };
 
 // The value in the unit above, or why the text is none of that dimension.
@@ -27,6 +28,22 @@ std::variant<double, std::string> parse_quantity(std::string_view text, Dimensio
 
 // How such a quantity may be written: "3 mm" or "1/8 in".
 std::string_view example_of(Dimension dimension);
+
+// An amount in a currency by its three letters (ISO 4217): a sign such as $ stands for some twenty
+// of them. Nothing is ever converted.
+struct Money {
+  double amount = 0.0;
+  std::string currency;
+};
+
+enum class MoneyPer { piece, hour };
+
+// "12.50 EUR" or "38 EUR/h", or why the text is no such thing.
+std::variant<Money, std::string> parse_money(std::string_view text, MoneyPer per);
+std::string_view example_of(MoneyPer per);
+
+// "12.50 EUR".
+std::string money_text(const Money& money);
 
 // A value as the user would write it, for messages: "12.5 mm".
 std::string quantity_text(double value, Dimension dimension);

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "quantity.h"
 #include "ray.h"
 #include "roughness.h"
 #include "slopes.h"
@@ -104,6 +105,15 @@ struct MachineSpec {
   bool two_way = true;
 };
 
+// What things cost the shop; absent where nothing was said.
+struct PriceSpec {
+  std::optional<Money> blank;
+  std::optional<Money> base;  // its LEDs included
+  std::optional<Money> laser_per_h;
+  std::optional<Money> bench_per_h;
+  std::optional<double> bench_min;  // by hand: film, edges, cleaning, packing
+};
+
 // What a scene must come out as, for acceptance tests: `value` within `tolerance` of the number at
 // `key` in numbers.json.
 struct Expectation {
@@ -127,6 +137,7 @@ struct Scene {
   std::optional<double> backdrop;
   std::map<std::string, ViewerSpec> viewers;  // beside the four that every scene has
   std::optional<MachineSpec> machine;
+  PriceSpec prices;
   std::vector<Expectation> expect;
 };
 

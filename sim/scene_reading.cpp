@@ -4,8 +4,8 @@
 #include <cmath>
 #include <set>
 
-#include "roughness.h"
-#include "schema.h"
+#include "scene_reading_values.h"
+#include "shop.h"
 
 namespace rimeglow {
 namespace {
@@ -20,46 +20,16 @@ struct Place {
   }
 };
 
-std::vector<std::string_view> split(std::string_view words) {
-  std::vector<std::string_view> parts;
-  while (!words.empty()) {
-    const std::size_t bar = words.find('|');
-    parts.push_back(words.substr(0, bar));
-    words = bar == std::string_view::npos ? std::string_view{} : words.substr(bar + 1);
-  }
-  return parts;
-}
-
-std::string listed(const std::vector<std::string_view>& words) {
-  std::string text;
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    if (i > 0) text += i + 1 == words.size() ? " or " : ", ";
-    text += "\"" + std::string(words[i]) + "\"";
-  }
-  return text;
-}
-
-std::string number_text(double value) {
-  std::string text = std::to_string(value);
-  text.erase(text.find_last_not_of('0') + 1);
-  if (text.back() == '.') text.pop_back();
-  return text;
-}
-
-std::string kind_of(const Node& node) {
-  if (node.table()) return "a table";
-  if (node.list()) return "a list";
-  if (node.text()) return "text";
-  return std::holds_alternative<bool>(node.value) ? "true or false" : "a number";
-}
-
-// Reads a document key by key; what does not fit is noted and the rest read on.
+// Reads a document key by key; what does not fit is noted and the rest read on. A shop file is read
+// for its mistakes: its named tables one over the other, and nothing is missed in it.
 class Reader {
  public:
-  explicit Reader(ReadScene& out) : out_(out), target_{out.scene} {}
+  Reader(ReadScene& out, Line::File file) : out_(out), target_{out.scene}, file_(file) {}
 
   void read(const Node& document) {
     read_table(document, {});
+    for (LampSpec& lamp : out_.scene.lamps) spread_evenly(lamp);
+    if (file_ == Line::shop) return;
     require_panel();
     if (out_.scene.lamps.empty()) {
       complain("lamp", 0, "no light: the scene has no [lamp]",
@@ -68,7 +38,7 @@ class Reader {
   }
 
  private:
-  void complain(const std::string& key, int line, std::string what, std::string mend) {
+  void complain(const std::string& key, Line line, std::string what, std::string mend) {
     out_.problems.push_back({key, line, std::move(what), std::move(mend)});
   }
 
@@ -80,6 +50,12 @@ class Reader {
     const Place named = place.child(name, name);
     const Place starred = place.child(name, "*");
     const Place listed = place.child(name, name + "[]");
+    if (file_ == Line::shop) {
+      if (is_for_scenes(name, place)) return complain_about_shop(named.path, node.line);
+      if (node.table() && is_shop_shelf(place.pattern)) {
+        return read_table(node, {named.path, place.pattern});
+      }
+    }
     if (is_section(listed.pattern)) return read_rows(node, listed);
     if (is_section(starred.pattern) && node.table()) return read_named(name, node, starred);
     const Key* key = find_key(named.pattern);
@@ -96,6 +72,15 @@ class Reader {
     }
     begin_section(name);
     read_table(node, named);
+  }
+
+  // What the one scene says, and its call on the shop file.
+  static bool is_for_scenes(const std::string& name, const Place& place) {
+    return name == "use" || (place.path.empty() && (name == "art" || name == "expect"));
+  }
+
+  void complain_about_shop(const std::string& path, Line line) {
+    complain(path, line, "has no place in a shop file", "say it in the scene");
   }
 
   void begin_section(const std::string& name) {
@@ -119,7 +104,7 @@ class Reader {
     require(place, node);
   }
 
-  bool is_edge_name(const std::string& name, int line, const std::string& path) {
+  bool is_edge_name(const std::string& name, Line line, const std::string& path) {
     static constexpr std::array<std::string_view, 4> kNames = {"top", "right", "bottom", "left"};
     if (std::find(kNames.begin(), kNames.end(), name) != kNames.end()) return true;
     complain(path, line, "the panel has no edge \"" + name + "\"",
@@ -143,16 +128,20 @@ class Reader {
       if (lamp) target_.lamp = &out_.scene.lamps.emplace_back();
       if (!lamp) target_.region = &out_.scene.art->regions.emplace_back();
       read_table(rows[i], row);
+      if (file_ == Line::shop) continue;
       require(row, rows[i]);
-      if (lamp) complete_lamp(*target_.lamp, row, rows[i]);
+      if (lamp) require_light(*target_.lamp, row, rows[i]);
     }
   }
 
-  void complete_lamp(LampSpec& lamp, const Place& row, const Node& node) {
+  void require_light(const LampSpec& lamp, const Place& row, const Node& node) {
     if (!seen_.count(row.path + ".flux_each") && !lamp.current_each_ma) {
       complain(row.path + ".flux_each", node.line, "is missing: lumens of one LED",
                "add it, as in \"9 lm\", or current_each, as in \"20 mA\"");
     }
+  }
+
+  void spread_evenly(LampSpec& lamp) const {
     const PanelSpec& panel = out_.scene.panel;
     const bool across = lamp.edge == "bottom" || lamp.edge == "top";
     if (lamp.pitch_mm == 0.0 && lamp.count > 0) {
@@ -206,156 +195,49 @@ class Reader {
       if (!is_edge_name(name, node.line, place.path)) return;
       target_.edge = &out_.scene.edges[name];
     }
-    if (const auto value = value_of(node, key, place)) key.store(target_, *value);
-  }
-
-  std::optional<KeyValue> value_of(const Node& node, const Key& key, const Place& place) {
-    KeyValue value;
-    switch (key.type) {
-      case KeyType::text:
-        if (!node.text()) return wrong_kind(node, place, "text in quotes");
-        value.text = *node.text();
-        return value;
-      case KeyType::choice:
-        return choice_of(node, key, place);
-      case KeyType::edge_finish:
-        return edge_finish_of(node, key, place);
-      case KeyType::yes_no:
-        if (!std::holds_alternative<bool>(node.value))
-          return wrong_kind(node, place, "true or false");
-        value.yes = std::get<bool>(node.value);
-        return value;
-      case KeyType::number:
-      case KeyType::count:
-      case KeyType::quantity: {
-        const auto number = number_of(node, key, place);
-        if (!number) return std::nullopt;
-        value.number = *number;
-        return value;
-      }
-      case KeyType::number_or_two:
-      case KeyType::two_quantities:
-        return two_of(node, key, place);
-    }
-    return std::nullopt;
-  }
-
-  std::optional<KeyValue> wrong_kind(const Node& node, const Place& place,
-                                     const std::string& wanted) {
-    complain(place.path, node.line, "is " + kind_of(node) + " where " + wanted + " belongs",
-             "write " + wanted);
-    return std::nullopt;
-  }
-
-  std::optional<KeyValue> choice_of(const Node& node, const Key& key, const Place& place) {
-    const std::vector<std::string_view> choices = split(key.choices);
-    if (!node.text()) return wrong_kind(node, place, listed(choices));
-    if (std::find(choices.begin(), choices.end(), *node.text()) != choices.end()) {
-      KeyValue value;
-      value.text = *node.text();
-      return value;
-    }
-    const auto near = nearest(*node.text(), choices);
-    complain(place.path, node.line, "\"" + *node.text() + "\" is none of " + listed(choices),
-             near ? "do you mean \"" + std::string(*near) + "\"?" : "use one of these");
-    return std::nullopt;
-  }
-
-  std::optional<KeyValue> edge_finish_of(const Node& node, const Key& key, const Place& place) {
-    const auto grit = node.text() ? grit_in(*node.text()) : std::nullopt;
-    if (!grit) return choice_of(node, key, place);
-    if (grain_um(*grit)) {
-      KeyValue value;
-      value.text = *node.text();
-      return value;
-    }
-    const bool bare = !grit->empty() && grit->find_first_not_of("0123456789") == std::string::npos;
-    if (bare && (grain_um("P" + *grit) || grain_um(*grit + " US"))) {
-      complain(place.path, node.line,
-               "grit " + *grit + " is two things: the P grades and the US grades part above 220",
-               "write \"sanded P" + *grit + "\" or \"sanded " + *grit + " US\"");
-      return std::nullopt;
-    }
-    const std::vector<std::string> known = grits();
-    const std::vector<std::string_view> names(known.begin(), known.end());
-    const auto near = nearest(*grit, names);
-    complain(place.path, node.line,
-             grit->empty() ? "does not say with which grit it is sanded"
-                           : "\"" + *grit + "\" is no grade of abrasive",
-             near ? "do you mean \"sanded " + std::string(*near) + "\"?"
-                  : "write \"sanded P320\" or \"sanded 320 US\"");
-    return std::nullopt;
-  }
-
-  std::optional<double> number_of(const Node& node, const Key& key, const Place& place) {
-    double number = 0.0;
-    if (const auto* plain = std::get_if<double>(&node.value)) {
-      number = *plain;
-      if (key.dimension) {
-        complain(place.path, node.line, number_text(number) + " needs a unit",
-                 "write " + std::string(example_of(*key.dimension)));
-        return std::nullopt;
-      }
-    } else if (node.text() && key.dimension) {
-      const auto parsed = parse_quantity(*node.text(), *key.dimension);
-      if (const auto* why = std::get_if<std::string>(&parsed)) {
-        complain(place.path, node.line, *why, "write " + std::string(example_of(*key.dimension)));
-        return std::nullopt;
-      }
-      number = std::get<double>(parsed);
-    } else {
-      const std::string wanted =
-          key.dimension ? std::string(example_of(*key.dimension)) : "a number without quotes";
-      wrong_kind(node, place, wanted);
-      return std::nullopt;
-    }
-    // Ends of a range in degrees and the like are rounded; a hair beyond them is still meant.
-    const double slack = 1e-9 * std::max(1.0, std::abs(number));
-    if (!std::isfinite(number) || number < key.low - slack || number > key.high + slack) {
-      const std::string said =
-          key.dimension ? quantity_text(number, *key.dimension) : number_text(number);
-      complain(place.path, node.line, said + " is out of range", "it must be " + range_text(key));
-      return std::nullopt;
-    }
-    if (key.type == KeyType::count && number != std::floor(number)) {
-      complain(place.path, node.line, number_text(number) + " is not whole",
-               "write a whole number");
-      return std::nullopt;
-    }
-    return number;
-  }
-
-  std::optional<KeyValue> two_of(const Node& node, const Key& key, const Place& place) {
-    KeyValue value;
-    if (key.type == KeyType::number_or_two && !node.list()) {
-      const auto both = number_of(node, key, place);
-      if (!both) return std::nullopt;
-      value.two = {*both, *both};
-      return value;
-    }
-    if (!node.list() || node.list()->size() != 2) {
-      return wrong_kind(
-          node, place,
-          key.dimension ? "a list of two, as in [\"70 mm\", \"66 mm\"]," : "a list of two numbers");
-    }
-    const auto first = number_of((*node.list())[0], key, place);
-    const auto second = number_of((*node.list())[1], key, place);
-    if (!first || !second) return std::nullopt;
-    value.two = {*first, *second};
-    return value;
+    ReadValue read = read_value(node, key, place.path);
+    for (Problem& problem : read.problems) out_.problems.push_back(std::move(problem));
+    if (read.value) key.store(target_, *read.value);
   }
 
   ReadScene& out_;
   SceneTarget target_;
+  Line::File file_;
   std::set<std::string> seen_;
 };
 
+Node in_shop_file(Node node) {
+  node.line.file = Line::shop;
+  if (auto* table = std::get_if<Node::Table>(&node.value)) {
+    for (auto& [name, child] : *table) child = in_shop_file(std::move(child));
+  } else if (auto* list = std::get_if<Node::List>(&node.value)) {
+    for (Node& child : *list) child = in_shop_file(std::move(child));
+  }
+  return node;
+}
+
+std::vector<Problem> mistakes_in_shop(const Node& shop) {
+  ReadScene out;
+  Reader(out, Line::shop).read(shop);
+  return std::move(out.problems);
+}
+
 }  // namespace
 
-ReadScene read_scene(const Node& document, const std::string& title) {
+ReadScene read_scene(const Node& document, const std::string& title, const Node* shop) {
+  const Node shelves = shop ? in_shop_file(*shop) : Node{};
+  Completed completed = with_shop(document, shop ? &shelves : nullptr);
   ReadScene out;
   out.scene.title = title;
-  Reader(out).read(document);
+  Reader(out, Line::scene).read(completed.document);
+  // Mistakes of the shop file are found once, in all of it.
+  const auto of_shop = [](const Problem& problem) { return problem.line.file == Line::shop; };
+  out.problems.erase(std::remove_if(out.problems.begin(), out.problems.end(), of_shop),
+                     out.problems.end());
+  for (Problem& problem : completed.problems) out.problems.push_back(std::move(problem));
+  if (shop) {
+    for (Problem& problem : mistakes_in_shop(shelves)) out.problems.push_back(std::move(problem));
+  }
   std::stable_sort(out.problems.begin(), out.problems.end(),
                    [](const Problem& a, const Problem& b) { return a.line < b.line; });
   return out;

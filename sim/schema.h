@@ -24,6 +24,8 @@ enum class KeyType {
   number_or_two,  // one number, or a list of two
   quantity,
   two_quantities,
+  price,   // money for a piece
+  hourly,  // money for an hour
 };
 
 enum class KeyNeed { optional, required };
@@ -34,6 +36,7 @@ struct KeyValue {
   Vec2 two = Vec2::Zero();
   std::string text;
   bool yes = false;
+  Money money{};
 };
 
 // Where values of the table being read go.
@@ -82,8 +85,8 @@ struct Section {
 };
 std::span<const Section> sections();
 
-// The key reference for people, as Markdown that reads well unrendered: every section, or one by
-// its name ("lamp"), and nothing when there is none of that name.
+// The key reference for people, as Markdown that reads well unrendered: every section, or those
+// of one name ("lamp"), and nothing when there is none of that name.
 std::string key_reference();
 std::string key_reference(std::string_view section);
 

@@ -15,6 +15,8 @@ Printed by `rimeglow keys`, from the table that the program itself reads by; `ri
 
 * Quantities are text with a unit: `"3 mm"`, `"1/8 in"`, `"0.118 in"`, `"400 dpi"`, `"30 deg"`. A bare number where a unit belongs is refused, not guessed, and so is a comma.
 * Two quantities are a list: `centre = ["70 mm", "65 mm"]`. Places are counted from the panel's lower left corner as seen from the front.
+* A scene that says `use = "shop.toml"` at its top takes in a shop file, written like a scene: what stands there under a header as in a scene (`[machine]`, `[mark.frost-400]`) holds for every scene unless the scene says otherwise; a table with a name of its own (`[panel."A6 plaque"]`, `[lamp."warm strip"]`) only where a table of the scene says `use = "A6 plaque"`. `shop.toml` here is an example. `format` and `title` are the file's own; `[art]`, `[expect]` and `use` have no place in it.
+* Money is an amount and a currency by its three letters (ISO 4217), one currency in all: `"12.50 EUR"`, `"38 EUR/h"`.
 * To change a key for one call, say `--set panel.thickness=5mm`, `--set 'lamp[0].gap=1 mm'`.
 
 )";
@@ -23,6 +25,7 @@ constexpr std::array kSections = {
     Section{"", "At the top, before any table", "What the scene as a whole is."},
     Section{"panel", "[panel]", "The blank."},
     Section{"art", "[art]", "What is engraved. Without it the panel is a clear blank."},
+    Section{"art.region[]", "[[art.region]]", "A part of the art with a mark of its own."},
     Section{"mark.*", "[mark.NAME]",
             "How the laser engraves, under a name of your own that `art.mark` chooses."},
     Section{"edges", "[edges]",
@@ -33,6 +36,7 @@ constexpr std::array kSections = {
     Section{"base", "[base]", "What the panel stands in."},
     Section{"room", "[room]", "Where it is looked at."},
     Section{"machine", "[machine]", "The laser, for its time and its bed."},
+    Section{"bench", "[bench]", "Work by hand, for the price."},
     Section{"viewer.*", "[viewer.NAME]",
             "Another eye than the four that every scene has, under a name of your own."},
     Section{"expect", "[expect]",
@@ -42,11 +46,16 @@ constexpr std::array kSections = {
             "\"NUMBER\""},
 };
 
-// Whether a path lies in a section; what no other section takes is at the top.
-bool within(std::string_view path, const Section& section) {
-  if (section.path.empty()) return path.find('.') == std::string_view::npos;
-  return path.size() > section.path.size() && path.substr(0, section.path.size()) == section.path &&
-         path[section.path.size()] == '.';
+// The section a path belongs to: of those it lies in, the innermost.
+const Section& section_of(std::string_view path) {
+  const Section* innermost = &kSections.front();
+  for (const Section& section : kSections) {
+    const std::size_t length = section.path.size();
+    const bool inside =
+        path.size() > length && path.substr(0, length) == section.path && path[length] == '.';
+    if (inside && length > innermost->path.size()) innermost = &section;
+  }
+  return *innermost;
 }
 
 std::string quoted_words(std::string_view choices) {
@@ -90,6 +99,10 @@ std::string takes(const Key& key) {
       return example(*key.dimension);
     case KeyType::two_quantities:
       return two_of(*key.dimension);
+    case KeyType::price:
+      return "`" + std::string(example_of(MoneyPer::piece)) + "`";
+    case KeyType::hourly:
+      return "`" + std::string(example_of(MoneyPer::hour)) + "`";
   }
   return {};
 }
@@ -116,12 +129,12 @@ std::string section_text(const Section& section) {
   std::string text = "## " + (section.path.empty() ? header : "`" + header + "`") + "\n\n" +
                      std::string(section.help) + "\n\n";
   for (const Key& key : schema()) {
-    if (within(key.path, section)) text += key_entry(key, section);
+    if (&section_of(key.path) == &section) text += key_entry(key, section);
   }
   return text;
 }
 
-// "lamp" for lamp[], "mark" for mark.*.
+// "lamp" for lamp[], "mark" for mark.*, "art" for art.region[] as well.
 std::string_view plain_name(const Section& section) {
   return section.path.substr(0, section.path.find_first_of(".["));
 }
@@ -140,10 +153,12 @@ std::string key_reference() {
 }
 
 std::string key_reference(std::string_view name) {
-  const auto found = std::find_if(kSections.begin(), kSections.end(), [&](const Section& section) {
-    return !section.path.empty() && plain_name(section) == name;
-  });
-  return found == kSections.end() ? std::string() : section_text(*found);
+  std::string text;
+  for (const Section& section : kSections) {
+    if (section.path.empty() || plain_name(section) != name) continue;
+    text += (text.empty() ? "" : "\n") + section_text(section);
+  }
+  return text;
 }
 
 }  // namespace rimeglow

@@ -109,6 +109,34 @@ TEST_F(CommandLine, VetSaysWhatFollowsFromTheScene) {
   }
 }
 
+TEST_F(CommandLine, AShopFileIsReadBesideTheSceneAndCounted) {
+  write("shop.toml",
+        "[panel.blank]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"
+        "price = \"3 EUR\"\n[bench]\ntime = \"30 min\"\nrate = \"40 EUR/h\"\n");
+  write("shopped.toml",
+        "use = \"shop.toml\"\n[panel]\nuse = \"blank\"\n"
+        "[lamp]\ncount = 4\nflux_each = \"9 lm\"\n");
+  EXPECT_EQ(run({"vet", at("shopped.toml")}), kDone) << err.str();
+  EXPECT_NE(out.str().find("Cost: 23.00 EUR, from blank 3.00 EUR and 30 min by hand 20.00 EUR"),
+            std::string::npos)
+      << out.str();
+  const auto inputs = [&] {
+    EXPECT_EQ(run({"follow", at("shopped.toml"), "--json", "--out", at("photon")}), kDone);
+    return nlohmann::json::parse(out.str())["inputs"].get<std::string>();
+  };
+  const std::string before = inputs();
+  EXPECT_EQ(inputs(), before);
+  write("shop.toml", read(folder / "shop.toml") + "# a remark\n");
+  EXPECT_NE(inputs(), before);
+  write("shop.toml", read(folder / "shop.toml") + "[base.oak]\nslot_depth = 10\n");
+  EXPECT_EQ(run({"vet", at("shopped.toml")}), kWrongScene);
+  EXPECT_NE(err.str().find("shop.toml:11: base.oak.slot_depth: 10 needs a unit"), std::string::npos)
+      << err.str();
+  EXPECT_EQ(run({"vet", at("shopped.toml"), "--set", "use=none.toml"}), kWrongScene);
+  EXPECT_NE(err.str().find("use: none.toml: there is no such file"), std::string::npos)
+      << err.str();
+}
+
 TEST_F(CommandLine, FollowTellsOnePhotonsWay) {
   ASSERT_EQ(run({"follow", scene(), "--ending", "front.mark", "--out", at("one")}), kDone)
       << err.str();

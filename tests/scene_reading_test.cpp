@@ -161,7 +161,6 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
       {with("pitch = \"20mm\"\ncount_ = 3\n"), 9, "lamp.count_", "is no key",
        "do you mean \"count\"?"},
       {with("[base]\nwall = 1.2\n"), 9, "base.wall", "1.2 is out of range", "between 0 and 0.98"},
-      {"use = \"shop.toml\"\n", 1, "use", "not simulated yet", "remove the line"},
       {with("[edges]\ntop = \"sanded 320\"\n"), 9, "edges.top", "grit 320 is two things",
        "\"sanded P320\" or \"sanded 320 US\""},
       {with("[edges]\ntop = \"sanded P330\"\n"), 9, "edges.top", "no grade of abrasive",
@@ -217,9 +216,17 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
     ASSERT_NE(found, out.problems.end())
         << mistake.text << "\nfirst: "
         << (out.problems.empty() ? "none" : out.problems[0].key + ": " + out.problems[0].what);
-    EXPECT_EQ(found->line, mistake.line) << mistake.text;
+    EXPECT_EQ(found->line.number, mistake.line) << mistake.text;
     EXPECT_NE(found->mend.find(mistake.mend), std::string::npos) << found->mend;
   }
+}
+
+TEST(SceneReading, LampsMayStandBeforeThePanelThatTheyAreSpreadAlong) {
+  const ReadScene out = read(
+      "[lamp]\ncount = 7\nflux_each = \"9 lm\"\n"
+      "[panel]\nwidth = \"140 mm\"\nheight = \"120 mm\"\nthickness = \"3 mm\"\n");
+  ASSERT_TRUE(out.problems.empty()) << out.problems.front().what;
+  EXPECT_DOUBLE_EQ(out.scene.lamps.at(0).pitch_mm, 20.0);
 }
 
 TEST(SceneReading, AllMistakesAreReportedAtOnceInTheOrderOfTheFile) {

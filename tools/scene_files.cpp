@@ -64,7 +64,10 @@ class Loader {
       if (const auto problem = set_key(document, key, value)) complain(*problem);
       said += "\n" + key + "=" + value;
     }
-    interpret(document);
+    std::string shop_text;
+    const std::optional<Node> shop = read_shop(document, shop_text);
+    if (!out_.problems.empty()) return;
+    interpret(document, shop ? &*shop : nullptr);
     std::string art_bytes;
     std::vector<Drawing> drawings;
     if (out_.problems.empty() && out_.scene.art) drawings = place_art(art_bytes);
@@ -72,13 +75,38 @@ class Loader {
     BuiltModel built = build_model(out_.scene, drawings);
     complain_all(std::move(built.problems));
     out_.model = std::move(built.model);
-    const std::string_view parts[] = {said, art_bytes};
+    std::vector<std::string_view> parts = {said, art_bytes};
+    if (shop) parts.push_back(shop_text);
     out_.inputs = inputs_hash(parts);
   }
 
  private:
-  void interpret(const Node& document) {
-    ReadScene read = read_scene(document, out_.file.stem().string());
+  // The shop file that the scene uses, beside it; what is no name is left to the reading.
+  std::optional<Node> read_shop(const Node& document, std::string& text) {
+    const auto& table = *document.table();
+    const auto use = std::find_if(table.begin(), table.end(),
+                                  [](const auto& child) { return child.first == "use"; });
+    if (use == table.end() || !use->second.text()) return std::nullopt;
+    const std::string& name = *use->second.text();
+    out_.shop_file = out_.file.parent_path() / name;
+    auto read = read_text(out_.shop_file);
+    if (const auto* problem = std::get_if<Problem>(&read)) {
+      complain({"use", use->second.line, name + ": " + problem->what,
+                "name a shop file beside the scene, as in use = \"shop.toml\""});
+      return std::nullopt;
+    }
+    text = std::move(std::get<std::string>(read));
+    auto parsed = parse_scene(text);
+    if (auto* problem = std::get_if<Problem>(&parsed)) {
+      problem->line.file = Line::shop;
+      complain(*problem);
+      return std::nullopt;
+    }
+    return std::get<Node>(parsed);
+  }
+
+  void interpret(const Node& document, const Node* shop) {
+    ReadScene read = read_scene(document, out_.file.stem().string(), shop);
     out_.scene = std::move(read.scene);
     lines_ = std::move(read.lines);
     const bool readable = read.problems.empty();
@@ -105,7 +133,7 @@ class Loader {
 
   void complain(Problem problem) {
     const auto line = lines_.find(problem.key);
-    if (problem.line == 0 && line != lines_.end()) problem.line = line->second;
+    if (problem.line == Line() && line != lines_.end()) problem.line = line->second;
     out_.problems.push_back(std::move(problem));
   }
 
@@ -114,7 +142,7 @@ class Loader {
   }
 
   LoadedScene& out_;
-  std::map<std::string, int> lines_;
+  std::map<std::string, Line> lines_;
 };
 
 }  // namespace
@@ -134,8 +162,9 @@ std::string problems_text(const LoadedScene& scene) {
     if (&problem == scene.problems.data() + kMostSaid) {
       return text + "and " + std::to_string(scene.problems.size() - kMostSaid) + " more.\n";
     }
-    text += scene.file.string() + ":";
-    if (problem.line > 0) text += std::to_string(problem.line) + ":";
+    const bool of_shop = problem.line.file == Line::shop;
+    text += (of_shop ? scene.shop_file : scene.file).string() + ":";
+    if (problem.line.number > 0) text += std::to_string(problem.line.number) + ":";
     if (!problem.key.empty()) text += " " + printable(problem.key) + ":";
     text += " " + printable(problem.what) + "\n    " + printable(problem.mend) + "\n";
   }

@@ -16,10 +16,11 @@ namespace rimeglow {
 
 struct LoadedScene {
   std::filesystem::path file;
+  std::filesystem::path shop_file;  // empty when it uses none
   Scene scene;
   std::optional<ArtInfo> art;
   std::shared_ptr<const Model> model;  // none when there are problems
-  std::string inputs;                  // fingerprint of scene text, changes and art
+  std::string inputs;                  // fingerprint of scene text, changes, shop file and art
   std::vector<Problem> problems;
 };
 

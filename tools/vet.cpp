@@ -43,6 +43,34 @@ double raster_minutes(const Model& model, const MachineSpec& machine, double spa
   return rows * passes * (along_mm / machine.speed_mm_per_s + turn_s) / 60.0;
 }
 
+// What is known of a piece's cost, part by part.
+class Cost {
+ public:
+  explicit Cost(const PriceSpec& prices) {
+    if (prices.blank) add("blank", *prices.blank);
+    if (prices.base) add("base", *prices.base);
+  }
+
+  void add_time(const std::string& what, double minutes, const std::optional<Money>& per_hour) {
+    if (!per_hour) return;
+    add(spoken(minutes) + " min " + what, {minutes / 60.0 * per_hour->amount, per_hour->currency});
+  }
+
+  std::string text() const {
+    if (parts_.empty()) return {};
+    return "Cost: " + money_text(sum_) + ", from " + listed(parts_) + "\n";
+  }
+
+ private:
+  void add(const std::string& what, const Money& money) {
+    parts_.push_back(what + " " + money_text(money));
+    sum_ = {sum_.amount + money.amount, money.currency};
+  }
+
+  std::vector<std::string> parts_;
+  Money sum_;
+};
+
 std::string art_facts(const LoadedScene& scene) {
   const ArtInfo& art = *scene.art;
   std::string text = art_size_text(scene) + "\n";
@@ -64,13 +92,17 @@ std::string facts_text(const LoadedScene& scene) {
                      " g\n";
   if (scene.art) text += art_facts(scene);
   text += "Light: " + spoken(model.flux_lm()) + " lm in all\n";
+  const PriceSpec& prices = scene.scene.prices;
+  Cost cost(prices);
   if (scene.art && scene.scene.machine) {
     const MarkSpec& mark = *layer_marks(scene.scene).front();
     const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
-    text += "Laser: about " +
-            spoken(raster_minutes(model, *scene.scene.machine, mark.spacing_mm, upright)) +
-            " minutes of raster\n";
+    const double minutes = raster_minutes(model, *scene.scene.machine, mark.spacing_mm, upright);
+    text += "Laser: about " + spoken(minutes) + " minutes of raster\n";
+    cost.add_time("of laser", minutes, prices.laser_per_h);
   }
+  if (prices.bench_min) cost.add_time("by hand", *prices.bench_min, prices.bench_per_h);
+  text += cost.text();
   for (const std::string& look : second_looks(scene)) text += "Mind: " + look + "\n";
   return text;
 }

@@ -1,0 +1,172 @@
+#include "shop.h"
+
+#include <algorithm>
+#include <optional>
+#include <string>
+
+#include "schema.h"
+
+namespace rimeglow {
+namespace {
+
+using Table = Node::Table;
+
+const Node* child_of(const Node* node, std::string_view name) {
+  if (!node || !node->table()) return nullptr;
+  for (const auto& [key, child] : *node->table()) {
+    if (key == name) return &child;
+  }
+  return nullptr;
+}
+
+Node* child_of(Node& node, std::string_view name) {
+  return const_cast<Node*>(child_of(static_cast<const Node*>(&node), name));
+}
+
+// Adds what is not said yet.
+void fill(Node& to, const Node& from) {
+  for (const auto& [name, value] : *from.table()) {
+    Node* said = child_of(to, name);
+    if (!said) {
+      std::get<Table>(to.value).emplace_back(name, value);
+    } else if (said->table() && value.table()) {
+      fill(*said, value);
+    }
+  }
+}
+
+std::optional<Node> take(Node& table, std::string_view name) {
+  auto& children = std::get<Table>(table.value);
+  const auto found = std::find_if(children.begin(), children.end(),
+                                  [&](const auto& child) { return child.first == name; });
+  if (found == children.end()) return std::nullopt;
+  Node node = std::move(found->second);
+  children.erase(found);
+  return node;
+}
+
+std::string header(std::string_view section, std::string_view name) {
+  return "[" + std::string(section) + ".\"" + std::string(name) + "\"]";
+}
+
+// What [panel] of a shop file says for every panel: all but the named ones beside it.
+Node common_part(const Node& shelf) {
+  Node common;
+  common.line = shelf.line;
+  for (const auto& [name, value] : *shelf.table()) {
+    if (!value.table()) std::get<Table>(common.value).emplace_back(name, value);
+  }
+  return common;
+}
+
+class Completer {
+ public:
+  Completer(const Node& scene, const Node* shop) : shop_(shop) { out_.document = scene; }
+
+  Completed complete() {
+    for (auto& [name, node] : std::get<Table>(out_.document.value)) complete_section(name, node);
+    if (shop_) add_sections();
+    return std::move(out_);
+  }
+
+ private:
+  void complete_section(const std::string& name, Node& node) {
+    if (auto* rows = std::get_if<Node::List>(&node.value)) {
+      for (std::size_t i = 0; i < rows->size(); ++i) {
+        const std::string path = name + "[" + std::to_string(i) + "]";
+        if ((*rows)[i].table()) complete_table(name, name + "[]", path, (*rows)[i]);
+      }
+      return;
+    }
+    if (!node.table()) return;
+    const bool row = is_shop_shelf(name + "[]");
+    if (row || is_shop_shelf(name))
+      return complete_table(name, row ? name + "[]" : name, name, node);
+    if (find_key(name + ".*.use")) {
+      for (auto& [own, child] : std::get<Table>(node.value)) {
+        if (child.table()) use(name, name + "." + own, child);
+      }
+    }
+    if (const Node* shelf = child_of(shop_, name); shelf && shelf->table()) fill(node, *shelf);
+  }
+
+  void complete_table(const std::string& section, const std::string& pattern,
+                      const std::string& path, Node& table) {
+    if (!is_shop_shelf(pattern)) return;
+    use(section, path, table);
+    if (const Node* shelf = child_of(shop_, section); shelf && shelf->table()) {
+      fill(table, common_part(*shelf));
+    }
+  }
+
+  // Takes `use` out of a table and fills in what it names.
+  void use(const std::string& section, const std::string& path, Node& table) {
+    const std::optional<Node> named = take(table, "use");
+    if (!named) return;
+    const std::string key = path + ".use";
+    if (!named->text()) {
+      return complain(key, *named, "is no name of the shop file's",
+                      "write the name in quotes, as in use = \"A6 plaque\"");
+    }
+    if (!shop_) {
+      return complain(
+          key, *named,
+          "asks for \"" + *named->text() + "\" of a shop file, and the " + "scene names none",
+          "add use = \"shop.toml\" at the top of the scene, before any table");
+    }
+    const Node* shelf = child_of(shop_, section);
+    const Node* found = child_of(shelf, *named->text());
+    if (found && found->table()) return fill(table, *found);
+    complain_about_name(section, key, *named, shelf);
+  }
+
+  void complain_about_name(const std::string& section, const std::string& key, const Node& named,
+                           const Node* shelf) {
+    std::vector<std::string_view> names;
+    if (shelf && shelf->table()) {
+      for (const auto& [name, child] : *shelf->table()) {
+        if (child.table()) names.push_back(name);
+      }
+    }
+    const auto near = nearest(*named.text(), names);
+    std::string mend = "the shop file has no [" + section + ".NAME] at all; add one there";
+    if (!names.empty()) {
+      mend = "it has";
+      for (const std::string_view name : names) mend += " " + header(section, name);
+    }
+    if (near) mend = "do you mean \"" + std::string(*near) + "\"?";
+    complain(key, named, "the shop file has no " + header(section, *named.text()), mend);
+  }
+
+  // What holds for every scene and the scene does not speak of. A shop file adds no lamp and no
+  // art of its own.
+  void add_sections() {
+    for (const auto& [name, node] : *shop_->table()) {
+      const bool of_the_file = name == "format" || name == "title" || name == "use";
+      if (of_the_file || !node.table() || child_of(out_.document, name)) continue;
+      if (name == "art" || is_shop_shelf(name + "[]")) continue;
+      Node section = is_shop_shelf(name) ? common_part(node) : node;
+      if (section.table()->empty()) continue;
+      std::get<Table>(out_.document.value).emplace_back(name, std::move(section));
+    }
+  }
+
+  void complain(const std::string& key, const Node& at, std::string what, std::string mend) {
+    out_.problems.push_back({key, at.line, std::move(what), std::move(mend)});
+  }
+
+  const Node* shop_;
+  Completed out_;
+};
+
+}  // namespace
+
+bool is_shop_shelf(std::string_view pattern) {
+  return !pattern.empty() && pattern.back() != '*' && find_key(std::string(pattern) + ".use");
+}
+
+Completed with_shop(const Node& scene, const Node* shop) {
+  return Completer(scene, shop).complete();
+}
+
+}  // namespace rimeglow
