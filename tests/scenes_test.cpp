@@ -47,7 +47,8 @@ TEST_P(ExampleScene, HoldsItsExpectations) {
   }
 }
 
-INSTANTIATE_TEST_SUITE_P(Scenes, ExampleScene, testing::Values("star-map.toml", "plaque.toml"));
+INSTANTIATE_TEST_SUITE_P(Scenes, ExampleScene,
+                         testing::Values("star-map.toml", "plaque.toml", "moon.toml"));
 
 }  // namespace
 }  // namespace rimeglow
