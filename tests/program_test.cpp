@@ -266,7 +266,7 @@ TEST_F(Program, AnInterruptedReplacementIsPutBackAndSaid) {
 TEST_F(Program, WhatCannotBePrintedIsAnError) {
   if (!fs::exists("/dev/full")) GTEST_SKIP() << "this system has no /dev/full";
   for (const std::vector<std::string>& arguments : std::vector<std::vector<std::string>>{
-           {"vet", "--keys"},
+           {"keys"},
            {"vet", "tiny.toml"},
            {"predict", "tiny.toml", "--photons", "2000", "--json", "--out", "glow"}}) {
     EXPECT_EQ(run(arguments, "/dev/full"), kSystemRefused) << arguments[0];
