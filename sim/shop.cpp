@@ -1,6 +1,7 @@
 #include "shop.h"
 
 #include <algorithm>
+#include <map>
 #include <optional>
 #include <string>
 
@@ -19,18 +20,17 @@ const Node* child_of(const Node* node, std::string_view name) {
   return nullptr;
 }
 
-Node* child_of(Node& node, std::string_view name) {
-  return const_cast<Node*>(child_of(static_cast<const Node*>(&node), name));
-}
-
 // Adds what is not said yet.
 void fill(Node& to, const Node& from) {
+  auto& children = std::get<Table>(to.value);
+  std::map<std::string, std::size_t> said;
+  for (std::size_t i = 0; i < children.size(); ++i) said.emplace(children[i].first, i);
   for (const auto& [name, value] : *from.table()) {
-    Node* said = child_of(to, name);
-    if (!said) {
-      std::get<Table>(to.value).emplace_back(name, value);
-    } else if (said->table() && value.table()) {
-      fill(*said, value);
+    const auto found = said.find(name);
+    if (found == said.end()) {
+      children.emplace_back(name, value);
+    } else if (children[found->second].second.table() && value.table()) {
+      fill(children[found->second].second, value);
     }
   }
 }
@@ -47,6 +47,22 @@ std::optional<Node> take(Node& table, std::string_view name) {
 
 std::string header(std::string_view section, std::string_view name) {
   return "[" + std::string(section) + ".\"" + std::string(name) + "\"]";
+}
+
+// So many are listed in one message, and so many unknown names get a suggestion: ten thousand of
+// them in ten thousand messages would fill a gigabyte.
+constexpr std::size_t kMostListed = 12;
+constexpr std::size_t kMostSuggestions = 100;
+
+std::string some_of(const std::string& section, const std::vector<std::string_view>& names) {
+  std::string text;
+  for (std::size_t i = 0; i < std::min(kMostListed, names.size()); ++i) {
+    text += " " + header(section, names[i]);
+  }
+  if (names.size() > kMostListed) {
+    text += " and " + std::to_string(names.size() - kMostListed) + " more";
+  }
+  return text;
 }
 
 // What [panel] of a shop file says for every panel: all but the named ones beside it.
@@ -128,13 +144,12 @@ class Completer {
         if (child.table()) names.push_back(name);
       }
     }
-    const auto near = nearest(*named.text(), names);
     std::string mend = "the shop file has no [" + section + ".NAME] at all; add one there";
-    if (!names.empty()) {
-      mend = "it has";
-      for (const std::string_view name : names) mend += " " + header(section, name);
+    if (!names.empty()) mend = "it has" + some_of(section, names);
+    if (out_.problems.size() < kMostSuggestions) {
+      const auto near = nearest(*named.text(), names);
+      if (near) mend = "do you mean \"" + std::string(*near) + "\"?";
     }
-    if (near) mend = "do you mean \"" + std::string(*near) + "\"?";
     complain(key, named, "the shop file has no " + header(section, *named.text()), mend);
   }
 
@@ -143,7 +158,7 @@ class Completer {
   void add_sections() {
     for (const auto& [name, node] : *shop_->table()) {
       const bool of_the_file = name == "format" || name == "title" || name == "use";
-      if (of_the_file || !node.table() || child_of(out_.document, name)) continue;
+      if (of_the_file || !node.table() || child_of(&out_.document, name)) continue;
       if (name == "art" || is_shop_shelf(name + "[]")) continue;
       Node section = is_shop_shelf(name) ? common_part(node) : node;
       if (section.table()->empty()) continue;

@@ -132,6 +132,9 @@ TEST_F(CommandLine, AShopFileIsReadBesideTheSceneAndCounted) {
   EXPECT_EQ(run({"vet", at("shopped.toml")}), kWrongScene);
   EXPECT_NE(err.str().find("shop.toml:11: base.oak.slot_depth: 10 needs a unit"), std::string::npos)
       << err.str();
+  write("shop.toml", "[panel\n");
+  EXPECT_EQ(run({"vet", at("shopped.toml")}), kWrongScene);
+  EXPECT_NE(err.str().find("shop.toml:1: is not TOML"), std::string::npos) << err.str();
   EXPECT_EQ(run({"vet", at("shopped.toml"), "--set", "use=none.toml"}), kWrongScene);
   EXPECT_NE(err.str().find("use: none.toml: there is no such file"), std::string::npos)
       << err.str();

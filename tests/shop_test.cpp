@@ -229,6 +229,21 @@ TEST(Shop, ANameOfTheShopFileNeedsAShopFile) {
   EXPECT_NE(found->mend.find("use = \"shop.toml\""), std::string::npos);
 }
 
+// Sees messages that list every name: these ten thousand would fill a gigabyte.
+TEST(Shop, TenThousandNamesAreNoTrouble) {
+  std::string scene, shop;
+  for (int i = 0; i < 10000; ++i) {
+    const std::string number = std::to_string(i);
+    scene += "[mark.m" + number + "]\nuse = \"none" + number + "\"\n";
+    shop += "[mark.m" + number + "]\nfrost = 0.5\n";
+  }
+  const ReadScene out = read(scene, shop);
+  EXPECT_GE(out.problems.size(), 10000u);
+  std::size_t longest = 0;
+  for (const Problem& problem : out.problems) longest = std::max(longest, problem.mend.size());
+  EXPECT_LT(longest, 1000u);
+}
+
 TEST(Shop, PricesAreReadAsWritten) {
   const auto hourly = parse_money("38 EUR/h", MoneyPer::hour);
   EXPECT_EQ(std::get<Money>(hourly).amount, 38.0);

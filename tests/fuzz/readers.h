@@ -20,6 +20,7 @@ inline void feed_scene(std::string_view bytes) {
   if (document == nullptr) return;
   const ReadScene read = read_scene(*document, "fuzz");
   if (read.problems.empty()) check_scene(read.scene);
+  read_scene(*document, "fuzz", document);  // as a scene and the shop file it uses
 }
 
 // `change` is a line of key=value, as --set has it.
