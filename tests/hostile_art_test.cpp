@@ -72,7 +72,7 @@ TEST(HostileSvg, WhatOnlyLooksLikeItIsTaken) {
             svg(kPage, square),
         svg(kPage, "<!-- <xi:include/> <!DOCTYPE [ -->" + square),
         svg(kPage, "<title><![CDATA[<include><text>]]></title>" + square),
-        svg(kPage, times(150, "<g>") + square + times(150, "</g>")),
+        svg(kPage, times(40, "<g>") + square + times(40, "</g>")),  // newer librsvg draws 50
         svg(kPage, times(kDeepestSvg + 1, "<g></g><g id=\"a>b\"/>") + square)}) {
     EXPECT_EQ(complaint(bytes, kRequest), "");
     EXPECT_TRUE(vet_svg(bytes).empty());
