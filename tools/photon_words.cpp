@@ -133,7 +133,7 @@ std::string row_text(const Row& row) {
 std::string header_text() {
   return padded_left("#", 4) + "  " + padded("met", 18) + padded_left("x", 8) +
          padded_left("y", 8) + padded_left("z", 8) + "  " + padded_left("toward x, y, z", 18) +
-         padded_left("angle", 6) + "  " + padded("what became of it", 24) +
+         padded_left("angle", 7) + "  " + padded("what became of it", 24) +
          padded_left("light", 8) + "\n";
 }
 
