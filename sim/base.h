@@ -82,8 +82,8 @@ struct Cavity {
 inline std::optional<Ray> through_base(const Model& model, const LedRow& row, const Ray& ray,
                                        Draws& draws) {
   const Vec3 inward(-row.along.y(), row.along.x(), 0.0);
-  const Frame frame{Vec3(row.along.x(), row.along.y(), 0.0),
-                    inward.cross(Vec3(row.along.x(), row.along.y(), 0.0)), inward};
+  const Vec3 along(row.along.x(), row.along.y(), 0.0);
+  const Frame frame{along, inward.cross(along), inward};
   const Vec3 origin(row.centre_mm.x(), row.centre_mm.y(), 0.5 * model.thickness_mm);
   const Finish& edge = model.edge_finish[static_cast<std::size_t>(row.edge)];
   const OutlinePiece line = *straight_piece(model.outline, row.edge);
@@ -112,9 +112,7 @@ inline std::optional<Ray> through_base(const Model& model, const LedRow& row, co
     }
     const Uniforms& u = draws.at(kDiffuseDraws);
     if (u[0] >= model.base.wall) return std::nullopt;
-    const Vec3 away = sample_lambertian(u[1], u[2]);
-    const Vec3 side = wall.inward.unitOrthogonal();
-    direction = away.x() * side + away.y() * wall.inward.cross(side) + away.z() * wall.inward;
+    direction = frame_about(wall.inward).to_world(sample_lambertian(u[1], u[2]));
   }
   return std::nullopt;
 }

@@ -82,6 +82,7 @@ inline Outcome meet_polished(double index, const Vec3& direction, const Draws& d
           0};
 }
 
+// `interact` for finishes that scatter.
 Outcome scatter(const Finish& finish, double index, const Vec3& direction, Draws draws);
 
 // Light at `direction` (z > 0: from inside, z < 0: from outside) meets the finish.

@@ -164,10 +164,10 @@ double backdrop_cd_m2(const Run& run) {
   return *model.room.backdrop * (model.room.cd_m2 + back_lm / (kPi * area_m2));
 }
 
-Estimate seen_of_room(const Run& run, const Outlook& outlook, std::size_t viewer) {
-  const double room = run.model->room.cd_m2;
-  const bool in_front = run.model->viewers[viewer].toward.z() > 0.0;
-  const double behind = in_front ? backdrop_cd_m2(run) : room;
+Estimate seen_of_room(const Model& model, const Viewer& viewer, const Outlook& outlook,
+                      double backdrop) {
+  const double room = model.room.cd_m2;
+  const double behind = viewer.toward.z() > 0.0 ? backdrop : room;
   return {luminance_of(outlook, room, behind, room), outlook.error * std::max(room, behind)};
 }
 
@@ -187,13 +187,15 @@ Chromaticity colour_of(const Run& run, std::size_t viewer) {
   return sum.y > 0.0 ? chromaticity(sum) : Chromaticity{};
 }
 
-ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, std::size_t viewer) {
+ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, double backdrop,
+                       std::size_t viewer) {
+  const Viewer& seer = run.model->viewers[viewer];
   const Eye eye(run, blocks, viewer);
   ViewerGlow glow;
-  glow.name = run.model->viewers[viewer].name;
+  glow.name = seer.name;
   glow.colour = colour_of(run, viewer);
-  glow.room_cd_m2 = seen_of_room(run, run.room[viewer].mark, viewer);
-  glow.beside_cd_m2 = seen_of_room(run, run.room[viewer].clear, viewer);
+  glow.room_cd_m2 = seen_of_room(*run.model, seer, run.room[viewer].mark, backdrop);
+  glow.beside_cd_m2 = seen_of_room(*run.model, seer, run.room[viewer].clear, backdrop);
   glow.mean_cd_m2 = eye.estimate(whole_art(run.map));
   const std::vector<Region> patches = patch_regions(run.map);
   for (const Region& patch : patches) {
@@ -335,8 +337,9 @@ Glow glow_of(const Run& run) {
   glow.edges = edge_glows(run);
   if (run.map.cells.empty()) return glow;
   const BatchTotals blocks(run, &BatchSums::blocks);
+  const double backdrop = backdrop_cd_m2(run);
   for (std::size_t v = 0; v < run.model->viewers.size(); ++v) {
-    glow.viewers.push_back(viewer_glow(run, blocks, v));
+    glow.viewers.push_back(viewer_glow(run, blocks, backdrop, v));
   }
   glow.hot_spots = hot_spots(run);
   return glow;

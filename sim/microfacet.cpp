@@ -48,8 +48,7 @@ void scatter(const Slopes& slopes, Wanderer& light, const Uniforms& u) {
   const double cos_incident = std::clamp(-light.direction.dot(facet), 0.0, 1.0);
   const Boundary here = boundary(light.ratio, cos_incident);
   if (here.cos_refracted > 0.0 && u[2] >= here.reflectance) {
-    const double along = cos_incident / light.ratio - here.cos_refracted;
-    cross(light, Vec3(light.direction / light.ratio + along * facet).normalized());
+    cross(light, refracted(light.direction, facet, light.ratio, cos_incident, here.cos_refracted));
     return;
   }
   light.direction = reflect(light.direction, facet);

@@ -43,14 +43,20 @@ inline Vec3 reflect(const Vec3& direction, const Vec3& normal) {
   return direction - 2.0 * direction.dot(normal) * normal;
 }
 
-// Direction beyond the boundary (Snell), or none under total reflection. `normal` is the side's
+// Direction beyond a boundary whose cosines on both sides are known (Snell).
+inline Vec3 refracted(const Vec3& direction, const Vec3& normal, double ratio, double cos_incident,
+                      double cos_refracted) {
+  const double along = cos_incident / ratio - cos_refracted;
+  return Vec3(direction / ratio + along * normal).normalized();
+}
+
+// The same, or none under total reflection. `normal` is the side's
 // unit normal against which the light travels: direction . normal < 0.
 inline std::optional<Vec3> refract(const Vec3& direction, const Vec3& normal, double ratio) {
   const double cos_incident = -direction.dot(normal);
   const double sin2_refracted = (1.0 - cos_incident * cos_incident) / (ratio * ratio);
   if (sin2_refracted >= 1.0) return std::nullopt;
-  const double along = cos_incident / ratio - std::sqrt(1.0 - sin2_refracted);
-  return Vec3(direction / ratio + along * normal).normalized();
+  return refracted(direction, normal, ratio, cos_incident, std::sqrt(1.0 - sin2_refracted));
 }
 
 // Share that is left after a way through an absorbing sheet (Beer-Lambert).

@@ -49,6 +49,12 @@ struct Frame {
   Vec3 to_world(const Vec3& v) const { return v.x() * x + v.y() * y + v.z() * z; }
 };
 
+// Any frame whose z is `axis`, where turns about it do not matter.
+inline Frame frame_about(const Vec3& axis) {
+  const Vec3 side = axis.unitOrthogonal();
+  return {side, axis.cross(side), axis};
+}
+
 inline Frame face_frame(Side side) {
   const double out = side == Side::front ? 1.0 : -1.0;
   return {Vec3::UnitX(), Vec3(0.0, out, 0.0), Vec3(0.0, 0.0, out)};

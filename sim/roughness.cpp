@@ -52,7 +52,7 @@ Roughness sanded(double grain_um, Stroke stroke) {
   return {{along_groove, across_groove}};
 }
 
-Roughness laser_cut() { return {{0.15, 0.05}, 0.4, 2.0}; }
+Roughness laser_cut() { return {{0.15, 0.05}}; }
 
 Roughness sawn() { return {{0.5, 0.3}}; }
 

@@ -1,6 +1,6 @@
 // How rough the shop's tools leave acrylic. Nobody publishes measured slopes of sanded, sawn or
-// laser-cut acrylic, so these are defaults of ours, common practice, no source: each comes with
-// factors for the low and the high end that a verdict resting on it must try.
+// laser-cut acrylic, so these are defaults of ours, common practice, no source; spans.h tries how
+// far a verdict rests on them.
 #pragma once
 
 #include <optional>
@@ -15,8 +15,6 @@ namespace rimeglow {
 // Roughness alpha along an edge and across it (through the sheet).
 struct Roughness {
   Vec2 alpha;
-  double low = 0.5;  // times alpha
-  double high = 1.7;
 };
 
 // Mean grain of an abrasive in micrometres: "P320" is FEPA/ISO 6344, "320 US" is CAMI; the two part

@@ -43,9 +43,7 @@ inline Vec3 direction_at_turn(double cos_axis, double azimuth_turns) {
 
 // The direction at an angle of cosine `cos_away` from `axis`, a turn's share `turns` about it.
 inline Vec3 deflected(const Vec3& axis, double cos_away, double turns) {
-  const Vec3 side = axis.unitOrthogonal();
-  const Vec3 local = direction_at_turn(cos_away, turns);
-  return (local.x() * side + local.y() * axis.cross(side) + local.z() * axis).normalized();
+  return frame_about(axis).to_world(direction_at_turn(cos_away, turns)).normalized();
 }
 
 // Flux of an emitter of intensity I0 cos^m, m >= 0, over its hemisphere: I0 cos^m is the flux per

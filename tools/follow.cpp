@@ -54,14 +54,7 @@ int follow_photon(const LoadedScene& scene, const FollowOptions& options, std::o
   }
   const std::filesystem::path folder =
       options.folder.value_or(scene.file.stem().string() + "-photon-" + std::to_string(*photon));
-  if (restore_folder(folder)) {
-    err << "rimeglow: an earlier run was killed while it replaced the files in " << folder.string()
-        << "; the old ones have been put back\n";
-  }
-  if (const std::string why = refusal(folder, options.replace); !why.empty()) {
-    err << "rimeglow: " << why << "\n";
-    return kWrongUsage;
-  }
+  if (!may_write_to(folder, options.replace, err)) return kWrongUsage;
   const History history = follow(model, prism, options.seed, *photon);
   const FollowedPhoton which = {printable(scene.scene.title), RIMEGLOW_VERSION, scene.inputs,
                                 options.seed, *photon};

@@ -2,9 +2,12 @@
 
 #include <cstdint>
 #include <fstream>
+#include <ostream>
 #include <sstream>
+#include <string>
 #include <system_error>
 
+#include "folder_writer.h"
 #include "numbers.h"
 #include "photon_words.h"
 
@@ -27,8 +30,7 @@ bool is_ours(const std::filesystem::path& folder) {
          is_photon_json(text_of(folder / "photon.json"));
 }
 
-}  // namespace
-
+// Why the folder may not be written to, or nothing.
 std::string refusal(const std::filesystem::path& folder, bool replace) {
   namespace fs = std::filesystem;
   if (!fs::exists(folder)) return {};
@@ -38,6 +40,18 @@ std::string refusal(const std::filesystem::path& folder, bool replace) {
   return folder.string() +
          " holds files that are not of this program; choose another folder with --out, " +
          "or write into it all the same with --replace";
+}
+
+}  // namespace
+
+bool may_write_to(const std::filesystem::path& folder, bool replace, std::ostream& err) {
+  if (restore_folder(folder)) {
+    err << "rimeglow: an earlier run was killed while it replaced the files in " << folder.string()
+        << "; the old ones have been put back\n";
+  }
+  const std::string why = refusal(folder, replace);
+  if (!why.empty()) err << "rimeglow: " << why << "\n";
+  return why.empty();
 }
 
 }  // namespace rimeglow

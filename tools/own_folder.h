@@ -3,11 +3,12 @@
 #pragma once
 
 #include <filesystem>
-#include <string>
+#include <iosfwd>
 
 namespace rimeglow {
 
-// Why the folder may not be written to, or nothing. `replace`: the user said --replace.
-std::string refusal(const std::filesystem::path& folder, bool replace);
+// Puts right what a killed run left in the folder, and says so; false when it may not be written
+// to, after saying why. `replace`: the user said --replace.
+bool may_write_to(const std::filesystem::path& folder, bool replace, std::ostream& err);
 
 }  // namespace rimeglow

@@ -9,7 +9,6 @@
 #include <iostream>
 
 #include "cli.h"
-#include "folder_writer.h"
 #include "glow.h"
 #include "interruption.h"
 #include "numbers.h"
@@ -148,14 +147,7 @@ int exit_code(Ending ending, const PredictOptions& options) {
 int predict(const LoadedScene& scene, const PredictOptions& options, std::ostream& out,
             std::ostream& err) {
   const std::filesystem::path folder = folder_for(scene, options);
-  if (restore_folder(folder)) {
-    err << "rimeglow: an earlier run was killed while it replaced the files in " << folder.string()
-        << "; the old ones have been put back\n";
-  }
-  if (const std::string why = refusal(folder, options.replace); !why.empty()) {
-    err << "rimeglow: " << why << "\n";
-    return kWrongUsage;
-  }
+  if (!may_write_to(folder, options.replace, err)) return kWrongUsage;
   RunSettings settings;
   settings.seed = options.seed;
   settings.threads = options.threads;
