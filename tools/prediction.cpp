@@ -1,5 +1,6 @@
 #include "prediction.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "folder_writer.h"
@@ -12,7 +13,8 @@ namespace rimeglow {
 
 namespace {
 
-// Spans are told to a few per cent: these photons a variant know more.
+// Spans are told to a few per cent: these photons a variant know more. A shorter run asks no more
+// of them than of itself.
 constexpr std::uint64_t kSpanPhotons = std::uint64_t{1} << 18;
 
 // Pictures have about this many pixels along the panel's longer side.
@@ -74,7 +76,9 @@ Prediction predicted(const Scene& scene, const Run& run, const std::string& vers
   prediction.scene = scene;
   prediction.model = run.model;
   prediction.glow = glow_of(run);
-  if (spans == Spans::shown) add_spans(prediction.glow, run, kSpanPhotons);
+  if (spans == Spans::shown) {
+    add_spans(prediction.glow, run, std::min(kSpanPhotons, run.photons));
+  }
   prediction.report = report_on(prediction.glow, *run.model);
   auto& warnings = prediction.report.warnings;
   warnings.insert(warnings.begin(), remarks.begin(), remarks.end());
