@@ -126,17 +126,12 @@ std::vector<Viewer> viewers_of(const Scene& scene) {
   return viewers;
 }
 
-// A groove d deep and w wide that stands alone juts into the guide and catches light over w + k d:
-// k = E[tan(theta) |cos(phi)|] over the guided light that arrives, 0.3 (V-shaped, along the light)
-// to 3 (a trench across it); derived. Where grooves merge their catches merge too.
-constexpr double kCatchPerDepth = 1.5;
-
 Layer engraved(const MarkSpec& mark, Side face, const Drawing& fired) {
   const ScanAxis axis = runs_upright(mark) ? ScanAxis::y : ScanAxis::x;
   Layer layer{finish_of(mark, face), burn(fired, {mark.spot_mm, axis})};
   if (mark.depth_mm > 0.0) {
     layer.burnt = std::move(layer.coverage);
-    layer.coverage = burn(fired, {mark.spot_mm + kCatchPerDepth * mark.depth_mm, axis});
+    layer.coverage = burn(fired, {catching_mm(mark), axis});
   }
   return layer;
 }
@@ -213,6 +208,14 @@ double flux_each_lm(const LampSpec& lamp) {
                            : wavelength_nm < 575.0 ? kGreen
                                                    : kRed;
   return lm_per_ma * *lamp.current_each_ma;
+}
+
+// A groove d deep and w wide that stands alone juts into the guide and catches light over w + k d:
+// k = E[tan(theta) |cos(phi)|] over the guided light that arrives, 0.3 (V-shaped, along the light)
+// to 3 (a trench across it); derived. Where grooves merge their catches merge too.
+double catching_mm(const MarkSpec& mark) {
+  constexpr double kCatchPerDepth = 1.5;
+  return mark.spot_mm + kCatchPerDepth * mark.depth_mm;
 }
 
 Spectrum spectrum_of(const LampSpec& lamp) {

@@ -103,6 +103,10 @@ Spectrum spectrum_of(const LampSpec& lamp);
 // where the scene does not have or say the mark.
 std::vector<const MarkSpec*> layer_marks(const Scene& scene);
 
+// Width of the strip along which a lone engraved line meets light: what the spot burns, and how far
+// the groove's depth juts into the guide.
+double catching_mm(const MarkSpec& mark);
+
 // The roughness of a ground, sanded, cut or sawn edge, alpha as said or the kind's own.
 Roughness roughness_of(const EdgeSpec& edge);
 

@@ -89,6 +89,14 @@ class Checker {
                quantity_text(mark->direction_rad, Dimension::angle) + " is no way a raster runs",
                "the machine scans along the panel's x or y: write 0 deg or 90 deg");
     }
+    // Far beyond any use of a machine, and burning would take for ever.
+    constexpr double kMostLinesPerSpot = 64.0;
+    if (catching_mm(*mark) > kMostLinesPerSpot * mark->spacing_mm) {
+      complain("mark." + name + ".spacing",
+               mm(mark->spacing_mm) + " puts more than 64 lines across a groove of " +
+                   mm(mark->spot_mm) + " spot and " + mm(mark->depth_mm) + " depth",
+               "check spacing, spot and depth; lines at a third of the spot already overlap");
+    }
   }
 
   void complain_about_mark(const std::string& key, const std::string& said) {

@@ -235,7 +235,7 @@ std::optional<Sight> sight_of(const Viewer& viewer, const Frame& frame, double i
 Responses respond(const Model& model, const ResponseSettings& settings) {
   ResponseSettings resolved = settings;
   if (resolved.threads <= 0) resolved.threads = omp_get_num_procs();
-  const HatFit fit;
+  static const HatFit fit;  // the same for every model
   Responses responses;
   responses.groups = (static_cast<int>(model.viewers.size()) + kViewerGroup - 1) / kViewerGroup;
   const Frame art_face = face_frame(model.art_side);

@@ -30,6 +30,7 @@ class Response {
   static constexpr std::size_t node_count() { return std::size_t{kNodes} * kNodes; }
   std::size_t stride() const { return static_cast<std::size_t>(groups_) * kViewerGroup; }
   float* node(std::size_t index) { return values_.data() + index * stride(); }
+  const float* node(std::size_t index) const { return values_.data() + index * stride(); }
 
   // Calls score(viewer group, four values) for light arriving along local `direction`, z > 0.
   template <class Score>

@@ -4,11 +4,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <stdexcept>
 #include <string>
 #include <utility>
 
 #include "walk.h"
+#include "words.h"
 
 namespace rimeglow {
 namespace {
@@ -45,6 +47,13 @@ class TallyScorer {
   void begin(std::size_t row) { channel_ = scoring_.channel_of[row] * scoring_.map.channel_size(); }
 
   void deposit(LedgerEntry entry, double weight) {
+    // Roulette's gains are booked against kTrapped, and may take the sheet's loss beyond one
+    // photon.
+    const double least = entry == kTrapped ? -1.0 : 0.0;
+    if (!(weight >= least && weight <= 2.0)) {
+      ++batch_.faults;
+      return;
+    }
     batch_.ledger[static_cast<std::size_t>(entry)] += fixed_point(weight, kLedgerUnit);
   }
 
@@ -54,6 +63,8 @@ class TallyScorer {
   }
 
   void scatter(const Hit&, const Finish&, const Vec3&, double, const Draws&) {}
+
+  void cut(double weight) { batch_.cut += fixed_point(weight, kLedgerUnit); }
 
   void leave(const Hit& hit, const Vec3& direction, double weight) {
     if (hit.surface < kFirstEdge) return;
@@ -191,6 +202,45 @@ void check_ledger(const BatchSums& batch) {
   }
 }
 
+void check_light(const Tally& tally) {
+  std::uint64_t faults = 0;
+  std::int64_t photons = 0;
+  std::int64_t cut = 0;
+  std::int64_t lost = 0;
+  for (const BatchSums& batch : tally.batches) {
+    faults += batch.faults;
+    photons += static_cast<std::int64_t>(batch.photons);
+    cut += batch.cut;
+    lost += batch.ledger[kLost];
+  }
+  if (faults > 0) {
+    throw std::logic_error(std::to_string(faults) + " deposits of light were no amount of light");
+  }
+  for (const BatchSums& batch : tally.batches) check_ledger(batch);
+  const double emitted = static_cast<double>(photons) / kLedgerUnit;
+  if (static_cast<double>(lost) > kMostLost * emitted) {
+    throw std::logic_error("no surface was found for " +
+                           percent(static_cast<double>(lost) / emitted) + " of the light");
+  }
+  if (static_cast<double>(cut) > kMostCut * emitted) {
+    throw EndlessLight(percent(static_cast<double>(cut) / emitted) +
+                       " of the light was still on its way after meeting " +
+                       std::to_string(kMaxHits) + " surfaces: this panel hardly loses any");
+  }
+}
+
+// Every value is a luminance: the field's fixed point relies on it.
+void check_table(const Response& table) {
+  for (std::size_t k = 0; k < Response::node_count(); ++k) {
+    for (std::size_t v = 0; v < table.stride(); ++v) {
+      const float value = table.node(k)[v];
+      if (!(value >= 0.0f && value <= std::numeric_limits<float>::max())) {
+        throw std::logic_error("a surface's response is no luminance: " + std::to_string(value));
+      }
+    }
+  }
+}
+
 }  // namespace
 
 Prism prism_of(const Model& model) {
@@ -203,6 +253,10 @@ Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
   RunSettings resolved = settings;
   if (resolved.threads <= 0) resolved.threads = omp_get_num_procs();
   Responses responses = respond(*model, {resolved.seed, resolved.response_walks, resolved.threads});
+  for (const Response& table : responses.layers) check_table(table);
+  for (const auto& table : responses.edges) {
+    if (table) check_table(*table);
+  }
   ScoreMap map = score_map(*model, responses.groups);
   Prism prism = prism_of(*model);
   std::vector<RoomView> room = room_views(*model, prism, map, resolved.seed, resolved.room_rays);
@@ -235,7 +289,7 @@ void advance(Run& run, std::uint64_t photons) {
   for (const std::vector<std::int64_t>& field : fields) {
     for (std::size_t i = 0; i < field.size(); ++i) run.tally.field[i] += field[i];
   }
-  for (const BatchSums& batch : run.tally.batches) check_ledger(batch);
+  check_light(run.tally);
   run.photons += photons;
 }
 

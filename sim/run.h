@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <stdexcept>
 
 #include "model.h"
 #include "prism.h"
@@ -43,8 +44,19 @@ Prism prism_of(const Model& model);
 
 Run start(std::shared_ptr<const Model> model, const RunSettings& settings);
 
-// Traces `photons` more. Throws std::length_error past kPhotonCeiling, and std::logic_error when
-// the ledger of a batch does not sum to its light within 1e-9.
+// More than kMostCut of the light was still on its way after meeting kMaxHits surfaces: the panel
+// as described hardly loses any.
+inline constexpr double kMostCut = 1e-3;
+struct EndlessLight : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+
+// Light for which no surface was found, at most; more is a fault of the geometry.
+inline constexpr double kMostLost = 1e-4;
+
+// Traces `photons` more. Throws std::length_error past kPhotonCeiling, EndlessLight, and
+// std::logic_error when the ledger of a batch does not sum to its light within 1e-9, when a deposit
+// was no amount of light (not finite, negative, more than a photon's) or too much light was lost.
 void advance(Run& run, std::uint64_t photons);
 
 }  // namespace rimeglow

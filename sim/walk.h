@@ -10,6 +10,7 @@
 //   approach(ray, hit, draws)                     light set off to the edge, met there or missed it
 //   wander(row, ray, inside)                      light in the base came in again along `inside`
 //   stray(point, direction, onward, weight)       haze in the sheet sent the light onward
+//   cut(weight)                                   light that met kMaxHits surfaces is given up
 #pragma once
 
 #include <cmath>
@@ -199,6 +200,7 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
     flight = geometry.launch({hit.position_mm, direction});
     straight_from_mark = met_mark;
   }
+  if constexpr (requires { scorer.cut(weight); }) scorer.cut(weight);
   end(kTrapped);
 }
 

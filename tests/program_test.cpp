@@ -140,6 +140,29 @@ class Program : public testing::Test {
 const std::vector<std::string> kEndless = {"predict", "tiny.toml", "--error",   "0.001%",
                                            "--out",   "glow",      "--threads", "1"};
 
+// Whatever a shop's shell or another program has set up for OpenMP: the same bytes (OpenMP 5.1
+// spec, chapter 6: its environment variables).
+TEST_F(Program, NoOpenMpVariableChangesAResult) {
+  const std::vector<std::string> predict = {"predict",   "tiny.toml", "--photons", "20000",
+                                            "--replace", "--out",     "seen"};
+  ASSERT_EQ(run(predict), kDone);
+  const std::string usual = read(folder_ / "seen/numbers.json");
+  ASSERT_FALSE(usual.empty());
+  for (const auto& [name, value] :
+       std::vector<std::pair<const char*, const char*>>{{"OMP_NUM_THREADS", "5"},
+                                                        {"OMP_THREAD_LIMIT", "1"},
+                                                        {"OMP_DYNAMIC", "true"},
+                                                        {"OMP_SCHEDULE", "static,7"},
+                                                        {"OMP_PROC_BIND", "true"},
+                                                        {"OMP_MAX_ACTIVE_LEVELS", "0"},
+                                                        {"OMP_NUM_THREADS", "nonsense"}}) {
+    setenv(name, value, 1);
+    EXPECT_EQ(run(predict), kDone) << name;
+    unsetenv(name);
+    EXPECT_EQ(read(folder_ / "seen/numbers.json"), usual) << name << "=" << value;
+  }
+}
+
 // Ends runs with this signal later and later, until one has traced light.
 TEST_F(Program, OneSignalKeepsWhatWasReachedAndMarksIt) {
   for (const int number : {SIGINT, SIGTERM}) {

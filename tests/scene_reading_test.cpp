@@ -183,6 +183,8 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
       {with("[mark.a]\n[art]\nwidth = \"9 mm\"\n"), 0, "art.file", "is missing", "star-map.svg"},
       {with("[mark.a]\ndirection = \"30 deg\"\n[art]\nfile = \"a.svg\"\n"), 0, "mark.a.direction",
        "no way a raster runs", "90 deg"},
+      {with("[mark.a]\ndepth = \"3 mm\"\n[art]\nfile = \"a.svg\"\n"), 0, "mark.a.spacing",
+       "more than 64 lines across a groove", "check spacing, spot and depth"},
       {with("beam_angle = \"nan deg\"\n"), 8, "lamp.beam_angle", "is no number", "\"30 deg\""},
       {with("gap = \"-1 mm\"\n"), 8, "lamp.gap", "-1 mm is out of range", "between 0 mm"},
       {with("pitch = \"2 mm\"\n"), 0, "lamp.pitch", "overlap", "at least the emitter"},

@@ -236,6 +236,10 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
     err << "rimeglow: the system refused: " << error.what()
         << "\nCheck permissions and free space, or choose another folder with --out.\n";
     return kSystemRefused;
+  } catch (const EndlessLight& error) {
+    err << "rimeglow: " << error.what()
+        << "\nGive the sheet some absorption, or let an edge take or lose light.\n";
+    return kWrongScene;
   } catch (const std::exception& error) {
     err << "rimeglow: a fault of the program, not of the scene: " << error.what()
         << "\nPlease report it with the scene.\n";
