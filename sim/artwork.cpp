@@ -7,14 +7,6 @@
 namespace rimeglow {
 namespace {
 
-constexpr std::uint8_t kOff = 0;
-constexpr std::uint8_t kOn = 255;
-
-std::size_t at_index(int column, int row, int columns) {
-  return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
-         static_cast<std::size_t>(column);
-}
-
 // ---- line art or grey ----
 
 // Within 5 % of off or on counts as off or on: compression noise and rounding, not a grey.
@@ -22,59 +14,6 @@ constexpr std::uint8_t kFaintest = 13;
 constexpr std::uint8_t kStrongest = 242;
 
 bool is_partial(std::uint8_t tone) { return tone >= kFaintest && tone <= kStrongest; }
-
-// ---- error diffusion ----
-
-// The weights of Floyd and Steinberg (1976), "An adaptive algorithm for spatial greyscale", in
-// sixteenths: 7 ahead, 3 below behind, 5 below, 1 below ahead. The last takes what rounding left,
-// so that no tone is lost within the raster. Errors are whole 256ths of a tone step.
-struct Shares {
-  int ahead, below_behind, below, below_ahead;
-};
-
-Shares shares_of(int error) {
-  const int ahead = error * 7 / 16;
-  const int below_behind = error * 3 / 16;
-  const int below = error * 5 / 16;
-  return {ahead, below_behind, below, error - ahead - below_behind - below};
-}
-
-Drawing error_diffused(const Drawing& drawing) {
-  constexpr int kStep = 256;  // units of one tone step
-  constexpr int kHalf = kOn * kStep / 2;
-  Drawing out = drawing;
-  // Errors waiting for this row and the next, with one spare pixel at either end.
-  std::vector<int> here(static_cast<std::size_t>(drawing.columns) + 2, 0);
-  std::vector<int> next(here.size(), 0);
-  for (int row = 0; row < drawing.rows; ++row) {
-    // Rows run to and fro, which leaves fewer worms than running one way.
-    const int step = row % 2 == 0 ? 1 : -1;
-    int column = step > 0 ? 0 : drawing.columns - 1;
-    for (int done = 0; done < drawing.columns; ++done, column += step) {
-      const std::size_t pixel = at_index(column, row, drawing.columns);
-      const std::uint8_t tone = drawing.tone[pixel];
-      const int slot = column + 1;
-      const auto cell = [slot](int offset) { return static_cast<std::size_t>(slot + offset); };
-      const int wanted = tone * kStep + here[cell(0)];
-      const bool fires = tone == kOn || (tone != kOff && wanted >= kHalf);
-      out.tone[pixel] = fires ? kOn : kOff;
-      const Shares share = shares_of(wanted - (fires ? kOn * kStep : 0));
-      here[cell(step)] += share.ahead;
-      next[cell(-step)] += share.below_behind;
-      next[cell(0)] += share.below;
-      next[cell(step)] += share.below_ahead;
-    }
-    here.swap(next);
-    std::fill(next.begin(), next.end(), 0);
-  }
-  return out;
-}
-
-Drawing thresholded(const Drawing& drawing) {
-  Drawing out = drawing;
-  for (std::uint8_t& tone : out.tone) tone = tone >= 128 ? kOn : kOff;
-  return out;
-}
 
 // The share of a pixel that lies between `begin` and `end`, in pixels.
 double overlap(int pixel, double begin, double end) {
@@ -107,10 +46,6 @@ Tone tone_of(const Drawing& drawing) {
   }
   const double limit = kGreyShare * static_cast<double>(drawn);
   return static_cast<double>(grey) > limit ? Tone::grey : Tone::line_art;
-}
-
-Drawing dots(const Drawing& drawing, Tone tone) {
-  return tone == Tone::grey ? error_diffused(drawing) : thresholded(drawing);
 }
 
 Coverage::Coverage(const Drawing& burnt)

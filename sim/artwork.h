@@ -1,7 +1,6 @@
-// What the laser burns and how much of the surface it leaves rough: from a drawing on the laser's
-// raster, by threshold or error diffusion, to the share of every raster pixel that the moving spot
-// has burnt (its coverage). Assumes a raster aligned with the panel's x and y, as the machine's is.
-// Reads no file and knows no finish.
+// What the laser burns and how much of the surface it leaves rough: from the dots on its raster to
+// the share of every raster pixel that the moving spot has burnt (its coverage). Assumes a raster
+// aligned with the panel's x and y, as the machine's is. Reads no file and knows no finish.
 #pragma once
 
 #include <array>
@@ -28,10 +27,6 @@ enum class Tone { line_art, grey };
 
 // Line art when nearly all drawn pixels are fully on or off (edges of strokes aside).
 Tone tone_of(const Drawing& drawing);
-
-// The dots the laser fires, 0 or 255: line art by threshold at half, grey by error diffusion
-// (Floyd and Steinberg 1976), in which tone 0 never fires and tone 255 always does.
-Drawing dots(const Drawing& drawing, Tone tone);
 
 enum class ScanAxis { x, y };
 

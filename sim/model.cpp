@@ -42,20 +42,6 @@ Finish finish_of(const EdgeSpec& edge) {
   return finish;
 }
 
-bool runs_upright(const MarkSpec& mark) { return std::abs(std::sin(mark.direction_rad)) > 0.5; }
-
-Finish finish_of(const MarkSpec& mark, Side face) {
-  Finish finish;
-  finish.kind = Finish::Kind::rough;
-  finish.rough.slopes = {mark.alpha_x, mark.alpha_y, mark.law};
-  // The back's own frame has y down (face_frame).
-  const double up = face == Side::front ? 1.0 : -1.0;
-  finish.rough.along = {std::cos(mark.direction_rad), up * std::sin(mark.direction_rad)};
-  finish.rough.frost_share = mark.frost;
-  finish.rough.frost_reflectance = mark.frost_reflectance;
-  return finish;
-}
-
 LedRow row_of(const LampSpec& lamp, const PanelSpec& panel, int edge) {
   const double w = panel.width_mm;
   const double h = panel.height_mm;
@@ -124,16 +110,6 @@ std::vector<Viewer> viewers_of(const Scene& scene) {
     viewers.push_back({name, toward(viewer.above_rad, viewer.left_rad, viewer.side)});
   }
   return viewers;
-}
-
-Layer engraved(const MarkSpec& mark, Side face, const Drawing& fired) {
-  const ScanAxis axis = runs_upright(mark) ? ScanAxis::y : ScanAxis::x;
-  Layer layer{finish_of(mark, face), burn(fired, {mark.spot_mm, axis})};
-  if (mark.depth_mm > 0.0) {
-    layer.burnt = std::move(layer.coverage);
-    layer.coverage = burn(fired, {catching_mm(mark), axis});
-  }
-  return layer;
 }
 
 // The box of what is fired, and how far it lies inside each edge (below 0: outside).
@@ -210,14 +186,6 @@ double flux_each_lm(const LampSpec& lamp) {
   return lm_per_ma * *lamp.current_each_ma;
 }
 
-// A groove d deep and w wide that stands alone juts into the guide and catches light over w + k d:
-// k = E[tan(theta) |cos(phi)|] over the guided light that arrives, 0.3 (V-shaped, along the light)
-// to 3 (a trench across it); derived. Where grooves merge their catches merge too.
-double catching_mm(const MarkSpec& mark) {
-  constexpr double kCatchPerDepth = 1.5;
-  return mark.spot_mm + kCatchPerDepth * mark.depth_mm;
-}
-
 Spectrum spectrum_of(const LampSpec& lamp) {
   return lamp.wavelength_nm ? coloured_led(*lamp.wavelength_nm) : white_led(lamp.colour_k);
 }
@@ -237,20 +205,8 @@ Roughness roughness_of(const EdgeSpec& edge) {
   return roughness;
 }
 
-std::vector<const MarkSpec*> layer_marks(const Scene& scene) {
-  const auto named = [&](const std::string& name) -> const MarkSpec* {
-    const auto mark = scene.marks.find(name);
-    return mark == scene.marks.end() ? nullptr : &mark->second;
-  };
-  if (!scene.art) return {};
-  const bool obvious = scene.art->mark.empty() && scene.marks.size() == 1;
-  std::vector<const MarkSpec*> marks = {obvious ? &scene.marks.begin()->second
-                                                : named(scene.art->mark)};
-  for (const RegionSpec& region : scene.art->regions) marks.push_back(named(region.mark));
-  return marks;
-}
-
-BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings) {
+BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
+                       const std::optional<Drawing>& densities) {
   auto model = std::make_shared<Model>();
   const PanelSpec& panel = scene.panel;
   model->outline = rounded_rectangle(panel.width_mm, panel.height_mm, panel.corner_radius_mm);
@@ -265,25 +221,22 @@ BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings)
   model->base = {scene.base_wall, scene.slot_depth_mm, scene.base_contact};
   model->room = {scene.room_cd_m2, scene.backdrop};
 
-  const std::vector<const MarkSpec*> marks = layer_marks(scene);
-  for (std::size_t i = 0; i < drawings.size(); ++i) {
-    const Drawing& drawing = drawings[i];
-    const Drawing fired = dots(drawing, tone_of(drawing));
-    std::vector<Problem> problems = check_reach(scene, reach_of(fired, panel));
-    if (problems.empty() && !fits_corners(fired, model->outline)) {
+  if (drawings.empty()) return {std::move(model), {}};
+  const Density density = densities ? density_over(box_of(drawings), *densities) : Density{};
+  const ArtBox box = box_of(drawings);
+  model->art_lower_left_mm = box.lower_left_mm;
+  model->art_upper_right_mm = box.upper_right_mm;
+  model->art_side = scene.art->face;
+  for (const LayerArt& art :
+       layer_art(scene, drawings, densities ? Burning::by_density : Burning::in_full)) {
+    const Drawing dots = fired(art, density);
+    std::vector<Problem> problems = check_reach(scene, reach_of(dots, panel));
+    if (problems.empty() && !fits_corners(dots, model->outline)) {
       problems.push_back({"art.centre", 0, "the art is cut off by a rounded corner",
                           "move art.centre, make art.width or panel.corner_radius smaller"});
     }
     if (!problems.empty()) return {nullptr, std::move(problems)};
-    const Vec2 reach = drawing.pixel_mm * Vec2(drawing.columns, drawing.rows);
-    const Vec2 lower_left = drawing.origin_mm;
-    const Vec2 upper_right = lower_left + reach;
-    model->art_lower_left_mm =
-        i == 0 ? lower_left : Vec2(model->art_lower_left_mm.cwiseMin(lower_left));
-    model->art_upper_right_mm =
-        i == 0 ? upper_right : Vec2(model->art_upper_right_mm.cwiseMax(upper_right));
-    model->art_side = scene.art->face;
-    model->layers.push_back(engraved(*marks[i], scene.art->face, fired));
+    model->layers.push_back(burnt_layer(art, dots));
   }
   return {std::move(model), {}};
 }

@@ -9,6 +9,7 @@
 
 #include "artwork.h"
 #include "document.h"
+#include "engraving.h"
 #include "finish.h"
 #include "outline.h"
 #include "ray.h"
@@ -26,13 +27,17 @@ struct Sheet {
 };
 
 // One mark on the art's face and where it is. Deep grooves jut into the guide: they catch light
-// over `coverage`, more than what is `burnt`.
+// over `coverage`, more than what is `burnt`. Of greys and of art dimmed by a plan only a part is
+// burnt; an eye that does not see the single dots sees their light spread over what is `meant` to
+// glow, and luminances are per area of that.
 struct Layer {
   Finish mark;
   Coverage coverage;
-  std::optional<Coverage> burnt{};  // where it differs
+  std::optional<Coverage> burnt{};          // where it differs
+  std::shared_ptr<const Coverage> meant{};  // where it differs from what is burnt
 
   const Coverage& engraved() const { return burnt ? *burnt : coverage; }
+  const Coverage& glowing() const { return meant ? *meant : engraved(); }
 };
 
 // A row of equal LEDs along one edge, facing it across an air gap. The emitter is a rectangle
@@ -113,12 +118,39 @@ Roughness roughness_of(const EdgeSpec& edge);
 // What in a scene does not fit together, before its art is looked at.
 std::vector<Problem> check_scene(const Scene& scene);
 
+// One layer's art, ready to be burnt at any density. The drawing must outlive it.
+struct LayerArt {
+  const Drawing& drawing;
+  Tone tone;
+  MarkSpec mark;
+  Side face;
+  std::optional<Screen> screen{};  // none for line art that is burnt in full
+  std::shared_ptr<const Coverage> meant{};
+};
+enum class Burning { in_full, by_density };
+std::vector<LayerArt> layer_art(const Scene& scene, const std::vector<Drawing>& drawings,
+                                Burning burning);
+
+// The dots of a layer, and what they leave on the panel.
+Drawing fired(const LayerArt& art, const Density& density);
+Layer burnt_layer(const LayerArt& art, const Drawing& dots);
+
 // The model of a scene that passed check_scene, or what is wrong with where its art lies.
-// `drawings` are the art and its regions, each on the raster of its mark.
+// `drawings` are the art and its regions, each on the raster of its mark; `densities` the plan of
+// how densely they are burnt, 0 to 255 in equal cells over the box of the art, or none.
 struct BuiltModel {
   std::shared_ptr<const Model> model;
   std::vector<Problem> problems;
 };
-BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings);
+BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
+                       const std::optional<Drawing>& densities = {});
+
+// The box of all drawings together, and a plan laid over it.
+struct ArtBox {
+  Vec2 lower_left_mm = Vec2::Zero();
+  Vec2 upper_right_mm = Vec2::Zero();
+};
+ArtBox box_of(const std::vector<Drawing>& drawings);
+Density density_over(const ArtBox& box, const Drawing& densities);
 
 }  // namespace rimeglow

@@ -41,6 +41,8 @@ struct ArtSpec {
   Side face = Side::back;
   std::string mark;
   bool light_is_engraved = false;  // photographs: the light parts glow
+  bool flat = false;               // greys are burnt in full or not at all
+  std::string density;             // the file of a plan, or none
   std::vector<RegionSpec> regions;
 };
 

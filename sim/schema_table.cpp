@@ -148,6 +148,13 @@ const Key kSchema[] = {
     choice("art.engrave", kOptional, "dark|light", "dark",
            "which parts glow: the ink, or the lights of a photograph",
            [](T& to, const V& v) { to.scene.art->light_is_engraved = v.text == "light"; }),
+    choice("art.tones", kOptional, "as drawn|flat", "as drawn",
+           "greys by the density of dots, or all that is darker than half in full",
+           [](T& to, const V& v) { to.scene.art->flat = v.text == "flat"; }),
+    words("art.density", kOptional, "burnt in full",
+          "a PNG of how densely each place is burnt, white in full, over the art's box; `even` "
+          "writes it",
+          [](T& to, const V& v) { to.scene.art->density = v.text; }),
     words("art.region[].select", kRequired, "", "the SVG element with a mark of its own: \"#id\"",
           [](T& to, const V& v) { to.region->select = v.text; }),
     words("art.region[].mark", kRequired, "", "the [mark.NAME] it is engraved with",

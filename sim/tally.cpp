@@ -45,8 +45,8 @@ void add_layer(ScoreMap& map, const Layer& layer) {
       const Vec2 from = places.lower_left(column, row);
       const Vec2 to = places.lower_left(column + 1, row + 1);
       const double catching_mm2 = layer.coverage.burnt_area_mm2(from, to);
-      const double engraved_mm2 = layer.engraved().burnt_area_mm2(from, to);
-      if (engraved_mm2 <= 0.0) continue;
+      const double engraved_mm2 = layer.glowing().burnt_area_mm2(from, to);
+      if (engraved_mm2 <= 0.0 && catching_mm2 <= 0.0) continue;
       const int block = map.grid.strip_of(row) * kPatchesAcross + map.grid.patch_column_of(column);
       map.block_engraved_mm2[static_cast<std::size_t>(block)] += engraved_mm2;
       slots[static_cast<std::size_t>(row * map.grid.columns + column)] =

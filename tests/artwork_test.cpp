@@ -48,12 +48,6 @@ Drawing ramp(int columns, int rows) {
   return drawing;
 }
 
-double mean_tone(const Drawing& drawing) {
-  double sum = 0.0;
-  for (const std::uint8_t tone : drawing.tone) sum += tone;
-  return sum / 255.0 / static_cast<double>(drawing.tone.size());
-}
-
 Coverage burnt(const Drawing& dots, double spot_px, ScanAxis axis = ScanAxis::x) {
   return burn(dots, {spot_px * dots.pixel_mm, axis});
 }
@@ -306,55 +300,6 @@ TEST(Coverage, AreaOfABoxIsTheSumOfWhatAtReads) {
 TEST(Coverage, AreaOfALargeSolidDoesNotOverflow) {
   const Coverage coverage(filled(blank(5000, 4000), 0, 0, 5000, 4000, 255));
   EXPECT_NEAR(total_area_px(coverage), 20e6, 1.0);
-}
-
-TEST(Dots, ThresholdAtHalfKeepsLineArt) {
-  Drawing drawing = filled(blank(8, 8), 2, 2, 4, 4, 255);
-  pixel(drawing, 1, 2) = 127;
-  pixel(drawing, 6, 2) = 128;
-  const Drawing made = dots(drawing, Tone::line_art);
-  Drawing expected = filled(blank(8, 8), 2, 2, 4, 4, 255);
-  pixel(expected, 6, 2) = 255;
-  EXPECT_EQ(made.tone, expected.tone);
-  EXPECT_EQ(made.columns, 8);
-  EXPECT_TRUE(made.origin_mm.isApprox(drawing.origin_mm));
-}
-
-// Floyd and Steinberg (1976) hand the whole error on, so the mean tone stays but for the errors
-// that run off the rim.
-TEST(Dots, ErrorDiffusionKeepsTheMeanTone) {
-  for (const int tone : {5, 26, 64, 100, 128, 191, 250}) {
-    const Drawing flat = filled(blank(300, 200), 0, 0, 300, 200, static_cast<std::uint8_t>(tone));
-    EXPECT_NEAR(mean_tone(dots(flat, Tone::grey)), tone / 255.0, 0.005) << tone;
-  }
-  const Drawing slope = ramp(300, 200);
-  EXPECT_NEAR(mean_tone(dots(slope, Tone::grey)), mean_tone(slope), 0.005);
-}
-
-TEST(Dots, ErrorDiffusionKeepsTheToneOfEveryPatch) {
-  const Drawing slope = ramp(400, 400);
-  const Coverage wanted(slope);
-  const Coverage made(dots(slope, Tone::grey));
-  const double side_mm = 40.0 * kPixelMm;
-  for (int row = 0; row < 10; ++row)
-    for (int column = 0; column < 10; ++column) {
-      const Vec2 lower = slope.origin_mm + Vec2(column, row) * side_mm;
-      const Vec2 upper = lower + Vec2::Constant(side_mm);
-      EXPECT_NEAR(made.burnt_area_mm2(lower, upper), wanted.burnt_area_mm2(lower, upper),
-                  0.02 * side_mm * side_mm);
-    }
-}
-
-TEST(Dots, ErrorDiffusionFiresNoBlankPixelAndEverySolidOne) {
-  Drawing drawing = ramp(256, 200);
-  drawing = filled(drawing, 100, 50, 40, 60, 0);
-  drawing = filled(drawing, 150, 50, 40, 60, 255);
-  const Drawing made = dots(drawing, Tone::grey);
-  for (std::size_t i = 0; i < drawing.tone.size(); ++i) {
-    ASSERT_TRUE(made.tone[i] == 0 || made.tone[i] == 255);
-    const bool is_settled = drawing.tone[i] == 0 || drawing.tone[i] == 255;
-    ASSERT_TRUE(!is_settled || made.tone[i] == drawing.tone[i]);
-  }
 }
 
 TEST(ToneOf, StrokesWithSoftEdgesAreLineArt) {

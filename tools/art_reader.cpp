@@ -8,6 +8,7 @@
 #include <system_error>
 #include <utility>
 
+#include "engraving.h"
 #include "placement.h"
 #include "raster_reader.h"
 #include "svg_gate.h"
@@ -126,7 +127,7 @@ double engraved_mm2(const Drawing& drawing) {
 std::vector<std::string> lost_hairlines(const Drawing& drawing) {
   const double kNoticed = 0.3;  // of the drawn area; antialiased edges lose and gain alike
   const double drawn = engraved_mm2(drawing);
-  const double left = engraved_mm2(dots(drawing, Tone::line_art));
+  const double left = engraved_mm2(engraved_in_full(drawing));
   const std::string reason = "strokes thinner than half a raster spacing (" +
                              spoken(0.5 * drawing.pixel_mm) + " mm) or paler than half tone";
   if (left <= 0.0)

@@ -68,14 +68,17 @@ class Loader {
     const std::optional<Node> shop = read_shop(document, shop_text);
     if (!out_.problems.empty()) return;
     interpret(document, shop ? &*shop : nullptr);
-    std::string art_bytes;
-    std::vector<Drawing> drawings;
-    if (out_.problems.empty() && out_.scene.art) drawings = place_art(art_bytes);
+    std::string art_bytes, plan_bytes;
+    if (out_.problems.empty() && out_.scene.art) {
+      place_art(art_bytes);
+      if (!out_.scene.art->density.empty()) read_plan(plan_bytes);
+    }
     if (!out_.problems.empty()) return;
-    BuiltModel built = build_model(out_.scene, drawings);
+    BuiltModel built = build_model(out_.scene, out_.drawings, out_.densities);
     complain_all(std::move(built.problems));
     out_.model = std::move(built.model);
     std::vector<std::string_view> parts = {said, art_bytes};
+    if (out_.densities) parts.push_back(plan_bytes);
     if (shop) parts.push_back(shop_text);
     out_.inputs = inputs_hash(parts);
   }
@@ -115,20 +118,33 @@ class Loader {
     if (readable) complain_all(check_scene(out_.scene));
   }
 
-  std::vector<Drawing> place_art(std::string& bytes) {
+  void place_art(std::string& bytes) {
     const ArtSpec& said = *out_.scene.art;
-    std::vector<Drawing> drawings;
     try {
       bytes = read_art_file(out_.file.parent_path() / said.file);
       for (std::size_t region = 0; region <= said.regions.size(); ++region) {
         Art art = read_art(bytes, request_for(out_.scene, region));
         if (region == 0) out_.art = std::move(art.info);
-        drawings.push_back(std::move(art.drawing));
+        out_.drawings.push_back(std::move(art.drawing));
       }
     } catch (const ArtError& error) {
       complain({"art.file", 0, said.file + ": " + error.what(), error.mend()});
     }
-    return drawings;
+  }
+
+  // The plan's pixels as they are: at the size that a picture without a resolution is taken to
+  // have.
+  void read_plan(std::string& bytes) {
+    const std::string& file = out_.scene.art->density;
+    ArtRequest request;
+    request.pixel_mm = kMmPerCssPixel;
+    request.engrave = Engrave::light;
+    try {
+      bytes = read_art_file(out_.file.parent_path() / file);
+      out_.densities = read_art(bytes, request).drawing;
+    } catch (const ArtError& error) {
+      complain({"art.density", 0, file + ": " + error.what(), error.mend()});
+    }
   }
 
   void complain(Problem problem) {

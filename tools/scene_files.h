@@ -19,8 +19,10 @@ struct LoadedScene {
   std::filesystem::path shop_file;  // empty when it uses none
   Scene scene;
   std::optional<ArtInfo> art;
+  std::vector<Drawing> drawings;       // of the art and its regions, each on its mark's raster
+  std::optional<Drawing> densities;    // of the plan, if the scene names one
   std::shared_ptr<const Model> model;  // none when there are problems
-  std::string inputs;                  // fingerprint of scene text, changes, shop file and art
+  std::string inputs;                  // fingerprint of scene text, changes, shop file, art, plan
   std::vector<Problem> problems;
 };
 

@@ -1,0 +1,104 @@
+// The engraving of a scene, layer by layer: part of model.h.
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "model.h"
+
+namespace rimeglow {
+namespace {
+
+ScanAxis scan_axis(const MarkSpec& mark) {
+  return std::abs(std::sin(mark.direction_rad)) > 0.5 ? ScanAxis::y : ScanAxis::x;
+}
+
+Beam beam_of(const MarkSpec& mark) { return {mark.spot_mm, scan_axis(mark)}; }
+
+Finish finish_of(const MarkSpec& mark, Side face) {
+  Finish finish;
+  finish.kind = Finish::Kind::rough;
+  finish.rough.slopes = {mark.alpha_x, mark.alpha_y, mark.law};
+  // The back's own frame has y down (face_frame).
+  const double up = face == Side::front ? 1.0 : -1.0;
+  finish.rough.along = {std::cos(mark.direction_rad), up * std::sin(mark.direction_rad)};
+  finish.rough.frost_share = mark.frost;
+  finish.rough.frost_reflectance = mark.frost_reflectance;
+  return finish;
+}
+
+}  // namespace
+
+// A groove d deep and w wide that stands alone juts into the guide and catches light over w + k d:
+// k = E[tan(theta) |cos(phi)|] over the guided light that arrives, 0.3 (V-shaped, along the light)
+// to 3 (a trench across it); derived. Where grooves merge their catches merge too.
+double catching_mm(const MarkSpec& mark) {
+  constexpr double kCatchPerDepth = 1.5;
+  return mark.spot_mm + kCatchPerDepth * mark.depth_mm;
+}
+
+std::vector<const MarkSpec*> layer_marks(const Scene& scene) {
+  const auto named = [&](const std::string& name) -> const MarkSpec* {
+    const auto mark = scene.marks.find(name);
+    return mark == scene.marks.end() ? nullptr : &mark->second;
+  };
+  if (!scene.art) return {};
+  const bool obvious = scene.art->mark.empty() && scene.marks.size() == 1;
+  std::vector<const MarkSpec*> marks = {obvious ? &scene.marks.begin()->second
+                                                : named(scene.art->mark)};
+  for (const RegionSpec& region : scene.art->regions) marks.push_back(named(region.mark));
+  return marks;
+}
+
+ArtBox box_of(const std::vector<Drawing>& drawings) {
+  ArtBox box{drawings.front().origin_mm, drawings.front().origin_mm};
+  for (const Drawing& drawing : drawings) {
+    const Vec2 upper_right =
+        drawing.origin_mm + drawing.pixel_mm * Vec2(drawing.columns, drawing.rows);
+    box.lower_left_mm = box.lower_left_mm.cwiseMin(drawing.origin_mm).eval();
+    box.upper_right_mm = box.upper_right_mm.cwiseMax(upper_right).eval();
+  }
+  return box;
+}
+
+Density density_over(const ArtBox& box, const Drawing& densities) {
+  Density density{box.lower_left_mm, Vec2::Ones(), densities.columns, densities.rows, {}};
+  density.cell_mm = (box.upper_right_mm - box.lower_left_mm)
+                        .cwiseQuotient(Vec2(densities.columns, densities.rows));
+  for (const std::uint8_t tone : densities.tone) density.share.push_back(tone / 255.0);
+  return density;
+}
+
+std::vector<LayerArt> layer_art(const Scene& scene, const std::vector<Drawing>& drawings,
+                                Burning burning) {
+  const std::vector<const MarkSpec*> marks = layer_marks(scene);
+  std::vector<LayerArt> layers;
+  for (std::size_t i = 0; i < drawings.size(); ++i) {
+    const Drawing& drawing = drawings[i];
+    const Tone tone = scene.art->flat ? Tone::line_art : tone_of(drawing);
+    LayerArt art{drawing, tone, *marks[i], scene.art->face};
+    if (burning == Burning::by_density || tone == Tone::grey) {
+      art.screen = screen_of(beam_of(art.mark), drawing.pixel_mm);
+      art.meant = std::make_shared<const Coverage>(meant(drawing, tone, *art.screen));
+    }
+    layers.push_back(std::move(art));
+  }
+  return layers;
+}
+
+Drawing fired(const LayerArt& art, const Density& density) {
+  return art.screen ? engraved(art.drawing, art.tone, *art.screen, density)
+                    : engraved_in_full(art.drawing);
+}
+
+Layer burnt_layer(const LayerArt& art, const Drawing& dots) {
+  const Beam beam = beam_of(art.mark);
+  Layer layer{finish_of(art.mark, art.face), burn(dots, beam)};
+  layer.meant = art.meant;
+  if (art.mark.depth_mm > 0.0) {
+    layer.burnt = std::move(layer.coverage);
+    layer.coverage = burn(dots, {catching_mm(art.mark), beam.axis});
+  }
+  return layer;
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,75 @@
+#include "screen.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace rimeglow {
+namespace {
+
+// Whole multiples of 1/kScreenSide, for which columns and rows repeat with the tile.
+bool fires(const Mask& mask, Pattern pattern, int column, int row, int step) {
+  const int at = pattern == Pattern::rows ? row : column;
+  if (pattern != Pattern::mask) return (at + 1) * step / kScreenSide > at * step / kScreenSide;
+  return mask.threshold(column, row) * kScreenSide < step;
+}
+
+}  // namespace
+
+DotGrowth::DotGrowth(std::vector<double> burnt) : burnt_(std::move(burnt)) {
+  for (std::size_t i = 1; i < burnt_.size(); ++i) burnt_[i] = std::max(burnt_[i], burnt_[i - 1]);
+}
+
+double DotGrowth::burnt(double fired) const {
+  const double steps = static_cast<double>(burnt_.size() - 1);
+  const double at = std::clamp(fired, 0.0, 1.0) * steps;
+  const auto below = static_cast<std::size_t>(std::min(std::floor(at), steps - 1.0));
+  const double part = at - static_cast<double>(below);
+  return burnt_[below] + part * (burnt_[below + 1] - burnt_[below]);
+}
+
+double DotGrowth::fired(double burnt) const {
+  if (burnt >= most()) return 1.0;
+  const auto above = std::upper_bound(burnt_.begin(), burnt_.end(), std::max(burnt, 0.0));
+  const auto below = static_cast<std::size_t>(above - burnt_.begin()) - 1;
+  const double part = (burnt - burnt_[below]) / (burnt_[below + 1] - burnt_[below]);
+  return (static_cast<double>(below) + std::max(part, 0.0)) /
+         static_cast<double>(burnt_.size() - 1);
+}
+
+// One tile with as much of its neighbours as the spot reaches, at every step of fired pixels.
+DotGrowth dot_growth(const Mask& mask, Pattern pattern, const Beam& beam, double pixel_mm) {
+  const int margin = static_cast<int>(std::ceil(beam.spot_mm / pixel_mm)) + 1;
+  const int side = kScreenSide + 2 * margin;
+  Drawing patch{side, side, pixel_mm, Vec2::Constant(-margin * pixel_mm), {}};
+  const Vec2 tile_mm = Vec2::Constant(kScreenSide * pixel_mm);
+  std::vector<double> burnt = {0.0};
+  for (int step = 1; step <= kScreenSide; ++step) {
+    patch.tone.clear();
+    for (int row = 0; row < side; ++row)
+      for (int column = 0; column < side; ++column)
+        patch.tone.push_back(fires(mask, pattern, column - margin + kScreenSide * margin,
+                                   row - margin + kScreenSide * margin, step)
+                                 ? 255
+                                 : 0);
+    burnt.push_back(burn(patch, beam).burnt_area_mm2(Vec2::Zero(), tile_mm) / tile_mm.prod());
+  }
+  return DotGrowth(std::move(burnt));
+}
+
+Screen screen_of(const Beam& beam, double pixel_mm) {
+  // Of the distances between the dots of a screen that burns half of what it can: our choice. A
+  // stroke of fewer shows them singly.
+  constexpr double kDotsAcross = 3.0;
+  const Mask mask;
+  const DotGrowth area = dot_growth(mask, Pattern::mask, beam, pixel_mm);
+  const double apart_px = 1.0 / std::sqrt(area.fired(0.5 * area.most()));
+  return {mask,
+          beam,
+          pixel_mm,
+          area,
+          dot_growth(mask, Pattern::columns, beam, pixel_mm),
+          dot_growth(mask, Pattern::rows, beam, pixel_mm),
+          static_cast<int>(std::ceil(kDotsAcross * apart_px))};
+}
+
+}  // namespace rimeglow
