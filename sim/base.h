@@ -28,6 +28,18 @@ inline const LedRow* lamp_at(const Model& model, int edge) {
   return nullptr;
 }
 
+// The lamp whose base takes the light that leaves an edge there: at the piece where the LEDs stand,
+// and beside it as deep as the slot is. None for others.
+inline const LedRow* base_at(const Model& model, const Hit& hit) {
+  const LedRow* const row = lamp_at(model, hit.surface - kFirstEdge);
+  if (row == nullptr) return nullptr;
+  const OutlineEdge& edge = model.outline.edges[static_cast<std::size_t>(row->edge)];
+  const Vec2 inward(-row->along.y(), row->along.x());
+  const double above_mm = (hit.position_mm.head<2>() - row->centre_mm).dot(inward);
+  const bool at_seat = edge.seat == static_cast<std::size_t>(hit.piece);
+  return at_seat || above_mm < model.base.slot_depth_mm ? row : nullptr;
+}
+
 // What touching walls of the slots leave of guided light on its straight way from `from` to `to` as
 // seen along z: each meeting with a face there costs the touching share's absorption.
 inline double past_slot_contact(const Model& model, const Vec3& from, const Vec3& to,

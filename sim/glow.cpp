@@ -218,6 +218,16 @@ std::vector<Share> ledger_shares(const Run& run) {
   return shares;
 }
 
+// Of an edge's pieces that face as its seat does: what edge glow is summed over.
+double length_facing_as(const Outline& outline, std::size_t edge) {
+  double sum_mm = 0.0;
+  for (const OutlinePiece& piece : outline.pieces) {
+    const bool counts = piece.edge == static_cast<int>(edge) && faces_as_seat(outline, piece);
+    if (counts) sum_mm += piece.length_mm;
+  }
+  return sum_mm;
+}
+
 std::vector<EdgeGlow> edge_glows(const Run& run) {
   const BatchTotals sums(run, &BatchSums::edges);
   const Model& model = *run.model;
@@ -226,7 +236,7 @@ std::vector<EdgeGlow> edge_glows(const Run& run) {
     const auto line = straight_piece(model.outline, static_cast<int>(e));
     if (!line) continue;
     const Vec2 along = (line->end_mm - line->start_mm).normalized();
-    const double area_m2 = line->length_mm * model.thickness_mm * kM2PerMm2;
+    const double area_m2 = length_facing_as(model.outline, e) * model.thickness_mm * kM2PerMm2;
     for (std::size_t v = 0; v < model.viewers.size(); ++v) {
       const double facing = model.viewers[v].toward.dot(Vec3(along.y(), -along.x(), 0.0));
       const bool scored = run.responses.edges[e].has_value();

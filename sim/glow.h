@@ -53,7 +53,8 @@ struct ViewerGlow {
   std::vector<RowGlow> rows;
 };
 
-// Mean luminance of one edge as one viewer sees it, over the edge's projected area.
+// Mean luminance of one edge as one viewer sees it, over its projected area: of the pieces that
+// face as its seat does, not of round ones.
 struct EdgeGlow {
   std::string edge;
   std::string viewer;

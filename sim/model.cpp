@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "panel_shape.h"
 #include "schema.h"
 #include "spectrum.h"
 #include "units.h"
@@ -42,19 +43,17 @@ Finish finish_of(const EdgeSpec& edge) {
   return finish;
 }
 
-LedRow row_of(const LampSpec& lamp, const PanelSpec& panel, int edge) {
-  const double w = panel.width_mm;
-  const double h = panel.height_mm;
+// A row stands at the seat of its edge, its middle where the place along the panel's x or y says.
+LedRow row_of(const LampSpec& lamp, const Outline& outline) {
   LedRow row;
-  row.edge = edge;
-  if (lamp.edge == "bottom") row.centre_mm = {lamp.centre_mm.value_or(0.5 * w), 0.0};
-  if (lamp.edge == "right") row.centre_mm = {w, lamp.centre_mm.value_or(0.5 * h)};
-  if (lamp.edge == "top") row.centre_mm = {lamp.centre_mm.value_or(0.5 * w), h};
-  if (lamp.edge == "left") row.centre_mm = {0.0, lamp.centre_mm.value_or(0.5 * h)};
-  row.along = lamp.edge == "bottom"  ? Vec2(1.0, 0.0)
-              : lamp.edge == "right" ? Vec2(0.0, 1.0)
-              : lamp.edge == "top"   ? Vec2(-1.0, 0.0)
-                                     : Vec2(0.0, -1.0);
+  row.edge = *outline.edge_named(lamp.edge);
+  const OutlinePiece seat = *straight_piece(outline, row.edge);
+  row.along = (seat.end_mm - seat.start_mm).normalized();
+  row.centre_mm = 0.5 * (seat.start_mm + seat.end_mm);
+  if (lamp.centre_mm) {
+    const int axis = row.edge % 2 == 0 ? 0 : 1;
+    row.centre_mm += (*lamp.centre_mm - row.centre_mm[axis]) / row.along[axis] * row.along;
+  }
   row.count = lamp.count;
   row.pitch_mm = lamp.pitch_mm;
   row.emitter_mm = lamp.emitter_mm;
@@ -70,7 +69,7 @@ void add_lamps(const Scene& scene, Model& model) {
   model.channels.clear();
   std::vector<Spectrum> spectra;
   for (const LampSpec& lamp : scene.lamps) {
-    LedRow row = row_of(lamp, scene.panel, *model.outline.edge_named(lamp.edge));
+    LedRow row = row_of(lamp, model.outline);
     const Spectrum spectrum = spectrum_of(lamp);
     const auto known = std::find(spectra.begin(), spectra.end(), spectrum);
     row.channel = static_cast<std::size_t>(known - spectra.begin());
@@ -112,19 +111,23 @@ std::vector<Viewer> viewers_of(const Scene& scene) {
   return viewers;
 }
 
-// The box of what is fired, and how far it lies inside each edge (below 0: outside).
+// How far what is fired lies inside the four sides of the panel's box, and above the seat of each
+// lamp (below 0: outside).
 struct Reach {
-  double left, right, bottom, top;
+  std::array<double, kSides> inside_mm{};
+  std::vector<double> above_lamp_mm;
 };
 
-Reach reach_of(const Drawing& dots, const PanelSpec& panel) {
+bool fires(const Drawing& dots, int column, int row) {
+  return dots.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(dots.columns) +
+                   static_cast<std::size_t>(column)] != 0;
+}
+
+Reach reach_of(const Drawing& dots, const Model& model) {
   int first_column = dots.columns, last_column = -1, first_row = dots.rows, last_row = -1;
   for (int row = 0; row < dots.rows; ++row) {
     for (int column = 0; column < dots.columns; ++column) {
-      if (dots.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(dots.columns) +
-                    static_cast<std::size_t>(column)] == 0) {
-        continue;
-      }
+      if (!fires(dots, column, row)) continue;
       first_column = std::min(first_column, column);
       last_column = std::max(last_column, column);
       first_row = std::min(first_row, row);
@@ -133,44 +136,49 @@ Reach reach_of(const Drawing& dots, const PanelSpec& panel) {
   }
   const Vec2 low = dots.origin_mm + dots.pixel_mm * Vec2(first_column, first_row);
   const Vec2 high = dots.origin_mm + dots.pixel_mm * Vec2(last_column + 1, last_row + 1);
-  return {low.x(), panel.width_mm - high.x(), low.y(), panel.height_mm - high.y()};
+  const Vec2 size = model.outline.size_mm;
+  Reach reach{{low.y(), size.x() - high.x(), size.y() - high.y(), low.x()}, {}};
+  for (const LedRow& lamp : model.lamps) {
+    const Vec2 inward(-lamp.along.y(), lamp.along.x());
+    const Vec2 nearest(inward.x() > 0.0 ? low.x() : high.x(),
+                       inward.y() > 0.0 ? low.y() : high.y());
+    reach.above_lamp_mm.push_back((nearest - lamp.centre_mm).dot(inward));
+  }
+  return reach;
 }
 
-std::vector<Problem> check_reach(const Scene& scene, const Reach& reach) {
-  const std::array<std::pair<const char*, double>, 4> sides = {
-      {{"left", reach.left}, {"right", reach.right}, {"bottom", reach.bottom}, {"top", reach.top}}};
+std::vector<Problem> check_reach(const Scene& scene, const Model& model, const Reach& reach) {
   std::vector<Problem> problems;
-  for (const auto& [edge, inside_mm] : sides) {
-    const bool lit =
-        std::any_of(scene.lamps.begin(), scene.lamps.end(),
-                    [&, name = edge](const LampSpec& lamp) { return lamp.edge == name; });
-    if (inside_mm < 0.0) {
-      problems.push_back(
-          {"art.centre", 0,
-           "the art reaches " + mm(-inside_mm) + " beyond the panel's " + edge + " edge",
-           "move art.centre or make art.width smaller"});
-    } else if (lit && inside_mm < scene.slot_depth_mm) {
-      problems.push_back({"art.centre", 0,
-                          "the art reaches " + mm(scene.slot_depth_mm - inside_mm) +
-                              " into the slot at the " + edge + " edge, where nobody sees it",
-                          "move art.centre, make art.width smaller, or check base.slot_depth"});
-    }
+  for (std::size_t side = 0; side < kSides; ++side) {
+    if (reach.inside_mm[side] >= 0.0) continue;
+    problems.push_back({"art.centre", 0,
+                        "the art reaches " + mm(-reach.inside_mm[side]) + " beyond the panel's " +
+                            model.outline.edges[side].name + " edge",
+                        "move art.centre or make art.width smaller"});
+  }
+  for (std::size_t i = 0; i < model.lamps.size(); ++i) {
+    const double above_mm = reach.above_lamp_mm[i];
+    const int edge = model.lamps[i].edge;
+    const bool told = std::any_of(model.lamps.begin(), model.lamps.begin() + static_cast<long>(i),
+                                  [&](const LedRow& lamp) { return lamp.edge == edge; });
+    const bool beyond = reach.inside_mm[static_cast<std::size_t>(edge)] < 0.0;
+    if (told || beyond || above_mm >= scene.slot_depth_mm) continue;
+    problems.push_back({"art.centre", 0,
+                        "the art reaches " + mm(scene.slot_depth_mm - above_mm) +
+                            " into the slot at the " + scene.lamps[i].edge +
+                            " edge, where nobody sees it",
+                        "move art.centre, make art.width smaller, or check base.slot_depth"});
   }
   return problems;
 }
 
-bool fits_corners(const Drawing& dots, const Outline& outline) {
-  for (int row = 0; row < dots.rows; ++row) {
-    for (int column = 0; column < dots.columns; ++column) {
-      const bool fired =
-          dots.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(dots.columns) +
-                    static_cast<std::size_t>(column)] != 0;
-      if (fired &&
-          !contains(outline, dots.origin_mm + dots.pixel_mm * Vec2(column + 0.5, row + 0.5)))
-        return false;
-    }
+Problem beyond_the_rim(const Scene& scene) {
+  if (scene.panel.shape) {
+    return {"art.centre", 0, "the art reaches beyond the panel's outline",
+            "move art.centre or make art.width smaller"};
   }
-  return true;
+  return {"art.centre", 0, "the art is cut off by a rounded corner",
+          "move art.centre, make art.width or panel.corner_radius smaller"};
 }
 
 }  // namespace
@@ -208,9 +216,8 @@ Roughness roughness_of(const EdgeSpec& edge) {
 BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
                        const std::optional<Drawing>& densities) {
   auto model = std::make_shared<Model>();
-  const PanelSpec& panel = scene.panel;
-  model->outline = rounded_rectangle(panel.width_mm, panel.height_mm, panel.corner_radius_mm);
-  model->thickness_mm = panel.thickness_mm;
+  model->outline = panel_outline(scene.panel);
+  model->thickness_mm = scene.panel.thickness_mm;
   model->sheet = sheet_of(scene);
   for (const OutlineEdge& edge : model->outline.edges) {
     const auto said = scene.edges.find(edge.name);
@@ -230,10 +237,9 @@ BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
   for (const LayerArt& art :
        layer_art(scene, drawings, densities ? Burning::by_density : Burning::in_full)) {
     const Drawing dots = fired(art, density);
-    std::vector<Problem> problems = check_reach(scene, reach_of(dots, panel));
-    if (problems.empty() && !fits_corners(dots, model->outline)) {
-      problems.push_back({"art.centre", 0, "the art is cut off by a rounded corner",
-                          "move art.centre, make art.width or panel.corner_radius smaller"});
+    std::vector<Problem> problems = check_reach(scene, *model, reach_of(dots, *model));
+    if (problems.empty() && !fits_rim(dots, model->outline)) {
+      problems.push_back(beyond_the_rim(scene));
     }
     if (!problems.empty()) return {nullptr, std::move(problems)};
     model->layers.push_back(burnt_layer(art, dots));

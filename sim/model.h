@@ -145,6 +145,14 @@ struct BuiltModel {
 BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
                        const std::optional<Drawing>& densities = {});
 
+// Whether all that is drawn lies within the outline's rim; over holes it may.
+bool fits_rim(const Drawing& drawing, const Outline& outline);
+
+// A drawing without what lies over the outline's holes, or nearer to them than `clear_mm`; none
+// when nothing does.
+std::optional<Drawing> cut_at_holes(const Drawing& drawing, const Outline& outline,
+                                    double clear_mm);
+
 // The box of all drawings together, and a plan laid over it.
 struct ArtBox {
   Vec2 lower_left_mm = Vec2::Zero();

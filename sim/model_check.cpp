@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "model.h"
+#include "panel_shape.h"
 #include "schema.h"
 #include "units.h"
 
@@ -11,19 +12,18 @@ namespace {
 
 std::string mm(double length_mm) { return quantity_text(length_mm, Dimension::length); }
 
-double edge_length_mm(const PanelSpec& panel, const std::string& edge) {
-  const bool across = edge == "bottom" || edge == "top";
-  return (across ? panel.width_mm : panel.height_mm) - 2.0 * panel.corner_radius_mm;
-}
-
 class Checker {
  public:
-  explicit Checker(const Scene& scene) : scene_(scene) {}
+  explicit Checker(const Scene& scene) : scene_(scene), outline_(panel_outline(scene.panel)) {}
 
   std::vector<Problem> check() {
     check_panel();
     if (scene_.art) check_art(*scene_.art);
     for (std::size_t i = 0; i < scene_.lamps.size(); ++i) check_lamp(scene_.lamps[i], i);
+    if (scene_.edges.count("holes") && outline_.holes == 0) {
+      complain("edges.holes", "the panel has no holes",
+               "leave the line away, or check panel.outline");
+    }
     check_prices(scene_.prices);
     return std::move(problems_);
   }
@@ -36,7 +36,7 @@ class Checker {
   void check_panel() {
     const PanelSpec& panel = scene_.panel;
     const double most = 0.5 * std::min(panel.width_mm, panel.height_mm);
-    if (panel.corner_radius_mm >= most) {
+    if (!panel.shape && panel.corner_radius_mm >= most) {
       complain("panel.corner_radius", mm(panel.corner_radius_mm) + " leaves no straight edge",
                "it must be below half the shorter side, " + mm(most));
     }
@@ -116,7 +116,12 @@ class Checker {
   void check_lamp(const LampSpec& lamp, std::size_t index) {
     const std::string key =
         scene_.lamps.size() > 1 ? "lamp[" + std::to_string(index) + "]" : "lamp";
-    const double edge_mm = edge_length_mm(scene_.panel, lamp.edge);
+    const auto seat = straight_piece(outline_, *outline_.edge_named(lamp.edge));
+    if (!seat) {
+      return complain(key + ".edge",
+                      "the " + lamp.edge + " edge has no straight piece for LEDs to stand at",
+                      "give the outline a flat tab or cut there, or move the lamp to another edge");
+    }
     const double row_mm = (lamp.count - 1) * lamp.pitch_mm + lamp.emitter_mm.x();
     if (lamp.count > 1 && lamp.pitch_mm < lamp.emitter_mm.x()) {
       complain(
@@ -124,14 +129,12 @@ class Checker {
           "LEDs " + mm(lamp.emitter_mm.x()) + " long overlap at a pitch of " + mm(lamp.pitch_mm),
           "make pitch at least the emitter's length, or check emitter");
     }
-    if (row_mm > edge_mm) {
+    if (row_mm > seat->length_mm) {
       complain(key + ".count",
                "a row of " + std::to_string(lamp.count) + " LEDs is " + mm(row_mm) + " long, the " +
-                   lamp.edge + " edge's straight part " + mm(edge_mm),
+                   lamp.edge + " edge's straight part " + mm(seat->length_mm),
                "use fewer LEDs or a smaller pitch");
-    } else if (lamp.centre_mm &&
-               (*lamp.centre_mm - 0.5 * row_mm < scene_.panel.corner_radius_mm ||
-                *lamp.centre_mm + 0.5 * row_mm > scene_.panel.corner_radius_mm + edge_mm)) {
+    } else if (lamp.centre_mm && reaches_beyond(*seat, lamp, row_mm)) {
       complain(key + ".centre",
                "the row of LEDs reaches beyond the " + lamp.edge + " edge's straight part",
                "move it toward the middle");
@@ -144,12 +147,21 @@ class Checker {
     }
   }
 
+  // Whether a row whose middle is given leaves its seat.
+  static bool reaches_beyond(const OutlinePiece& seat, const LampSpec& lamp, double row_mm) {
+    const int axis = lamp.edge == "bottom" || lamp.edge == "top" ? 0 : 1;
+    const auto [low, high] = std::minmax(seat.start_mm[axis], seat.end_mm[axis]);
+    const double half_mm = 0.5 * row_mm * (high - low) / seat.length_mm;
+    return *lamp.centre_mm - half_mm < low || *lamp.centre_mm + half_mm > high;
+  }
+
   static bool lets_light_in(EdgeSpec::Kind kind) {
     return kind != EdgeSpec::Kind::painted && kind != EdgeSpec::Kind::white_tape &&
            kind != EdgeSpec::Kind::mirror_tape && kind != EdgeSpec::Kind::white_card;
   }
 
   const Scene& scene_;
+  const Outline outline_;
   std::vector<Problem> problems_;
 };
 

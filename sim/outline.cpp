@@ -1,5 +1,6 @@
 #include "outline.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -8,19 +9,34 @@
 namespace rimeglow {
 namespace {
 
+// Shorter than any LED, and longer than what rounding leaves of a line between two arcs.
+constexpr double kShortestSeat_mm = 1e-6;
+// Straight pieces as far out as one another, but for rounding.
+constexpr double kAsFarOut_mm = 1e-6;
+
+double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
+
 double length_of(const OutlinePiece& piece) {
   const double chord = (piece.end_mm - piece.start_mm).norm();
   if (!piece.round()) return chord;
-  return 2.0 * piece.radius_mm * std::asin(std::min(1.0, chord / (2.0 * piece.radius_mm)));
+  const double diameter = 2.0 * std::abs(piece.radius_mm);
+  return diameter * std::asin(std::min(1.0, chord / diameter));
 }
 
-void append(Outline& outline, OutlinePiece piece) {
-  if (!outline.pieces.empty()) {
-    piece.begin_mm = outline.pieces.back().begin_mm + outline.pieces.back().length_mm;
+void seat(Outline& outline, const OutlinePiece& piece) {
+  if (piece.round() || piece.of_curve || piece.edge >= kSides) return;
+  if (piece.length_mm < kShortestSeat_mm) return;
+  std::optional<std::size_t>& taken = outline.edges[static_cast<std::size_t>(piece.edge)].seat;
+  const auto far_out = [&](const OutlinePiece& other) {
+    return 0.5 * side_normal(piece.edge).dot(other.start_mm + other.end_mm);
+  };
+  if (taken) {
+    const OutlinePiece& other = outline.pieces[*taken];
+    const double farther = far_out(piece) - far_out(other);
+    if (farther < -kAsFarOut_mm) return;
+    if (farther < kAsFarOut_mm && piece.length_mm <= other.length_mm) return;
   }
-  piece.length_mm = length_of(piece);
-  outline.edges[static_cast<std::size_t>(piece.edge)].length_mm += piece.length_mm;
-  outline.pieces.push_back(piece);
+  taken = outline.pieces.size();
 }
 
 Vec2 on_circle(const Vec2& centre, double radius, double angle) {
@@ -38,6 +54,32 @@ void append_arc(Outline& outline, const Vec2& centre, double radius, double from
   append(outline, arc);
 }
 
+// Neighbours end and begin at the very same point, the straight ones' own.
+void join_ends(std::vector<OutlinePiece>& pieces) {
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    OutlinePiece& next = pieces[(i + 1) % pieces.size()];
+    if (pieces[i].round() && !next.round()) {
+      pieces[i].end_mm = next.start_mm;
+    } else {
+      next.start_mm = pieces[i].end_mm;
+    }
+  }
+}
+
+// Forward along the outline, from a point's place on the piece.
+Vec2 heading(const OutlinePiece& piece, const Vec2& point) {
+  if (!piece.round()) return (piece.end_mm - piece.start_mm).normalized();
+  const Vec2 from_centre = point - piece.centre_mm;
+  return Vec2(-from_centre.y(), from_centre.x()) / piece.radius_mm;
+}
+
+// Whether a point lies between an arc and its chord.
+bool within_segment(const OutlinePiece& arc, const Vec2& point) {
+  const double side = cross(arc.end_mm - arc.start_mm, point - arc.start_mm);
+  return side * arc.radius_mm < 0.0 &&
+         (point - arc.centre_mm).squaredNorm() < arc.radius_mm * arc.radius_mm;
+}
+
 }  // namespace
 
 std::optional<int> Outline::edge_named(const std::string& name) const {
@@ -47,10 +89,37 @@ std::optional<int> Outline::edge_named(const std::string& name) const {
   return std::nullopt;
 }
 
-Outline rounded_rectangle(double width_mm, double height_mm, double corner_radius_mm) {
+int side_facing(const Vec2& outward) {
+  constexpr double kRounding = 1e-9;
+  if (std::abs(outward.x()) > std::abs(outward.y()) + kRounding) return outward.x() > 0.0 ? 1 : 3;
+  return outward.y() > 0.0 ? 2 : 0;
+}
+
+Vec2 side_normal(int side) {
+  const double out = side == 1 || side == 2 ? 1.0 : -1.0;
+  return side % 2 == 0 ? Vec2(0.0, out) : Vec2(out, 0.0);
+}
+
+Outline empty_outline(const Vec2& size_mm) {
   Outline outline;
-  outline.size_mm = {width_mm, height_mm};
-  for (const char* name : {"bottom", "right", "top", "left"}) outline.edges.push_back({name, 0.0});
+  outline.size_mm = size_mm;
+  for (const char* name : {"bottom", "right", "top", "left"})
+    outline.edges.push_back({name, 0.0, {}});
+  return outline;
+}
+
+void append(Outline& outline, OutlinePiece piece) {
+  if (!outline.pieces.empty()) {
+    piece.begin_mm = outline.pieces.back().begin_mm + outline.pieces.back().length_mm;
+  }
+  piece.length_mm = length_of(piece);
+  outline.edges[static_cast<std::size_t>(piece.edge)].length_mm += piece.length_mm;
+  seat(outline, piece);
+  outline.pieces.push_back(piece);
+}
+
+Outline rounded_rectangle(double width_mm, double height_mm, double corner_radius_mm) {
+  Outline outline = empty_outline({width_mm, height_mm});
   const std::array<Vec2, 4> corners = {Vec2(0.0, 0.0), Vec2(width_mm, 0.0),
                                        Vec2(width_mm, height_mm), Vec2(0.0, height_mm)};
   const double r = corner_radius_mm;
@@ -70,23 +139,57 @@ Outline rounded_rectangle(double width_mm, double height_mm, double corner_radiu
     append(outline, line);
     if (r > 0.0) append_arc(outline, last_centre, r, outward_rad, outward_rad + kPi / 4.0, edge);
   }
+  join_ends(outline.pieces);
   return outline;
 }
 
 std::optional<OutlinePiece> straight_piece(const Outline& outline, int edge) {
-  for (const OutlinePiece& piece : outline.pieces) {
-    if (piece.edge == edge && !piece.round()) return piece;
-  }
-  return std::nullopt;
+  const auto seat = outline.edges[static_cast<std::size_t>(edge)].seat;
+  if (!seat) return std::nullopt;
+  return outline.pieces[*seat];
 }
 
-// Green's theorem piece by piece; an arc adds its segment beyond the chord.
-double area_mm2(const Outline& outline) {
+bool faces_as_seat(const Outline& outline, const OutlinePiece& piece) {
+  constexpr double kSameWay = 1.0 - 1e-9;
+  const auto seat = straight_piece(outline, piece.edge);
+  return seat && !piece.round() && heading_at_start(*seat).dot(heading_at_start(piece)) > kSameWay;
+}
+
+Vec2 heading_at_start(const OutlinePiece& piece) { return heading(piece, piece.start_mm); }
+
+Vec2 heading_at_end(const OutlinePiece& piece) { return heading(piece, piece.end_mm); }
+
+Vec2 point_on(const OutlinePiece& piece, double share) {
+  if (!piece.round()) return piece.start_mm + share * (piece.end_mm - piece.start_mm);
+  const double turn = share * piece.length_mm / piece.radius_mm;
+  return piece.centre_mm + Eigen::Rotation2Dd(turn) * (piece.start_mm - piece.centre_mm);
+}
+
+Vec2 nearest_on(const OutlinePiece& piece, const Vec2& point_mm) {
+  if (piece.round()) {
+    const Vec2 from_centre = point_mm - piece.centre_mm;
+    if (from_centre == Vec2::Zero()) return piece.start_mm;  // all are as near
+    const Vec2 on_circle = piece.centre_mm + std::abs(piece.radius_mm) * from_centre.normalized();
+    const double turn = piece.radius_mm > 0.0 ? 1.0 : -1.0;
+    const bool past_start = turn * cross(piece.start_mm - piece.centre_mm, from_centre) >= 0.0;
+    const bool before_end = turn * cross(from_centre, piece.end_mm - piece.centre_mm) >= 0.0;
+    if (past_start && before_end) return on_circle;
+    const bool start_nearer =
+        (point_mm - piece.start_mm).squaredNorm() < (point_mm - piece.end_mm).squaredNorm();
+    return start_nearer ? piece.start_mm : piece.end_mm;
+  }
+  const Vec2 chord = piece.end_mm - piece.start_mm;
+  const double squared = chord.squaredNorm();
+  if (squared == 0.0) return piece.start_mm;
+  return piece.start_mm +
+         std::clamp(chord.dot(point_mm - piece.start_mm) / squared, 0.0, 1.0) * chord;
+}
+
+// Green's theorem piece by piece; an arc adds, or takes, its segment beyond the chord.
+double area_mm2(std::span<const OutlinePiece> pieces) {
   double twice = 0.0;
-  for (const OutlinePiece& piece : outline.pieces) {
-    const Vec2& a = piece.start_mm;
-    const Vec2& b = piece.end_mm;
-    twice += a.x() * b.y() - b.x() * a.y();
+  for (const OutlinePiece& piece : pieces) {
+    twice += cross(piece.start_mm, piece.end_mm);
     if (!piece.round()) continue;
     const double angle = piece.length_mm / piece.radius_mm;
     twice += piece.radius_mm * piece.radius_mm * (angle - std::sin(angle));
@@ -94,16 +197,24 @@ double area_mm2(const Outline& outline) {
   return 0.5 * twice;
 }
 
-bool contains(const Outline& outline, const Vec2& point_mm) {
-  // Convex outlines: inside means left of every chord, or within the circle beyond it.
-  for (const OutlinePiece& piece : outline.pieces) {
-    const Vec2 chord = piece.end_mm - piece.start_mm;
-    const Vec2 to_point = point_mm - piece.start_mm;
-    const bool left_of_chord = chord.x() * to_point.y() - chord.y() * to_point.x() >= 0.0;
-    const bool in_circle = piece.round() && (point_mm - piece.centre_mm).norm() <= piece.radius_mm;
-    if (!left_of_chord && !in_circle) return false;
+double area_mm2(const Outline& outline) { return area_mm2(std::span(outline.pieces)); }
+
+// Chords that a line to the right crosses, an odd number of them inside; and with each segment
+// between an arc and its chord, the other way round.
+bool contains(std::span<const OutlinePiece> pieces, const Vec2& point_mm) {
+  bool inside = false;
+  for (const OutlinePiece& piece : pieces) {
+    const bool from_above = piece.start_mm.y() > point_mm.y();
+    const bool to_above = piece.end_mm.y() > point_mm.y();
+    const double side = cross(piece.end_mm - piece.start_mm, point_mm - piece.start_mm);
+    if (from_above != to_above && (side > 0.0) == to_above) inside = !inside;
+    if (piece.round() && within_segment(piece, point_mm)) inside = !inside;
   }
-  return true;
+  return inside;
+}
+
+bool contains(const Outline& outline, const Vec2& point_mm) {
+  return contains(std::span(outline.pieces), point_mm);
 }
 
 }  // namespace rimeglow

@@ -1,17 +1,16 @@
 // Fast geometry of a flat panel: an outline times a thickness. Between two walls a ray only
 // zigzags between the faces, so faces are met by arithmetic and walls by plane geometry; what a
-// ray does on faces that are bare and totally reflect it is folded away. Convex outlines.
+// ray does on faces that are bare and totally reflect it is folded away.
 #pragma once
 
 #include <array>
 #include <cmath>
-#include <limits>
 #include <optional>
 #include <vector>
 
 #include "optics.h"
-#include "outline.h"
 #include "ray.h"
+#include "walls.h"
 
 namespace rimeglow {
 
@@ -32,40 +31,34 @@ class Prism {
   std::optional<Hit> meet_from_outside(const Ray& ray) const;
 
   // Distance along the outline of a hit on an edge.
-  double along_mm(const Hit& hit) const;
+  double along_mm(const Hit& hit) const {
+    return walls_.along_mm(hit.piece, hit.position_mm.head<2>());
+  }
+
+  const Walls& walls() const { return walls_; }
 
  private:
-  static constexpr double kNever = std::numeric_limits<double>::infinity();
+  static constexpr double kNever = Walls::kNever;
 
-  struct Wall {
-    Vec2 tangent, normal;         // of a straight piece
-    Vec2 from_centre, to_centre;  // arc ends seen from its centre
-    OutlinePiece piece;
-  };
-  struct WallAhead {
-    double distance_mm = kNever;
-    int wall = -1;  // index into walls_, -1 when none is ahead
-  };
-  // The straight piece that lies on a side of the outline's box, and its ends along that side.
+  // A straight piece that lies on a side of the outline's box, and its ends along that side.
   struct BoxWall {
-    int wall = -1;
+    int piece = -1;
     double low_mm = 0.0;
     double high_mm = -1.0;  // none
   };
-  enum class Crossing { outward, inward };
+  using BoxWalls = std::array<BoxWall, 4>;  // -x, +x, -y, +y
 
-  template <Crossing kCrossing>
-  double meet(const Wall& wall, const Vec2& point, const Vec2& direction) const;
-  template <Crossing kCrossing>
-  WallAhead search(const Vec2& point, const Vec2& direction) const;
-  WallAhead wall_ahead(const Vec3& point, const Vec3& direction) const;
-  WallAhead wall_outside(const Vec3& point, const Vec3& direction) const;
-  std::optional<WallAhead> through_box_wall(int axis, bool high, double distance_mm,
-                                            const Vec3& point, const Vec3& direction) const;
-  Hit wall_hit(const WallAhead& ahead, const Vec3& position) const;
+  Walls::Ahead wall_ahead(const Vec3& point, const Vec3& direction) const;
+  Walls::Ahead wall_outside(const Vec3& point, const Vec3& direction) const;
+  static std::optional<Walls::Ahead> through(const BoxWalls& sides, int axis, bool high,
+                                             double distance_mm, const Vec3& point,
+                                             const Vec3& direction);
+  Hit wall_hit(const Walls::Ahead& ahead, const Vec3& position) const;
 
-  std::vector<Wall> walls_;
-  std::array<BoxWall, 4> box_walls_;  // -x, +x, -y, +y
+  Walls walls_;
+  std::vector<int> edge_of_;  // by piece
+  BoxWalls ways_in_;
+  BoxWalls ways_out_;  // none where something may stand before the box's sides
   std::array<double, 2> size_mm_;
   double thickness_mm_;
   double cos_critical_;
@@ -99,22 +92,21 @@ class Prism::Flight {
   bool guided_;
   double rise_;      // |z| of the direction: walls and faces keep it
   double per_rise_;  // way per millimetre of rise
-  WallAhead wall_ahead_;
+  Walls::Ahead wall_ahead_;
 };
 
 // A ray that crosses the outline's box within a straight piece on it crosses the outline there:
 // most rays need no search.
-inline std::optional<Prism::WallAhead> Prism::through_box_wall(int axis, bool high,
-                                                               double distance_mm,
-                                                               const Vec3& point,
-                                                               const Vec3& direction) const {
-  const BoxWall& side = box_walls_[static_cast<std::size_t>(2 * axis + (high ? 1 : 0))];
+inline std::optional<Walls::Ahead> Prism::through(const BoxWalls& sides, int axis, bool high,
+                                                  double distance_mm, const Vec3& point,
+                                                  const Vec3& direction) {
+  const BoxWall& side = sides[static_cast<std::size_t>(2 * axis + (high ? 1 : 0))];
   const double along = point[1 - axis] + distance_mm * direction[1 - axis];
   if (!(along >= side.low_mm && along <= side.high_mm)) return std::nullopt;
-  return WallAhead{distance_mm, side.wall};
+  return Walls::Ahead{distance_mm, side.piece};
 }
 
-inline Prism::WallAhead Prism::wall_ahead(const Vec3& point, const Vec3& direction) const {
+inline Walls::Ahead Prism::wall_ahead(const Vec3& point, const Vec3& direction) const {
   const auto to_side = [&](int axis) {
     const double side = direction[axis] > 0.0 ? size_mm_[static_cast<std::size_t>(axis)] : 0.0;
     return (side - point[axis]) / direction[axis];
@@ -122,10 +114,10 @@ inline Prism::WallAhead Prism::wall_ahead(const Vec3& point, const Vec3& directi
   const double to_x = to_side(0);
   const double to_y = to_side(1);
   const int axis = to_x < to_y ? 0 : 1;
-  const auto through =
-      through_box_wall(axis, direction[axis] > 0.0, std::min(to_x, to_y), point, direction);
-  if (through) return *through;
-  return search<Crossing::outward>(point.head<2>(), direction.head<2>());
+  const auto at_side =
+      through(ways_out_, axis, direction[axis] > 0.0, std::min(to_x, to_y), point, direction);
+  if (at_side) return *at_side;
+  return walls_.way_out(point.head<2>(), direction.head<2>());
 }
 
 inline Prism::Flight::Flight(const Prism& prism, const Ray& ray)
@@ -185,18 +177,15 @@ inline Hit Prism::Flight::next(double limit_mm) {
     return {limit_mm, kWithin, -1, ray_.origin_mm, Vec3::Zero()};
   }
   if (at_face) return arrive_at_face(face);
-  if (wall_ahead_.wall < 0) return {};
+  if (wall_ahead_.piece < 0) return {};
   go_on(wall_ahead_.distance_mm);
   return prism_->wall_hit(wall_ahead_, ray_.origin_mm);
 }
 
-inline Hit Prism::wall_hit(const WallAhead& ahead, const Vec3& position) const {
-  const Wall& wall = walls_[static_cast<std::size_t>(ahead.wall)];
-  const Vec2 out = wall.piece.round()
-                       ? Vec2((position.head<2>() - wall.piece.centre_mm).normalized())
-                       : wall.normal;
-  return {ahead.distance_mm, kFirstEdge + wall.piece.edge, ahead.wall, position,
-          Vec3(out.x(), out.y(), 0.0)};
+inline Hit Prism::wall_hit(const Walls::Ahead& ahead, const Vec3& position) const {
+  const Vec2 out = walls_.normal_at(ahead.piece, position.head<2>());
+  return {ahead.distance_mm, kFirstEdge + edge_of_[static_cast<std::size_t>(ahead.piece)],
+          ahead.piece, position, Vec3(out.x(), out.y(), 0.0)};
 }
 
 inline void Prism::Flight::mirror(const Hit& hit) {

@@ -56,24 +56,11 @@ std::string told(const Share& share) {
   return spoken(100.0 * share.of_emitted.mean) + " " + way_in_words(share);
 }
 
-// Lamps sit on a straight piece of their edge.
-bool lit(const Outline& outline, int edge, const LedRow& lamp) {
-  constexpr double kOnTheEdge_mm = 1e-6;  // rounding of the lamp's place
-  return std::any_of(outline.pieces.begin(), outline.pieces.end(), [&](const OutlinePiece& piece) {
-    if (piece.edge != edge || piece.round()) return false;
-    const Vec2 along = (piece.end_mm - piece.start_mm).normalized();
-    const Vec2 from_start = lamp.centre_mm - piece.start_mm;
-    const double place_mm = from_start.dot(along);
-    const double aside_mm = (from_start - place_mm * along).norm();
-    return aside_mm < kOnTheEdge_mm && place_mm >= 0.0 && place_mm <= piece.length_mm;
-  });
-}
-
 std::string edge_advice(const std::string& name, const Model& model) {
   const auto edge = model.outline.edge_named(name);
   if (!edge) return "";
   if (std::any_of(model.lamps.begin(), model.lamps.end(),
-                  [&](const LedRow& lamp) { return lit(model.outline, *edge, lamp); })) {
+                  [&](const LedRow& lamp) { return lamp.edge == *edge; })) {
     return "it comes back out where the LEDs are; a whiter base would return some of it";
   }
   if (model.edge_finish[static_cast<std::size_t>(*edge)].backing) {

@@ -31,6 +31,7 @@ struct Scoring {
   SurfaceId art_face;
   Vec2 cells_per_mm;
   std::vector<std::vector<EdgeCount>> counts;  // per edge and viewer
+  std::vector<bool> looked_at;                 // per piece of the outline: faces as its seat
   std::vector<std::size_t> channel_of;         // per row of LEDs
 };
 
@@ -59,7 +60,7 @@ class TallyScorer {
 
   void arrive(const Hit& hit, const Vec3& arriving, double weight) {
     if (hit.surface == scoring_.art_face) return arrive_at_art(hit, arriving, weight);
-    if (hit.surface >= kFirstEdge) arrive_at_edge(hit, arriving, weight);
+    if (is_looked_at(hit)) arrive_at_edge(hit, arriving, weight);
   }
 
   void scatter(const Hit&, const Finish&, const Vec3&, double, const Draws&) {}
@@ -67,7 +68,7 @@ class TallyScorer {
   void cut(double weight) { batch_.cut += fixed_point(weight, kLedgerUnit); }
 
   void leave(const Hit& hit, const Vec3& direction, double weight) {
-    if (hit.surface < kFirstEdge) return;
+    if (!is_looked_at(hit)) return;
     const auto edge = static_cast<std::size_t>(hit.surface - kFirstEdge);
     const std::vector<EdgeCount>& counts = scoring_.counts[edge];
     for (std::size_t viewer = 0; viewer < counts.size(); ++viewer) {
@@ -78,6 +79,10 @@ class TallyScorer {
   }
 
  private:
+  bool is_looked_at(const Hit& hit) const {
+    return hit.surface >= kFirstEdge && scoring_.looked_at[static_cast<std::size_t>(hit.piece)];
+  }
+
   void arrive_at_art(const Hit& hit, const Vec3& arriving, double weight) {
     const CellGrid& grid = scoring_.map.grid;
     const double u = (hit.position_mm.x() - grid.lower_left_mm.x()) * scoring_.cells_per_mm.x();
@@ -171,11 +176,16 @@ Scoring scoring_of(const Run& run) {
   const bool art = !model.layers.empty();
   std::vector<std::size_t> channel_of;
   for (const LedRow& row : model.lamps) channel_of.push_back(row.channel);
+  std::vector<bool> looked_at;
+  for (const OutlinePiece& piece : model.outline.pieces) {
+    looked_at.push_back(faces_as_seat(model.outline, piece));
+  }
   return {run.map,
           run.responses,
           art ? face_id(model.art_side) : kNoSurface,
           run.map.grid.cell_mm.cwiseInverse(),
           edge_counts(model),
+          std::move(looked_at),
           std::move(channel_of)};
 }
 

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "outline.h"
 #include "quantity.h"
 #include "ray.h"
 #include "roughness.h"
@@ -16,10 +17,13 @@
 namespace rimeglow {
 
 struct PanelSpec {
-  double width_mm = 0.0;
+  double width_mm = 0.0;  // 0: the outline's own
   double height_mm = 0.0;
   double thickness_mm = 0.0;
   double corner_radius_mm = 0.0;
+  std::string outline = "rectangle";  // or "disc", or a file
+  std::vector<Vec2> corners_mm;       // of a polygon, instead
+  std::optional<Outline> shape;       // of all but rectangles
   std::string sheet = "cast acrylic";
   std::optional<double> index;             // overrides the sheet's dispersion
   std::optional<double> absorption_per_m;  // overrides the sheet's default

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <set>
 
+#include "panel_shape.h"
 #include "scene_reading_values.h"
 #include "shop.h"
 
@@ -28,9 +29,10 @@ class Reader {
 
   void read(const Node& document) {
     read_table(document, {});
-    for (LampSpec& lamp : out_.scene.lamps) spread_evenly(lamp);
     if (file_ == Line::shop) return;
     require_panel();
+    shape();
+    spread_lamps(out_.scene);
     if (out_.scene.lamps.empty()) {
       complain("lamp", 0, "no light: the scene has no [lamp]",
                "add [lamp] with count and flux_each, as in count = 6, flux_each = \"9 lm\"");
@@ -105,10 +107,11 @@ class Reader {
   }
 
   bool is_edge_name(const std::string& name, Line line, const std::string& path) {
-    static constexpr std::array<std::string_view, 4> kNames = {"top", "right", "bottom", "left"};
+    static constexpr std::array<std::string_view, 5> kNames = {"top", "right", "bottom", "left",
+                                                               "holes"};
     if (std::find(kNames.begin(), kNames.end(), name) != kNames.end()) return true;
     complain(path, line, "the panel has no edge \"" + name + "\"",
-             "its edges are top, right, bottom and left");
+             "its edges are top, right, bottom and left, and holes where it has any");
     return false;
   }
 
@@ -141,14 +144,6 @@ class Reader {
     }
   }
 
-  void spread_evenly(LampSpec& lamp) const {
-    const PanelSpec& panel = out_.scene.panel;
-    const bool across = lamp.edge == "bottom" || lamp.edge == "top";
-    if (lamp.pitch_mm == 0.0 && lamp.count > 0) {
-      lamp.pitch_mm = (across ? panel.width_mm : panel.height_mm) / lamp.count;
-    }
-  }
-
   // What a section must hold and does not.
   void require(const Place& section, const Node& node) {
     for (const Key& key : schema()) {
@@ -162,9 +157,31 @@ class Reader {
     }
   }
 
+  // Rectangles need both sides, discs one of them; drawn outlines have their own.
   void require_panel() {
+    const PanelSpec& panel = out_.scene.panel;
+    const bool disc = panel.outline == kDisc;
+    for (const std::string key : {"panel.width", "panel.height"}) {
+      if (!disc && panel.outline != kRectangle) break;
+      if (seen_.count(key) || (disc && seen_.count("panel.width"))) continue;
+      complain(key, 0, "is missing: " + std::string(find_key(key)->help),
+               "add it, as in " + std::string(example_of(Dimension::length)));
+    }
     const Node nothing;
     require({"panel", "panel"}, nothing);
+  }
+
+  void shape() {
+    PanelSpec& panel = out_.scene.panel;
+    std::vector<ClosedLine> lines;
+    if (!panel.corners_mm.empty()) lines = {polygon(panel.corners_mm)};
+    if (panel.outline == kDisc && panel.width_mm > 0.0) {
+      lines = {circle(Vec2::Zero(), 0.5 * panel.width_mm)};
+    }
+    if (lines.empty()) return;
+    if (const auto problem = shape_panel(panel, std::move(lines))) {
+      complain(problem->key, out_.lines[problem->key], problem->what, problem->mend);
+    }
   }
 
   void unknown(const std::string& name, const Node& node, const Place& place) {

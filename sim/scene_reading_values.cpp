@@ -65,6 +65,8 @@ class ValueReader {
       case KeyType::number_or_two:
       case KeyType::two_quantities:
         return two_of(node, key, path);
+      case KeyType::words_or_points:
+        return words_or_points_of(node, key, path);
       case KeyType::price:
         return money_of(node, MoneyPer::piece, path);
       case KeyType::hourly:
@@ -175,6 +177,23 @@ class ValueReader {
     const auto second = number_of((*node.list())[1], key, path);
     if (!first || !second) return std::nullopt;
     value.two = {*first, *second};
+    return value;
+  }
+
+  std::optional<KeyValue> words_or_points_of(const Node& node, const Key& key,
+                                             const std::string& path) {
+    KeyValue value;
+    if (!node.list()) {
+      if (!node.text()) return wrong_kind(node, path, "text in quotes or a list of points");
+      value.text = *node.text();
+      return value;
+    }
+    if (node.list()->size() < 3) return wrong_kind(node, path, "a list of three points or more");
+    for (const Node& point : *node.list()) {
+      const auto two = two_of(point, key, path);
+      if (!two) return std::nullopt;
+      value.points.push_back(two->two);
+    }
     return value;
   }
 

@@ -8,6 +8,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "quantity.h"
 #include "scene.h"
@@ -24,8 +25,9 @@ enum class KeyType {
   number_or_two,  // one number, or a list of two
   quantity,
   two_quantities,
-  price,   // money for a piece
-  hourly,  // money for an hour
+  words_or_points,  // text, or a list of lists of two quantities
+  price,            // money for a piece
+  hourly,           // money for an hour
 };
 
 enum class KeyNeed { optional, required };
@@ -35,6 +37,7 @@ struct KeyValue {
   double number = 0.0;
   Vec2 two = Vec2::Zero();
   std::string text;
+  std::vector<Vec2> points;
   bool yes = false;
   Money money{};
 };

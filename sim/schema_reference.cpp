@@ -99,6 +99,10 @@ std::string takes(const Key& key) {
       return example(*key.dimension);
     case KeyType::two_quantities:
       return two_of(*key.dimension);
+    case KeyType::words_or_points:
+      return "text, or a list of points as in `[[\"0 mm\", \"0 mm\"], [\"80 mm\", \"0 mm\"], [\"40 "
+             "mm\", "
+             "\"60 mm\"]]`, in mm";
     case KeyType::price:
       return "`" + std::string(example_of(MoneyPer::piece)) + "`";
     case KeyType::hourly:

@@ -1,4 +1,5 @@
 // The table itself: one row a key.
+#include "outline_building.h"
 #include "schema.h"
 
 namespace rimeglow {
@@ -102,16 +103,32 @@ const Key kSchema[] = {
     from_shop("use", "the shop file, beside the scene: blanks, bases, marks and prices"),
 
     from_shop("panel.use", "the shop's [panel.NAME] to start from"),
-    quantity("panel.width", kRequired, D::length, 5, 2000, "", "of the blank",
+    quantity("panel.width", kOptional, D::length, kSmallestPanel_mm, kLargestPanel_mm,
+             "a drawn outline's own; else required", "of the blank; scales a drawn outline",
              [](T& to, const V& v) { to.scene.panel.width_mm = v.number; }),
-    quantity("panel.height", kRequired, D::length, 5, 2000, "", "of the blank, slot included",
+    quantity("panel.height", kOptional, D::length, kSmallestPanel_mm, kLargestPanel_mm,
+             "a disc's width, a drawn outline's own; else required", "of the blank, slot included",
              [](T& to, const V& v) { to.scene.panel.height_mm = v.number; }),
     quantity("panel.thickness", kRequired, D::length, 0.1, 50, "",
              "as measured: cast sheet varies by 0.7 mm at 3 mm",
              [](T& to, const V& v) { to.scene.panel.thickness_mm = v.number; }),
     quantity("panel.corner_radius", kOptional, D::length, 0, 1000, "0 mm", "of all four corners",
              [](T& to, const V& v) { to.scene.panel.corner_radius_mm = v.number; }),
-    words("panel.outline", kOptional, "rectangle", "another outline than a rectangle"),
+    Key{"panel.outline", KeyType::words_or_points, kOptional, D::length, -kLargestPanel_mm,
+        kLargestPanel_mm, "", "\"rectangle\"",
+        "\"rectangle\", \"disc\", an SVG file beside the scene with one closed shape and any holes "
+        "in "
+        "it, or the corners of a polygon. Straight lines and circular arcs are kept, other curves "
+        "cut "
+        "into straight pieces within 0.01 mm. A piece belongs to the edge its outward normal is "
+        "nearest "
+        "to (bottom or top where two are as near); LEDs stand at the straight piece of their edge "
+        "that "
+        "is farthest out",
+        [](T& to, const V& v) {
+          to.scene.panel.outline = v.text;
+          to.scene.panel.corners_mm = v.points;
+        }},
     choice("panel.sheet", kOptional, "cast acrylic", "cast acrylic", "what the blank is made of",
            [](T& to, const V& v) { to.scene.panel.sheet = v.text; }),
     number("panel.index", kOptional, 1.3, 2.4, "of acrylic at the lamp's colour",
@@ -201,7 +218,8 @@ const Key kSchema[] = {
              [](T& to, const V& v) { to.mark->depth_mm = v.number; }),
 
     edge_words("edges.*", kOptional, "polished",
-               "finish of the top, right, bottom or left edge, with any grit as \"P320\" or \"320 "
+               "finish of the top, right, bottom or left edge, or of the holes, with any grit as "
+               "\"P320\" or \"320 "
                "US\"; a table for its figures"),
     edge_words("edges.*.kind", kRequired, "", "finish of the edge"),
     choice("edges.*.stroke", kOptional, "circular|along|across", "circular",

@@ -182,8 +182,7 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
     const bool met_mark = hit.surface < kFirstEdge && finish.scatters();
     const Vec3 direction = to_world(hit, outcome.direction);
     if (outcome.fate == Fate::transmitted) {
-      const LedRow* const lit =
-          reflects(model.base) ? lamp_at(model, hit.surface - kFirstEdge) : nullptr;
+      const LedRow* const lit = reflects(model.base) ? base_at(model, hit) : nullptr;
       if (lit) {
         const Ray out{hit.position_mm, direction};
         const std::optional<Ray> back = through_base(model, *lit, out, draws);

@@ -75,6 +75,21 @@ Node node_of(auto value) {
   return node;
 }
 
+// Of a polygon about a middle that sees them all.
+Node corners(Chance& chance) {
+  Node::List list;
+  const std::size_t count = 3 + chance.below(20);
+  for (std::size_t i = 0; i < count; ++i) {
+    const double turn =
+        2.0 * kPi * (static_cast<double>(i) + 0.8 * chance.next()) / static_cast<double>(count);
+    const double radius_mm = 20.0 + 60.0 * chance.next();
+    const auto mm = [](double value) { return node_of(std::to_string(value) + " mm"); };
+    list.push_back(
+        node_of(Node::List{mm(radius_mm * std::cos(turn)), mm(radius_mm * std::sin(turn))}));
+  }
+  return node_of(std::move(list));
+}
+
 std::optional<Node> value_for(const Key& key, Chance& chance) {
   switch (key.type) {
     case KeyType::choice:
@@ -98,6 +113,8 @@ std::optional<Node> value_for(const Key& key, Chance& chance) {
     case KeyType::two_quantities:
       return node_of(
           Node::List{node_of(quantity_for(key, chance)), node_of(quantity_for(key, chance))});
+    case KeyType::words_or_points:
+      return corners(chance);
     case KeyType::text:
     case KeyType::price:
     case KeyType::hourly:
@@ -119,11 +136,30 @@ Node table_for(std::string_view prefix, Chance& chance) {
   return node_of(std::move(table));
 }
 
+// A rectangle of some size, or a drawn outline, which has its own.
+void complete_panel(Node::Table& panel, Chance& chance) {
+  const auto has = [&](std::string_view name) {
+    return std::any_of(panel.begin(), panel.end(),
+                       [&](const auto& key) { return key.first == name; });
+  };
+  if (has("outline")) {
+    std::erase_if(panel, [](const auto& key) {
+      return key.first == "width" || key.first == "height" || key.first == "corner_radius";
+    });
+    return;
+  }
+  for (const char* name : {"width", "height"}) {
+    const Key& key = *find_key(std::string("panel.") + name);
+    if (!has(name)) panel.emplace_back(name, node_of(quantity_for(key, chance)));
+  }
+}
+
 Node scene_for(Chance& chance) {
   Node::Table scene;
   for (const char* name : {"panel", "base", "room", "machine"}) {
     scene.emplace_back(name, table_for(std::string(name) + ".", chance));
   }
+  complete_panel(std::get<Node::Table>(scene.front().second.value), chance);
   Node::List lamps = {table_for("lamp[].", chance)};
   if (chance.likely(0.3)) lamps.push_back(table_for("lamp[].", chance));
   for (Node& lamp : lamps) {  // its lumens or its current must be said

@@ -39,6 +39,10 @@ struct Case {
 // Errors in the art stand at the line of art.file.
 std::string at_art(const std::string& what) { return ":10: art.file: art: " + what; }
 
+const std::vector<std::pair<std::string, std::string>> kOutline = {{"panel.outline", "art"}};
+
+std::string at_outline(const std::string& what) { return ": panel.outline: art: " + what; }
+
 std::string damaged_jpeg() {
   std::string bytes = jpeg(made_picture(64, 64, {90}), {});
   return bytes.substr(0, bytes.size() / 2);
@@ -64,6 +68,9 @@ std::string region(const std::string& id) {
 
 const std::string kSaveAgain =
     "\n    open it in a drawing program and save it again as plain SVG\n";
+
+const std::string kOneShape =
+    "\n    turn everything into paths and unite them into one; holes are parts of that path\n";
 
 std::vector<Case> cases() {
   const std::string whole = svg(kPage, kSquare);
@@ -206,6 +213,39 @@ std::vector<Case> cases() {
        {},
        at_art("the file has 100 million bytes; at most 100 million are read\n    export it with "
               "fewer pixels\n")},
+      {"<html></html>", kPanel, kOutline, at_outline("the outline's file is no SVG" + kSaveAgain)},
+      {svg(kPage, "<g></g>"), kPanel, kOutline,
+       at_outline("the SVG holds no shape\n    draw one closed shape\n")},
+      {whole.substr(0, whole.size() - 10), kPanel, kOutline,
+       at_outline("the SVG cannot be read (*)" + kSaveAgain)},
+      {svg(kPage, kSquare + kSquare), kPanel, kOutline,
+       at_outline("the SVG holds more than one shape" + kOneShape)},
+      {svg(kPage, "<g><use/></g>"), kPanel, kOutline,
+       at_outline("the SVG holds <use>, which gives a panel no outline" + kOneShape)},
+      {svg("width=\"9 feet\"", kSquare), kPanel, kOutline,
+       at_outline("the SVG has a length that is none: \"9 feet\"\n    write lengths in mm\n")},
+      {svg(kPage, "<rect width=\"50%\" height=\"9\"/>"), kPanel, kOutline,
+       at_outline("the SVG has a shape sized as a share of the page" + kSaveAgain)},
+      {svg(kPage, "<g transform=\"turn(3)\"/>"), kPanel, kOutline,
+       at_outline("the SVG has a transform that is none: \"turn(3)\"" + kSaveAgain)},
+      {svg("viewBox=\"0 0 9\"", kSquare), kPanel, kOutline,
+       at_outline("the SVG has a viewBox that is no box" + kSaveAgain)},
+      {svg(kPage, "<path d=\"M0 0L9 zero\"/>"), kPanel, kOutline,
+       at_outline(
+           "the SVG has numbers that are none: at character 8 there is \"zero\" where a number "
+           "or a path's letter belongs" +
+           kSaveAgain)},
+      {svg(kPage, "<path d=\"M0 0H9V9\"/>"), kPanel, kOutline,
+       at_outline("the outline is open: 13 mm lack between its two ends\n    close the path in the "
+                  "drawing program\n")},
+      {svg(kPage, "<ellipse rx=\"1e12\" ry=\"2e12\"/>"), kPanel, kOutline,
+       at_outline(
+           "the outline has too many pieces; at most 20000 are followed\n    simplify the path "
+           "in the drawing program\n")},
+      {svg(kPage, "<path d=\"M0 0L9 9V0L0 9z\"/>"), kPanel, kOutline,
+       at_outline(
+           "the outline crosses or touches itself at 45 mm, 45 mm from its lower left corner\n"
+           "    draw nodes and lines apart there, or unite the shapes they belong to\n")},
       {whole,
        "[panel]\nwidth = 140 mm\n",
        {},
@@ -310,8 +350,9 @@ TEST(ReaderErrorTexts, NoneIsWithoutARow) {
   std::string shown = "there is no such file, is no file";
   for (const Case& example : cases()) shown += example.said;
   std::size_t found = 0;
-  for (const char* name : {"art_reader", "art_child", "svg_gate", "svg_reader", "png_reader",
-                           "jpeg_reader", "placement", "scene_reader", "scene_files"}) {
+  for (const char* name :
+       {"art_reader", "art_child", "svg_gate", "svg_reader", "png_reader", "jpeg_reader",
+        "placement", "scene_reader", "scene_files", "outline_reader", "path_data", "drawn_lines"}) {
     std::ifstream in(std::string(RIMEGLOW_TOOLS_DIR) + "/" + name + ".cpp");
     const std::string source{std::istreambuf_iterator<char>(in), {}};
     ASSERT_FALSE(source.empty()) << name;

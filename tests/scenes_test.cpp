@@ -48,7 +48,8 @@ TEST_P(ExampleScene, HoldsItsExpectations) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Scenes, ExampleScene,
-                         testing::Values("star-map.toml", "plaque.toml", "moon.toml"));
+                         testing::Values("star-map.toml", "plaque.toml", "moon.toml",
+                                         "visitor-tag.toml"));
 
 }  // namespace
 }  // namespace rimeglow

@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "vet.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -91,8 +92,10 @@ std::string facts_in_short(const Scene& scene) {
 }
 
 Html inputs_list(const Scene& scene, const Model& model) {
-  Html entries = entry(
-      "Panel", size_of(scene.panel) + ", corners " + mm(scene.panel.corner_radius_mm) + " round");
+  const std::string form = scene.panel.shape
+                               ? ", outline " + outline_in_words(scene.panel)
+                               : ", corners " + mm(scene.panel.corner_radius_mm) + " round";
+  Html entries = entry("Panel", size_of(scene.panel) + form);
   entries += entry("Sheet", sheet_in_words(scene, model));
   entries += entry("Art", scene.art ? art_in_words(*scene.art) : "none: a clear blank");
   for (const auto& [name, mark] : scene.marks)

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "strokes.h"
+#include "walls.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -57,10 +58,11 @@ struct Views {
 };
 
 void draw_art(Canvas& canvas, const Model& model, const Views& views) {
+  const Walls walls(model.outline);
   for (int row = 0; row < views.panel_height; ++row) {
     for (int column = 0; column < views.panel_width; ++column) {
       const Vec2 at_mm = views.pixel_mm * Vec2(column + 0.5, views.panel_height - row - 0.5);
-      if (!contains(model.outline, at_mm)) continue;
+      if (!walls.contains(at_mm)) continue;
       double coverage = 0.0;
       for (const Layer& layer : model.layers) coverage += layer.coverage.at(at_mm.x(), at_mm.y());
       const auto grey = static_cast<std::uint8_t>(std::lround(kArtGrey * std::min(1.0, coverage)));

@@ -9,6 +9,7 @@
 
 #include "colour_map.h"
 #include "strokes.h"
+#include "walls.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -171,11 +172,12 @@ Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Expos
                     const std::function<LinearRgb(std::size_t pixel)>& tint) {
   const Layout layout = layout_of(map, 1);
   const auto grey = [](double light) { return encoded({light, light, light}); };
+  const Walls walls(outline);
   Canvas canvas(layout.width, layout.height, grey(kRoomLight));
   for (int row = 0; row < map.rows; ++row) {
     for (int column = 0; column < map.columns; ++column) {
       const Vec2 centre_mm = map.pixel_mm * Vec2(column + 0.5, row + 0.5);
-      if (!contains(outline, centre_mm)) continue;
+      if (!walls.contains(centre_mm)) continue;
       const auto pixel = static_cast<std::size_t>(index_of(map, column, row));
       const double light = tone(static_cast<double>(map.cd_m2[pixel]) / exposure.white_cd_m2);
       const LinearRgb white = full_white(tint(pixel));

@@ -6,6 +6,8 @@
 #include <system_error>
 
 #include "fingerprint.h"
+#include "outline_reader.h"
+#include "panel_shape.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
 
@@ -68,6 +70,10 @@ class Loader {
     const std::optional<Node> shop = read_shop(document, shop_text);
     if (!out_.problems.empty()) return;
     interpret(document, shop ? &*shop : nullptr);
+    std::string outline_bytes;
+    if (out_.problems.empty() && is_of_file(out_.scene.panel)) shape_by_file(outline_bytes);
+    // What does not fit together can be said only of values that were understood.
+    if (out_.problems.empty()) complain_all(check_scene(out_.scene));
     std::string art_bytes, plan_bytes;
     if (out_.problems.empty() && out_.scene.art) {
       place_art(art_bytes);
@@ -80,6 +86,7 @@ class Loader {
     std::vector<std::string_view> parts = {said, art_bytes};
     if (out_.densities) parts.push_back(plan_bytes);
     if (shop) parts.push_back(shop_text);
+    if (!outline_bytes.empty()) parts.push_back(outline_bytes);
     out_.inputs = inputs_hash(parts);
   }
 
@@ -112,10 +119,25 @@ class Loader {
     ReadScene read = read_scene(document, out_.file.stem().string(), shop);
     out_.scene = std::move(read.scene);
     lines_ = std::move(read.lines);
-    const bool readable = read.problems.empty();
     for (Problem& problem : read.problems) out_.problems.push_back(std::move(problem));
-    // What does not fit together can be said only of values that were understood.
-    if (readable) complain_all(check_scene(out_.scene));
+  }
+
+  void shape_by_file(std::string& bytes) {
+    PanelSpec& panel = out_.scene.panel;
+    const std::string name = panel.outline;
+    try {
+      bytes = read_art_file(out_.file.parent_path() / name);
+      const bool sized = panel.width_mm > 0.0 || panel.height_mm > 0.0;
+      DrawnOutline drawn =
+          read_outline(bytes, sized ? OutlineSize::by_scene : OutlineSize::by_file);
+      out_.warnings = std::move(drawn.warnings);
+      auto problem = shape_panel(panel, std::move(drawn.lines));
+      if (problem && problem->key == "panel.outline") problem->what = name + ": " + problem->what;
+      if (problem) return complain(std::move(*problem));
+    } catch (const ArtError& error) {
+      return complain({"panel.outline", 0, name + ": " + error.what(), error.mend()});
+    }
+    spread_lamps(out_.scene);
   }
 
   void place_art(std::string& bytes) {
@@ -125,11 +147,27 @@ class Loader {
       for (std::size_t region = 0; region <= said.regions.size(); ++region) {
         Art art = read_art(bytes, request_for(out_.scene, region));
         if (region == 0) out_.art = std::move(art.info);
-        out_.drawings.push_back(std::move(art.drawing));
+        out_.drawings.push_back(clear_of_holes(std::move(art.drawing), region));
       }
     } catch (const ArtError& error) {
       complain({"art.file", 0, said.file + ": " + error.what(), error.mend()});
     }
+  }
+
+  // Art ends where the panel does; the beam shall not burn into a hole's wall.
+  Drawing clear_of_holes(Drawing drawing, std::size_t region) {
+    const double clear_mm = 0.5 * layer_marks(out_.scene)[region]->spot_mm;
+    auto cut = cut_at_holes(drawing, panel_outline(out_.scene.panel), clear_mm);
+    if (!cut) return drawing;
+    const std::string warning = "art lies over a hole of the panel and is cut off there";
+    if (out_.warnings.empty() || out_.warnings.back() != warning) out_.warnings.push_back(warning);
+    const bool left =
+        std::any_of(cut->tone.begin(), cut->tone.end(), [](std::uint8_t tone) { return tone > 0; });
+    if (!left) {
+      complain(
+          {"art.centre", 0, "all of the art lies over a hole of the panel", "move art.centre"});
+    }
+    return std::move(*cut);
   }
 
   // The plan's pixels as they are: at the size that a picture without a resolution is taken to

@@ -50,15 +50,6 @@ void trace_line(const Vec2& from, const Vec2& to, const Draw& draw) {
   for (int i = 0; i <= steps; ++i) dab(from + static_cast<double>(i) / steps * (to - from), draw);
 }
 
-inline Vec2 point_on(const OutlinePiece& piece, double share) {
-  if (!piece.round()) return piece.start_mm + share * (piece.end_mm - piece.start_mm);
-  const Vec2 arm = piece.start_mm - piece.centre_mm;
-  const double turn = share * piece.length_mm / piece.radius_mm;
-  const double c = std::cos(turn);
-  const double s = std::sin(turn);
-  return piece.centre_mm + Vec2(c * arm.x() - s * arm.y(), s * arm.x() + c * arm.y());
-}
-
 template <class Draw>
 void trace_outline(const Outline& outline, const ToCanvas& to_canvas, const Draw& draw) {
   for (const OutlinePiece& piece : outline.pieces) {

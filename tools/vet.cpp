@@ -25,11 +25,6 @@ double engraved_mm2(const Model& model) {
   return sum;
 }
 
-double panel_area_mm2(const PanelSpec& panel) {
-  const double corners = (4.0 - kPi) * panel.corner_radius_mm * panel.corner_radius_mm;
-  return panel.width_mm * panel.height_mm - corners;
-}
-
 // Rows times the time along one, plus the turns between them: v / a to stop and as long to start
 // again (derived). One way only, every row is gone twice.
 double raster_minutes(const Model& model, const MachineSpec& machine, double spacing_mm,
@@ -74,10 +69,10 @@ class Cost {
 std::string art_facts(const LoadedScene& scene) {
   const ArtInfo& art = *scene.art;
   std::string text = art_size_text(scene) + "\n";
-  text +=
-      std::string("Art: treated as ") + (art.tone == Tone::line_art ? "line art" : "grey tones") +
-      ", burnt over " + spoken(engraved_mm2(*scene.model)) + " mm2, " +
-      percent(engraved_mm2(*scene.model) / panel_area_mm2(scene.scene.panel)) + " of the panel\n";
+  text += std::string("Art: treated as ") +
+          (art.tone == Tone::line_art ? "line art" : "grey tones") + ", burnt over " +
+          spoken(engraved_mm2(*scene.model)) + " mm2, " +
+          percent(engraved_mm2(*scene.model) / area_mm2(scene.model->outline)) + " of the panel\n";
   return text;
 }
 
@@ -86,10 +81,11 @@ std::string art_facts(const LoadedScene& scene) {
 std::string facts_text(const LoadedScene& scene) {
   const PanelSpec& panel = scene.scene.panel;
   const Model& model = *scene.model;
-  std::string text = "Panel: " + size_text({panel.width_mm, panel.height_mm}) + ", " +
+  std::string text = "Panel: " + size_text(model.outline.size_mm) + ", " +
                      fixed(panel.thickness_mm, 2) + " mm thick, about " +
-                     spoken(panel_area_mm2(panel) * panel.thickness_mm * kAcrylicGramsPerMm3) +
+                     spoken(area_mm2(model.outline) * panel.thickness_mm * kAcrylicGramsPerMm3) +
                      " g\n";
+  if (panel.shape) text += "Outline: " + outline_in_words(panel) + "\n";
   if (scene.art) text += art_facts(scene);
   text += "Light: " + spoken(model.flux_lm()) + " lm in all\n";
   const PriceSpec& prices = scene.scene.prices;
@@ -114,10 +110,20 @@ std::string art_size_text(const LoadedScene& scene) {
          art.natural.from + (art.natural.guessed ? " (a guess)" : "");
 }
 
+std::string outline_in_words(const PanelSpec& panel) {
+  const Outline& shape = *panel.shape;
+  const std::string name = panel.corners_mm.empty() ? panel.outline : "polygon";
+  std::string words = name + ", " + std::to_string(shape.pieces.size()) + " pieces";
+  if (shape.holes > 0) {
+    words += ", " + std::to_string(shape.holes) + (shape.holes == 1 ? " hole" : " holes");
+  }
+  return words;
+}
+
 std::vector<std::string> second_looks(const LoadedScene& scene) {
-  std::vector<std::string> looks;
+  std::vector<std::string> looks = scene.warnings;
   if (!scene.art) return looks;
-  looks = scene.art->warnings;
+  looks.insert(looks.end(), scene.art->warnings.begin(), scene.art->warnings.end());
   const Model& model = *scene.model;
   const MarkSpec& mark = *layer_marks(scene.scene).front();
   for (std::size_t i = 0; i < model.lamps.size(); ++i) {

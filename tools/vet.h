@@ -14,6 +14,9 @@ std::string facts_text(const LoadedScene& scene);
 // How large the art is and where that comes from; the scene must have art.
 std::string art_size_text(const LoadedScene& scene);
 
+// "tag.svg, 14 pieces, 1 hole": the panel must have an outline of its own.
+std::string outline_in_words(const PanelSpec& panel);
+
 // Whole sentences; also part of a prediction's warnings.
 std::vector<std::string> second_looks(const LoadedScene& scene);
 

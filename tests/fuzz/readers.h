@@ -8,6 +8,8 @@
 #include "art_reader.h"
 #include "model.h"
 #include "numbers.h"
+#include "outline_reader.h"
+#include "panel_shape.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
 #include "svg_gate.h"
@@ -37,6 +39,14 @@ inline void feed_numbers(std::string_view bytes) { is_numbers_json(bytes); }
 inline void feed_svg_gate(std::string_view bytes) {
   try {
     vet_svg(bytes);
+  } catch (const ArtError&) {
+  }
+}
+
+inline void feed_outline(std::string_view bytes) {
+  try {
+    PanelSpec panel;
+    shape_panel(panel, read_outline(bytes, OutlineSize::by_file).lines);
   } catch (const ArtError&) {
   }
 }

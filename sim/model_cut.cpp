@@ -1,0 +1,73 @@
+// Where art ends at the panel's outline: part of model.h.
+#include <algorithm>
+#include <cmath>
+
+#include "model.h"
+#include "units.h"
+#include "walls.h"
+
+namespace rimeglow {
+namespace {
+
+// The rim without its holes.
+Walls rim_of(Outline outline) {
+  outline.pieces.erase(
+      std::remove_if(outline.pieces.begin(), outline.pieces.end(),
+                     [](const OutlinePiece& piece) { return piece.edge >= kSides; }),
+      outline.pieces.end());
+  return Walls(outline);
+}
+
+std::size_t pixel(const Drawing& drawing, int column, int row) {
+  return static_cast<std::size_t>(row) * static_cast<std::size_t>(drawing.columns) +
+         static_cast<std::size_t>(column);
+}
+
+Vec2 middle(const Drawing& drawing, int column, int row) {
+  return drawing.origin_mm + drawing.pixel_mm * Vec2(column + 0.5, row + 0.5);
+}
+
+}  // namespace
+
+bool fits_rim(const Drawing& drawing, const Outline& outline) {
+  const Walls rim = rim_of(outline);
+  for (int row = 0; row < drawing.rows; ++row) {
+    for (int column = 0; column < drawing.columns; ++column) {
+      if (drawing.tone[pixel(drawing, column, row)] == 0) continue;
+      if (!rim.contains(middle(drawing, column, row))) return false;
+    }
+  }
+  return true;
+}
+
+std::optional<Drawing> cut_at_holes(const Drawing& drawing, const Outline& outline,
+                                    double clear_mm) {
+  constexpr int kWays = 8;
+  if (outline.holes == 0) return std::nullopt;
+  const Walls walls(outline);
+  const Walls rim = rim_of(outline);
+  const auto in_hole = [&](const Vec2& point) {
+    return !walls.contains(point) && rim.contains(point);
+  };
+  Drawing cut = drawing;
+  bool over_hole = false;
+  for (int row = 0; row < drawing.rows; ++row) {
+    for (int column = 0; column < drawing.columns; ++column) {
+      std::uint8_t& tone = cut.tone[pixel(drawing, column, row)];
+      if (tone == 0) continue;
+      const Vec2 here = middle(drawing, column, row);
+      bool reached = in_hole(here);
+      for (int way = 0; way < kWays && !reached; ++way) {
+        const double turn = 2.0 * kPi * way / kWays;
+        reached = in_hole(here + clear_mm * Vec2(std::cos(turn), std::sin(turn)));
+      }
+      if (!reached) continue;
+      tone = 0;
+      over_hole = true;
+    }
+  }
+  if (!over_hole) return std::nullopt;
+  return cut;
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,77 @@
+#include "panel_shape.h"
+
+#include <cmath>
+
+#include "quantity.h"
+
+namespace rimeglow {
+namespace {
+
+constexpr double kSameShape = 1e-3;  // rounding of sizes said in mm
+
+std::string mm(double length_mm) { return quantity_text(length_mm, Dimension::length); }
+
+void scale(std::vector<ClosedLine>& lines, double factor) {
+  for (ClosedLine& line : lines) {
+    for (OutlinePiece& piece : line) {
+      piece.start_mm *= factor;
+      piece.end_mm *= factor;
+      piece.centre_mm *= factor;
+      piece.radius_mm *= factor;
+    }
+  }
+}
+
+}  // namespace
+
+bool is_of_file(const PanelSpec& panel) {
+  return panel.corners_mm.empty() && panel.outline != kRectangle && panel.outline != kDisc;
+}
+
+std::optional<Problem> shape_panel(PanelSpec& panel, std::vector<ClosedLine> lines) {
+  if (panel.corner_radius_mm > 0.0) {
+    return Problem{"panel.corner_radius", 0, "rounds the corners of a rectangle only",
+                   "leave it away, or round the corners of the outline itself"};
+  }
+  const Vec2 drawn_mm = box_size_mm(lines);
+  const double across = panel.width_mm > 0.0 ? panel.width_mm / drawn_mm.x() : 0.0;
+  const double up = panel.height_mm > 0.0 ? panel.height_mm / drawn_mm.y() : 0.0;
+  if (across > 0.0 && up > 0.0 && std::abs(across / up - 1.0) > kSameShape) {
+    return Problem{"panel.height", 0,
+                   "the outline is " + mm(drawn_mm.y() * across) + " high when it is " +
+                       mm(panel.width_mm) + " wide",
+                   "say panel.width or panel.height alone; the other follows"};
+  }
+  const double factor = across > 0.0 ? across : up;
+  if (factor > 0.0 && std::isfinite(factor)) scale(lines, factor);
+  std::variant<Outline, OutlineFault> built = outline_of(std::move(lines));
+  if (const auto* fault = std::get_if<OutlineFault>(&built)) {
+    return Problem{"panel.outline", 0, fault->what, fault->mend};
+  }
+  panel.shape = std::get<Outline>(std::move(built));
+  panel.width_mm = panel.shape->size_mm.x();
+  panel.height_mm = panel.shape->size_mm.y();
+  return std::nullopt;
+}
+
+Outline panel_outline(const PanelSpec& panel) {
+  if (panel.shape) return *panel.shape;
+  return rounded_rectangle(panel.width_mm, panel.height_mm, panel.corner_radius_mm);
+}
+
+void spread_lamps(Scene& scene) {
+  const PanelSpec& panel = scene.panel;
+  for (LampSpec& lamp : scene.lamps) {
+    if (lamp.pitch_mm > 0.0 || lamp.count <= 0) continue;
+    const bool across = lamp.edge == "bottom" || lamp.edge == "top";
+    double along_mm = across ? panel.width_mm : panel.height_mm;
+    if (panel.shape) {
+      const auto seat = straight_piece(*panel.shape, *panel.shape->edge_named(lamp.edge));
+      if (!seat) continue;
+      along_mm = seat->length_mm;
+    }
+    lamp.pitch_mm = along_mm / lamp.count;
+  }
+}
+
+}  // namespace rimeglow
