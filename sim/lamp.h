@@ -1,5 +1,6 @@
 // Where and whither a photon leaves an LED, and how it comes to the edge. The emitter is a
-// rectangle parallel to the edge, uniform, of intensity I0 cos^m about the edge's inward normal.
+// rectangle parallel to the edge, uniform, of intensity I0 cos^m about the edge's inward normal, or
+// of a measured far field, which every point of it sends out alike.
 #pragma once
 
 #include <vector>
@@ -38,7 +39,9 @@ inline Emitted emit(const std::vector<LedRow>& lamps, double thickness_mm, const
   const Frame frame{Vec3(row.along.x(), row.along.y(), 0.0), Vec3::UnitZ(), -outward};
   const Vec2 foot = row.centre_mm + along_mm * row.along;
   const Vec3 origin = Vec3(foot.x(), foot.y(), across_mm) + row.gap_mm * outward;
-  return {{origin, frame.to_world(sample_cosine_power(row.cosine_power, u[2], u[3]))}, k};
+  const Vec3 direction = row.far_field ? row.far_field->sample(u[2], u[3])
+                                       : sample_cosine_power(row.cosine_power, u[2], u[3]);
+  return {{origin, frame.to_world(direction)}, k};
 }
 
 }  // namespace rimeglow

@@ -61,6 +61,7 @@ LedRow row_of(const LampSpec& lamp, const Outline& outline) {
   // Half of the intensity at half the beam angle: cos^m = 1/2.
   row.cosine_power = -std::log(2.0) / std::log(std::cos(0.5 * lamp.beam_angle_rad));
   if (std::abs(row.cosine_power - 1.0) < 1e-12) row.cosine_power = 1.0;  // 120 degrees, Lambertian
+  row.far_field = lamp.far_field;
   row.flux_each_lm = flux_each_lm(lamp);
   return row;
 }
@@ -184,7 +185,9 @@ Problem beyond_the_rim(const Scene& scene) {
 }  // namespace
 
 double flux_each_lm(const LampSpec& lamp) {
-  if (lamp.flux_each_lm > 0.0 || !lamp.current_each_ma) return lamp.flux_each_lm;
+  if (lamp.flux_each_lm > 0.0) return lamp.flux_each_lm;
+  if (lamp.far_field) return lamp.far_field->flux_lm();
+  if (!lamp.current_each_ma) return 0.0;
   constexpr double kWhite = 0.35, kRed = 0.065, kGreen = 0.105, kBlue = 0.03;  // lm/mA
   const double wavelength_nm = lamp.wavelength_nm.value_or(0.0);
   const double lm_per_ma = !lamp.wavelength_nm     ? kWhite

@@ -41,7 +41,7 @@ struct Layer {
 };
 
 // A row of equal LEDs along one edge, facing it across an air gap. The emitter is a rectangle
-// parallel to the edge, centred in the sheet's thickness, with intensity I0 cos^m.
+// parallel to the edge, centred in the sheet's thickness, with intensity I0 cos^m or as measured.
 struct LedRow {
   int edge = 0;                   // index into Outline::edges
   Vec2 centre_mm = Vec2::Zero();  // of the row: a point on the edge
@@ -50,7 +50,8 @@ struct LedRow {
   double pitch_mm = 0.0;
   Vec2 emitter_mm = Vec2::Zero();  // along the edge, across the sheet
   double gap_mm = 0.0;
-  double cosine_power = 1.0;  // m
+  double cosine_power = 1.0;                  // m
+  std::shared_ptr<const FarField> far_field;  // measured, instead
   double flux_each_lm = 0.0;
   std::size_t channel = 0;  // index into Model::channels
 };
@@ -97,9 +98,9 @@ struct Model {
   double flux_lm() const;  // of all lamps
 };
 
-// Lumens of one LED: as said, or guessed from its current by what parts of its colour give, within
-// half to twice (data of 2835, 5050 and pixel LEDs: white 0.2 to 0.45 lm/mA, red 0.065, green
-// 0.105, blue 0.03).
+// Lumens of one LED: as said, or as measured, or guessed from its current by what parts of its
+// colour give, within half to twice (data of 2835, 5050 and pixel LEDs: white 0.2 to 0.45 lm/mA,
+// red 0.065, green 0.105, blue 0.03).
 double flux_each_lm(const LampSpec& lamp);
 
 Spectrum spectrum_of(const LampSpec& lamp);

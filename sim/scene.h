@@ -3,10 +3,12 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "far_field.h"
 #include "outline.h"
 #include "quantity.h"
 #include "ray.h"
@@ -91,10 +93,12 @@ struct LampSpec {
   std::optional<double> centre_mm;  // along the edge, from its left or lower end; else its middle
   Vec2 emitter_mm = {3.5, 2.8};     // along the edge, across the sheet
   double flux_each_lm = 0.0;
-  std::optional<double> current_each_ma;   // from which the flux is guessed when it is not said
-  double colour_k = 6500.0;                // correlated colour temperature of white LEDs
-  std::optional<double> wavelength_nm;     // dominant, of coloured LEDs
-  double beam_angle_rad = radians(120.0);  // between half-intensity directions
+  std::optional<double> current_each_ma;      // from which the flux is guessed when it is not said
+  double colour_k = 6500.0;                   // correlated colour temperature of white LEDs
+  std::optional<double> wavelength_nm;        // dominant, of coloured LEDs
+  double beam_angle_rad = radians(120.0);     // between half-intensity directions
+  std::string distribution;                   // a file of measured light, instead
+  std::shared_ptr<const FarField> far_field;  // what it holds
   double gap_mm = 0.5;
 };
 

@@ -138,7 +138,12 @@ class Reader {
   }
 
   void require_light(const LampSpec& lamp, const Place& row, const Node& node) {
-    if (!seen_.count(row.path + ".flux_each") && !lamp.current_each_ma) {
+    const bool measured = seen_.count(row.path + ".distribution") > 0;
+    if (measured && seen_.count(row.path + ".beam_angle")) {
+      complain(row.path + ".beam_angle", out_.lines[row.path + ".beam_angle"],
+               "is said beside a measured distribution", "leave one of the two away");
+    }
+    if (!seen_.count(row.path + ".flux_each") && !lamp.current_each_ma && !measured) {
       complain(row.path + ".flux_each", node.line, "is missing: lumens of one LED",
                "add it, as in \"9 lm\", or current_each, as in \"20 mA\"");
     }

@@ -261,8 +261,9 @@ const Key kSchema[] = {
     Key{"lamp[].emitter", KeyType::two_quantities, kOptional, D::length, 0.05, 100, "",
         "3.5 mm, 2.8 mm", "size of the light-giving area: along the edge, across the sheet",
         [](T& to, const V& v) { to.lamp->emitter_mm = v.two; }},
-    quantity("lamp[].flux_each", kOptional, D::flux, 1e-3, 1e4, "guessed from current_each",
-             "lumens of one LED", [](T& to, const V& v) { to.lamp->flux_each_lm = v.number; }),
+    quantity("lamp[].flux_each", kOptional, D::flux, 1e-3, 1e4,
+             "guessed from current_each, or the distribution's own", "lumens of one LED",
+             [](T& to, const V& v) { to.lamp->flux_each_lm = v.number; }),
     quantity("lamp[].current_each", kOptional, D::current, 0.1, 5000, "",
              "through one LED, when its lumens are not known",
              [](T& to, const V& v) { to.lamp->current_each_ma = v.number; }),
@@ -276,6 +277,11 @@ const Key kSchema[] = {
     quantity("lamp[].beam_angle", kOptional, D::angle, radians(5), radians(175), "120 deg",
              "full angle between half intensities",
              [](T& to, const V& v) { to.lamp->beam_angle_rad = v.number; }),
+    words("lamp[].distribution", kOptional, "by the beam angle",
+          "an LM-63 file (.ies, type C) of one LED's measured light, beside the scene, instead of "
+          "beam_angle: its far field, sent out from the whole emitter; its plane at 0 degrees "
+          "stands along the edge, at 90 toward the front",
+          [](T& to, const V& v) { to.lamp->distribution = v.text; }),
     quantity("lamp[].gap", kOptional, D::length, 0, 100, "0.5 mm", "air between LED and edge",
              [](T& to, const V& v) { to.lamp->gap_mm = v.number; }),
 

@@ -82,8 +82,16 @@ std::optional<Ray> enter(const Model& model, const Geometry& geometry, Draws& dr
   const Emitted emitted = emit(model.lamps, model.thickness_mm, draws);
   if constexpr (requires { scorer.begin(emitted.row); }) scorer.begin(emitted.row);
   const Ray& ray = emitted.ray;
+  const LedRow& row = model.lamps[emitted.row];
+  if (row.far_field && row.along.x() * ray.direction.y() <= row.along.y() * ray.direction.x()) {
+    // A measured LED's light behind its board.
+    if constexpr (requires { scorer.approach(ray, std::optional<Hit>(), draws); }) {
+      scorer.approach(ray, std::optional<Hit>(), draws);
+    }
+    scorer.deposit(kMissed, 1.0);
+    return std::nullopt;
+  }
   if (reflects(model.base)) {
-    const LedRow& row = model.lamps[emitted.row];
     const std::optional<Ray> inside = through_base(model, row, ray, draws);
     if constexpr (requires { scorer.wander(row, ray, inside); }) scorer.wander(row, ray, inside);
     if (inside) return inside;

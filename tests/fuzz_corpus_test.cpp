@@ -38,6 +38,7 @@ TEST(FuzzCorpus, NoReaderBreaks) {
   EXPECT_GT(feed_all("numbers", feed_numbers), 20);
   EXPECT_GT(feed_all("svg_gate", feed_svg_gate), 100);
   EXPECT_GT(feed_all("outline", feed_outline), 100);
+  EXPECT_GT(feed_all("ies", feed_ies), 100);
   EXPECT_GT(feed_all("picture", feed_picture), 100);
 }
 

@@ -13,6 +13,7 @@
 #include <unistd.h>
 
 #include "made_up_art.h"
+#include "reader_error_cases.h"
 #include "scene_files.h"
 #include "scene_reader.h"
 #include "svg_gate.h"
@@ -22,26 +23,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-const std::string kPage = "width=\"20mm\" height=\"10mm\" viewBox=\"0 0 20 10\"";
-const std::string kSquare = "<rect width=\"9\" height=\"9\"/>";
-const std::string kPanel =
-    "[panel]\nwidth = \"90 mm\"\nheight = \"90 mm\"\nthickness = \"3 mm\"\n[lamp]\ncount = 1\n"
-    "flux_each = \"9 lm\"\n";
-const std::string kScene = kPanel + "[mark.a]\n[art]\nfile = \"art\"\n";
-
-struct Case {
-  std::string art;
-  std::string scene = kScene;
-  std::vector<std::pair<std::string, std::string>> changes;
-  std::string said;  // behind the scene's name; "*" stands for a library's own words
-};
-
 // Errors in the art stand at the line of art.file.
 std::string at_art(const std::string& what) { return ":10: art.file: art: " + what; }
-
-const std::vector<std::pair<std::string, std::string>> kOutline = {{"panel.outline", "art"}};
-
-std::string at_outline(const std::string& what) { return ": panel.outline: art: " + what; }
 
 std::string damaged_jpeg() {
   std::string bytes = jpeg(made_picture(64, 64, {90}), {});
@@ -66,13 +49,7 @@ std::string region(const std::string& id) {
          id + "\"\nmark = \"a\"\n";
 }
 
-const std::string kSaveAgain =
-    "\n    open it in a drawing program and save it again as plain SVG\n";
-
-const std::string kOneShape =
-    "\n    turn everything into paths and unite them into one; holes are parts of that path\n";
-
-std::vector<Case> cases() {
+std::vector<Case> art_and_scene_cases() {
   const std::string whole = svg(kPage, kSquare);
   std::string deep;
   for (int i = 0; i < 300; ++i) deep += "<g>";
@@ -213,39 +190,6 @@ std::vector<Case> cases() {
        {},
        at_art("the file has 100 million bytes; at most 100 million are read\n    export it with "
               "fewer pixels\n")},
-      {"<html></html>", kPanel, kOutline, at_outline("the outline's file is no SVG" + kSaveAgain)},
-      {svg(kPage, "<g></g>"), kPanel, kOutline,
-       at_outline("the SVG holds no shape\n    draw one closed shape\n")},
-      {whole.substr(0, whole.size() - 10), kPanel, kOutline,
-       at_outline("the SVG cannot be read (*)" + kSaveAgain)},
-      {svg(kPage, kSquare + kSquare), kPanel, kOutline,
-       at_outline("the SVG holds more than one shape" + kOneShape)},
-      {svg(kPage, "<g><use/></g>"), kPanel, kOutline,
-       at_outline("the SVG holds <use>, which gives a panel no outline" + kOneShape)},
-      {svg("width=\"9 feet\"", kSquare), kPanel, kOutline,
-       at_outline("the SVG has a length that is none: \"9 feet\"\n    write lengths in mm\n")},
-      {svg(kPage, "<rect width=\"50%\" height=\"9\"/>"), kPanel, kOutline,
-       at_outline("the SVG has a shape sized as a share of the page" + kSaveAgain)},
-      {svg(kPage, "<g transform=\"turn(3)\"/>"), kPanel, kOutline,
-       at_outline("the SVG has a transform that is none: \"turn(3)\"" + kSaveAgain)},
-      {svg("viewBox=\"0 0 9\"", kSquare), kPanel, kOutline,
-       at_outline("the SVG has a viewBox that is no box" + kSaveAgain)},
-      {svg(kPage, "<path d=\"M0 0L9 zero\"/>"), kPanel, kOutline,
-       at_outline(
-           "the SVG has numbers that are none: at character 8 there is \"zero\" where a number "
-           "or a path's letter belongs" +
-           kSaveAgain)},
-      {svg(kPage, "<path d=\"M0 0H9V9\"/>"), kPanel, kOutline,
-       at_outline("the outline is open: 13 mm lack between its two ends\n    close the path in the "
-                  "drawing program\n")},
-      {svg(kPage, "<ellipse rx=\"1e12\" ry=\"2e12\"/>"), kPanel, kOutline,
-       at_outline(
-           "the outline has too many pieces; at most 20000 are followed\n    simplify the path "
-           "in the drawing program\n")},
-      {svg(kPage, "<path d=\"M0 0L9 9V0L0 9z\"/>"), kPanel, kOutline,
-       at_outline(
-           "the outline crosses or touches itself at 45 mm, 45 mm from its lower left corner\n"
-           "    draw nodes and lines apart there, or unite the shapes they belong to\n")},
       {whole,
        "[panel]\nwidth = 140 mm\n",
        {},
@@ -269,6 +213,14 @@ std::vector<Case> cases() {
        {{"lamp..gap", "1 mm"}},
        ": lamp..gap: is no path to a key\n    write it as in panel.thickness or lamp[0].gap\n"},
   };
+}
+
+std::vector<Case> cases() {
+  std::vector<Case> all = art_and_scene_cases();
+  for (const std::vector<Case>& more : {outline_cases(), light_cases()}) {
+    all.insert(all.end(), more.begin(), more.end());
+  }
+  return all;
 }
 
 class ReaderErrors : public testing::Test {
@@ -350,9 +302,9 @@ TEST(ReaderErrorTexts, NoneIsWithoutARow) {
   std::string shown = "there is no such file, is no file";
   for (const Case& example : cases()) shown += example.said;
   std::size_t found = 0;
-  for (const char* name :
-       {"art_reader", "art_child", "svg_gate", "svg_reader", "png_reader", "jpeg_reader",
-        "placement", "scene_reader", "scene_files", "outline_reader", "path_data", "drawn_lines"}) {
+  for (const char* name : {"art_reader", "art_child", "svg_gate", "svg_reader", "png_reader",
+                           "jpeg_reader", "placement", "scene_reader", "scene_files",
+                           "outline_reader", "ies_reader", "path_data", "drawn_lines"}) {
     std::ifstream in(std::string(RIMEGLOW_TOOLS_DIR) + "/" + name + ".cpp");
     const std::string source{std::istreambuf_iterator<char>(in), {}};
     ASSERT_FALSE(source.empty()) << name;

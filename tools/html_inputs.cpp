@@ -72,13 +72,22 @@ std::string mark_in_words(const MarkSpec& mark) {
          " (not measured), frost " + percent(mark.frost);
 }
 
+std::string beam_in_words(const LampSpec& lamp) {
+  if (!lamp.far_field) return ", beam " + fixed(degrees(lamp.beam_angle_rad), 0) + " deg";
+  return ", measured light of " + lamp.distribution +
+         " (a far field: so near the edge trust its angles, not its places)";
+}
+
 std::string lamp_in_words(const LampSpec& lamp) {
   return std::to_string(lamp.count) + " LEDs along the " + lamp.edge + ", " +
-         spoken(flux_each_lm(lamp)) + " lm each" + (lamp.flux_each_lm > 0.0 ? "" : " (guessed)") +
+         spoken(flux_each_lm(lamp)) + " lm each" +
+         (lamp.flux_each_lm > 0.0 ? ""
+          : lamp.far_field        ? " (by its file)"
+                                  : " (guessed)") +
          ", pitch " + mm(lamp.pitch_mm) + ", gap " + mm(lamp.gap_mm) + ", " +
          (lamp.wavelength_nm ? fixed(*lamp.wavelength_nm, 0) + " nm"
                              : fixed(lamp.colour_k, 0) + " K") +
-         ", beam " + fixed(degrees(lamp.beam_angle_rad), 0) + " deg";
+         beam_in_words(lamp);
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <system_error>
 
 #include "fingerprint.h"
+#include "ies_reader.h"
 #include "outline_reader.h"
 #include "panel_shape.h"
 #include "scene_reader.h"
@@ -72,6 +73,8 @@ class Loader {
     interpret(document, shop ? &*shop : nullptr);
     std::string outline_bytes;
     if (out_.problems.empty() && is_of_file(out_.scene.panel)) shape_by_file(outline_bytes);
+    std::vector<std::string> measured;
+    if (out_.problems.empty()) measured = measured_lamps();
     // What does not fit together can be said only of values that were understood.
     if (out_.problems.empty()) complain_all(check_scene(out_.scene));
     std::string art_bytes, plan_bytes;
@@ -87,6 +90,7 @@ class Loader {
     if (out_.densities) parts.push_back(plan_bytes);
     if (shop) parts.push_back(shop_text);
     if (!outline_bytes.empty()) parts.push_back(outline_bytes);
+    for (const std::string& file : measured) parts.push_back(file);
     out_.inputs = inputs_hash(parts);
   }
 
@@ -138,6 +142,32 @@ class Loader {
       return complain({"panel.outline", 0, name + ": " + error.what(), error.mend()});
     }
     spread_lamps(out_.scene);
+  }
+
+  // Gives lamps their measured light; returns the files' bytes.
+  std::vector<std::string> measured_lamps() {
+    std::vector<std::string> files;
+    std::vector<LampSpec>& lamps = out_.scene.lamps;
+    for (std::size_t i = 0; i < lamps.size(); ++i) {
+      const std::string& name = lamps[i].distribution;
+      if (name.empty()) continue;
+      const std::string key = lines_.count("lamp.distribution")
+                                  ? "lamp.distribution"
+                                  : "lamp[" + std::to_string(i) + "].distribution";
+      try {
+        files.push_back(read_art_file(out_.file.parent_path() / name));
+        MeasuredLight light = read_ies(files.back());
+        lamps[i].far_field = std::move(light.far_field);
+        for (const std::string& warning : light.warnings) {
+          const std::string whole = name + ": " + warning;
+          const bool known = std::count(out_.warnings.begin(), out_.warnings.end(), whole) > 0;
+          if (!known) out_.warnings.push_back(whole);
+        }
+      } catch (const ArtError& error) {
+        complain({key, 0, name + ": " + error.what(), error.mend()});
+      }
+    }
+    return files;
   }
 
   void place_art(std::string& bytes) {

@@ -88,6 +88,13 @@ std::string facts_text(const LoadedScene& scene) {
   if (panel.shape) text += "Outline: " + outline_in_words(panel) + "\n";
   if (scene.art) text += art_facts(scene);
   text += "Light: " + spoken(model.flux_lm()) + " lm in all\n";
+  for (const LampSpec& lamp : scene.scene.lamps) {
+    if (!lamp.far_field) continue;
+    text += "Light: " + lamp.distribution + ", a far field of " +
+            spoken(lamp.far_field->flux_lm()) + " lm" +
+            (lamp.flux_each_lm > 0.0 ? ", brought to " + spoken(lamp.flux_each_lm) : "") +
+            " an LED; so near the edge trust its angles, not its places\n";
+  }
   const PriceSpec& prices = scene.scene.prices;
   Cost cost(prices);
   if (scene.art && scene.scene.machine) {

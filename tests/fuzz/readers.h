@@ -6,6 +6,7 @@
 #include <variant>
 
 #include "art_reader.h"
+#include "ies_reader.h"
 #include "model.h"
 #include "numbers.h"
 #include "outline_reader.h"
@@ -47,6 +48,13 @@ inline void feed_outline(std::string_view bytes) {
   try {
     PanelSpec panel;
     shape_panel(panel, read_outline(bytes, OutlineSize::by_file).lines);
+  } catch (const ArtError&) {
+  }
+}
+
+inline void feed_ies(std::string_view bytes) {
+  try {
+    read_ies(bytes).far_field->sample(0.3, 0.7);
   } catch (const ArtError&) {
   }
 }
