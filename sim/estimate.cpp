@@ -3,6 +3,19 @@
 #include <cmath>
 
 namespace rimeglow {
+namespace {
+
+template <class Combine>
+Replicates combined(const Replicates& a, const Replicates& b, Combine combine) {
+  Replicates both;
+  both.all = combine(a.all, b.all);
+  for (std::size_t i = 0; i < both.without.size(); ++i) {
+    both.without[i] = combine(a.without[i], b.without[i]);
+  }
+  return both;
+}
+
+}  // namespace
 
 Estimate estimate_mean(const BatchValues& values) {
   double mean = 0.0;
@@ -13,17 +26,33 @@ Estimate estimate_mean(const BatchValues& values) {
   return {mean, std::sqrt(squares / (kBatches * (kBatches - 1.0)))};
 }
 
-Estimate jackknife(const std::function<double(int omitted)>& metric) {
-  const double all = metric(kEveryBatch);
-  BatchValues without;
-  double mean = 0.0;
+Replicates replicates(const std::function<double(int omitted)>& metric) {
+  Replicates values;
+  values.all = metric(kEveryBatch);
   for (int batch = 0; batch < kBatches; ++batch) {
-    without[static_cast<std::size_t>(batch)] = metric(batch);
-    mean += without[static_cast<std::size_t>(batch)] / kBatches;
+    values.without[static_cast<std::size_t>(batch)] = metric(batch);
   }
+  return values;
+}
+
+Estimate jackknife(const Replicates& metric) {
+  double mean = 0.0;
+  for (const double value : metric.without) mean += value / kBatches;
   double squares = 0.0;
-  for (const double value : without) squares += (value - mean) * (value - mean);
-  return {all, std::sqrt(squares * (kBatches - 1.0) / kBatches)};
+  for (const double value : metric.without) squares += (value - mean) * (value - mean);
+  return {metric.all, std::sqrt(squares * (kBatches - 1.0) / kBatches)};
+}
+
+Estimate jackknife(const std::function<double(int omitted)>& metric) {
+  return jackknife(replicates(metric));
+}
+
+Estimate difference(const Replicates& metric, const Replicates& base) {
+  return jackknife(combined(metric, base, [](double of, double from) { return of - from; }));
+}
+
+Estimate ratio(const Replicates& metric, const Replicates& base) {
+  return jackknife(combined(metric, base, [](double of, double to) { return of / to; }));
 }
 
 double half_width_95(const Estimate& estimate) {

@@ -22,10 +22,24 @@ using BatchValues = std::array<double, kBatches>;
 // Mean of the batch values and its standard error.
 Estimate estimate_mean(const BatchValues& values);
 
-// Jackknife of `metric`, a function of the totals left when one batch is omitted: called with
-// kEveryBatch for all of them, with 0..kBatches-1 for all but that one.
+// A metric of all batches, and of all but each one of them: what jackknife works on.
+struct Replicates {
+  double all = 0.0;
+  BatchValues without{};
+};
+
+// `metric` is a function of the totals left when one batch is omitted: called with kEveryBatch for
+// all of them, with 0..kBatches-1 for all but that one.
 inline constexpr int kEveryBatch = -1;
+Replicates replicates(const std::function<double(int omitted)>& metric);
+
+Estimate jackknife(const Replicates& metric);
 Estimate jackknife(const std::function<double(int omitted)>& metric);
+
+// Of two runs by the same photons: batch k is left out of both at once, so what they have in common
+// is in neither the result nor its error.
+Estimate difference(const Replicates& metric, const Replicates& base);
+Estimate ratio(const Replicates& metric, const Replicates& base);
 
 // Half width of the two-sided 95 % interval: Student's t with kBatches - 1 degrees of freedom.
 double half_width_95(const Estimate& estimate);

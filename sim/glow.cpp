@@ -3,121 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "measures.h"
+
 namespace rimeglow {
 namespace {
-
-constexpr double kCountedShare = 0.01;    // a patch counts when engraved over this share of it
-constexpr double kCountedArea_mm2 = 1.0;  // and over this area
-
-// Sums of one kind over all batches, and with any one batch left out.
-class BatchTotals {
- public:
-  BatchTotals(const Run& run, const std::vector<std::int64_t> BatchSums::* sums)
-      : run_(run), sums_(sums) {
-    total_.assign((run.tally.batches.front().*sums).size(), 0.0);
-    for (const BatchSums& batch : run.tally.batches) {
-      photons_ += static_cast<double>(batch.photons);
-      for (std::size_t i = 0; i < total_.size(); ++i) total_[i] += value(batch, i);
-    }
-  }
-
-  // Sum per photon, in the unit of the sums.
-  double per_photon(std::size_t index, int omitted) const {
-    if (omitted == kEveryBatch) return total_[index] / photons_;
-    const BatchSums& batch = run_.tally.batches[static_cast<std::size_t>(omitted)];
-    return (total_[index] - value(batch, index)) / (photons_ - static_cast<double>(batch.photons));
-  }
-
- private:
-  double value(const BatchSums& batch, std::size_t index) const {
-    return static_cast<double>((batch.*sums_)[index]);
-  }
-
-  const Run& run_;
-  const std::vector<std::int64_t> BatchSums::* sums_;
-  std::vector<double> total_;
-  double photons_ = 0.0;
-};
-
-// A set of blocks, its engraved area, and its luminance for any viewer.
-struct Region {
-  std::vector<int> blocks;
-  double engraved_mm2 = 0.0;
-};
-
-Region region_of(const ScoreMap& map, std::vector<int> blocks) {
-  Region region{std::move(blocks), 0.0};
-  for (const int block : region.blocks) {
-    region.engraved_mm2 += map.block_engraved_mm2[static_cast<std::size_t>(block)];
-  }
-  return region;
-}
-
-Region whole_art(const ScoreMap& map) {
-  std::vector<int> blocks(map.block_engraved_mm2.size());
-  for (std::size_t i = 0; i < blocks.size(); ++i) blocks[i] = static_cast<int>(i);
-  return region_of(map, std::move(blocks));
-}
-
-Region patch_region(const ScoreMap& map, int column, int row) {
-  constexpr int kStripsPerPatch = kStrips / kPatchesAcross;
-  std::vector<int> blocks;
-  for (int strip = row * kStripsPerPatch; strip < (row + 1) * kStripsPerPatch; ++strip) {
-    blocks.push_back(strip * kPatchesAcross + column);
-  }
-  return region_of(map, std::move(blocks));
-}
-
-Region strip_region(const ScoreMap& map, int strip) {
-  std::vector<int> blocks;
-  for (int column = 0; column < kPatchesAcross; ++column) {
-    blocks.push_back(strip * kPatchesAcross + column);
-  }
-  return region_of(map, std::move(blocks));
-}
-
-// Evaluates luminances of one viewer from the batches.
-class Eye {
- public:
-  Eye(const Run& run, const BatchTotals& blocks, std::size_t viewer)
-      : run_(run), blocks_(blocks), viewer_(viewer) {}
-
-  // Mean over the region's engraved area, cd/m2.
-  double luminance(const Region& region, int omitted) const {
-    double sum = 0.0;
-    for (const int block : region.blocks) {
-      sum += blocks_.per_photon(static_cast<std::size_t>(block) * run_.map.stride() + viewer_,
-                                omitted);
-    }
-    return run_.model->flux_lm() * kScoreUnit * sum / (region.engraved_mm2 * kM2PerMm2);
-  }
-
-  Estimate estimate(const Region& region) const {
-    if (region.engraved_mm2 <= 0.0) return {};
-    return jackknife([&](int omitted) { return luminance(region, omitted); });
-  }
-
- private:
-  const Run& run_;
-  const BatchTotals& blocks_;
-  std::size_t viewer_;
-};
-
-bool is_counted(const ScoreMap& map, const Region& patch) {
-  const double patch_mm2 = map.grid.cell_area_mm2() * map.grid.columns * map.grid.rows /
-                           (kPatchesAcross * kPatchesAcross);
-  return patch.engraved_mm2 >= std::max(kCountedArea_mm2, kCountedShare * patch_mm2);
-}
-
-std::vector<Region> patch_regions(const ScoreMap& map) {
-  std::vector<Region> regions;
-  for (int row = 0; row < kPatchesAcross; ++row) {
-    for (int column = 0; column < kPatchesAcross; ++column) {
-      regions.push_back(patch_region(map, column, row));
-    }
-  }
-  return regions;
-}
 
 std::vector<RowGlow> row_glows(const Run& run, const Eye& eye) {
   std::vector<RowGlow> rows;
@@ -130,25 +19,15 @@ std::vector<RowGlow> row_glows(const Run& run, const Eye& eye) {
   return rows;
 }
 
-// Darkest against brightest counted patch; which they are is taken from all batches.
-void judge_evenness(ViewerGlow& glow, const Eye& eye, const std::vector<Region>& patches) {
-  int darkest = -1;
-  int brightest = -1;
-  for (int i = 0; i < static_cast<int>(patches.size()); ++i) {
-    const PatchGlow& patch = glow.patches[static_cast<std::size_t>(i)];
-    if (!patch.counted) continue;
-    const auto mean = [&](int k) { return glow.patches[static_cast<std::size_t>(k)].cd_m2.mean; };
-    if (darkest < 0 || patch.cd_m2.mean < mean(darkest)) darkest = i;
-    if (brightest < 0 || patch.cd_m2.mean > mean(brightest)) brightest = i;
-  }
-  if (darkest < 0) return;
-  const Region& dark = patches[static_cast<std::size_t>(darkest)];
-  const Region& bright = patches[static_cast<std::size_t>(brightest)];
-  glow.darkest_cd_m2 = eye.estimate(dark);
-  glow.brightest_cd_m2 = eye.estimate(bright);
+void judge_evenness(ViewerGlow& glow, const Run& run, const Eye& eye) {
+  const auto extremes = extremes_of(run, eye);
+  if (!extremes) return;
+  glow.darkest_cd_m2 = eye.estimate(extremes->darkest);
+  glow.brightest_cd_m2 = eye.estimate(extremes->brightest);
   if (glow.brightest_cd_m2.mean <= 0.0) return;
-  glow.evenness = jackknife(
-      [&](int omitted) { return eye.luminance(dark, omitted) / eye.luminance(bright, omitted); });
+  glow.evenness = jackknife([&](int omitted) {
+    return eye.luminance(extremes->darkest, omitted) / eye.luminance(extremes->brightest, omitted);
+  });
 }
 
 // A backdrop close behind takes the room's light and all that leaves the panel's back, spread over
@@ -197,11 +76,10 @@ ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, double backdro
   glow.room_cd_m2 = seen_of_room(*run.model, seer, run.room[viewer].mark, backdrop);
   glow.beside_cd_m2 = seen_of_room(*run.model, seer, run.room[viewer].clear, backdrop);
   glow.mean_cd_m2 = eye.estimate(whole_art(run.map));
-  const std::vector<Region> patches = patch_regions(run.map);
-  for (const Region& patch : patches) {
+  for (const Region& patch : patch_regions(run.map)) {
     glow.patches.push_back({patch.engraved_mm2, is_counted(run.map, patch), eye.estimate(patch)});
   }
-  judge_evenness(glow, eye, patches);
+  judge_evenness(glow, run, eye);
   glow.rows = row_glows(run, eye);
   return glow;
 }
@@ -218,62 +96,19 @@ std::vector<Share> ledger_shares(const Run& run) {
   return shares;
 }
 
-// Of an edge's pieces that face as its seat does: what edge glow is summed over.
-double length_facing_as(const Outline& outline, std::size_t edge) {
-  double sum_mm = 0.0;
-  for (const OutlinePiece& piece : outline.pieces) {
-    const bool counts = piece.edge == static_cast<int>(edge) && faces_as_seat(outline, piece);
-    if (counts) sum_mm += piece.length_mm;
-  }
-  return sum_mm;
-}
-
 std::vector<EdgeGlow> edge_glows(const Run& run) {
   const BatchTotals sums(run, &BatchSums::edges);
   const Model& model = *run.model;
   std::vector<EdgeGlow> glows;
   for (std::size_t e = 0; e < model.outline.edges.size(); ++e) {
-    const auto line = straight_piece(model.outline, static_cast<int>(e));
-    if (!line) continue;
-    const Vec2 along = (line->end_mm - line->start_mm).normalized();
-    const double area_m2 = length_facing_as(model.outline, e) * model.thickness_mm * kM2PerMm2;
     for (std::size_t v = 0; v < model.viewers.size(); ++v) {
-      const double facing = model.viewers[v].toward.dot(Vec3(along.y(), -along.x(), 0.0));
-      const bool scored = run.responses.edges[e].has_value();
-      if (scored ? std::abs(facing) < kGrazingEdge : facing < kGrazingEdge) continue;
+      if (!sees_edge(run, e, v)) continue;
       glows.push_back(
-          {model.outline.edges[e].name, model.viewers[v].name, jackknife([&](int omitted) {
-             return model.flux_lm() * kScoreUnit *
-                    sums.per_photon(e * run.map.stride() + v, omitted) / area_m2;
-           })});
+          {model.outline.edges[e].name, model.viewers[v].name,
+           jackknife([&](int omitted) { return edge_luminance(run, sums, e, v, omitted); })});
     }
   }
   return glows;
-}
-
-// Michelson contrast over the phases of the LED pitch, in the engraved band nearest the LEDs.
-Estimate hot_spots(const Run& run) {
-  const auto brightness = [&](std::size_t phase, int omitted) {
-    double sum = 0.0;
-    for (int b = 0; b < kBatches; ++b) {
-      if (b == omitted) continue;
-      sum += static_cast<double>(run.tally.batches[static_cast<std::size_t>(b)].phases[phase]);
-    }
-    return sum / run.map.phase_engraved_mm2[phase];
-  };
-  std::optional<std::size_t> darkest, brightest;
-  for (std::size_t phase = 0; phase < kPhases; ++phase) {
-    if (run.map.phase_engraved_mm2[phase] <= 0.0) continue;
-    const double here = brightness(phase, kEveryBatch);
-    if (!darkest || here < brightness(*darkest, kEveryBatch)) darkest = phase;
-    if (!brightest || here > brightness(*brightest, kEveryBatch)) brightest = phase;
-  }
-  if (!darkest || brightness(*brightest, kEveryBatch) <= 0.0) return {};
-  return jackknife([&](int omitted) {
-    const double dark = brightness(*darkest, omitted);
-    const double bright = brightness(*brightest, omitted);
-    return (bright - dark) / (bright + dark);
-  });
 }
 
 // Luminance of the fully engraved surface between cell centres: bilinear over the scored cells.
@@ -351,7 +186,7 @@ Glow glow_of(const Run& run) {
   for (std::size_t v = 0; v < run.model->viewers.size(); ++v) {
     glow.viewers.push_back(viewer_glow(run, blocks, backdrop, v));
   }
-  glow.hot_spots = hot_spots(run);
+  if (const auto spots = hot_spots(run)) glow.hot_spots = jackknife(*spots);
   return glow;
 }
 

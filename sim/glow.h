@@ -73,7 +73,7 @@ struct Glow {
   Estimate entered;                 // memo: 1 - missed
   std::vector<ViewerGlow> viewers;  // empty for a clear blank
   std::vector<EdgeGlow> edges;
-  Estimate hot_spots;  // Michelson contrast along the lowest engraved rows, see glow.cpp
+  Estimate hot_spots;  // Michelson contrast along the lowest engraved rows, see measures.h
 };
 
 Glow glow_of(const Run& run);

@@ -107,10 +107,10 @@ class TallyScorer {
       field[i] += fixed_point(score, kScoreUnit);
       block[i] += fixed_point(score * cell.catching_share, kScoreUnit);
     }
-    if (cell.phase >= 0 && stride > 0) {
-      batch_.phases[static_cast<std::size_t>(cell.phase)] +=
-          fixed_point(weight * response[0] * cell.catching_share, kScoreUnit);
-    }
+    if (stride == 0) return;
+    const std::int64_t first = fixed_point(weight * response[0] * cell.catching_share, kScoreUnit);
+    batch_.squares[static_cast<std::size_t>(cell.square)] += first;
+    if (cell.phase >= 0) batch_.phases[static_cast<std::size_t>(cell.phase)] += first;
   }
 
   // A zigzag meets the art's face again and again along one direction.

@@ -78,7 +78,8 @@ class Reader {
 
   // What the one scene says, and its call on the shop file.
   static bool is_for_scenes(const std::string& name, const Place& place) {
-    return name == "use" || (place.path.empty() && (name == "art" || name == "expect"));
+    return name == "use" ||
+           (place.path.empty() && (name == "art" || name == "expect" || name == "variant"));
   }
 
   void complain_about_shop(const std::string& path, Line line) {
@@ -129,7 +130,9 @@ class Reader {
       }
       const bool lamp = place.pattern == "lamp[]";
       if (lamp) target_.lamp = &out_.scene.lamps.emplace_back();
-      if (!lamp) target_.region = &out_.scene.art->regions.emplace_back();
+      if (place.pattern == "art.region[]") {
+        target_.region = &out_.scene.art->regions.emplace_back();
+      }
       read_table(rows[i], row);
       if (file_ == Line::shop) continue;
       require(row, rows[i]);

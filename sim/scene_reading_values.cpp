@@ -41,6 +41,8 @@ class ValueReader {
   std::optional<KeyValue> value_of(const Node& node, const Key& key, const std::string& path) {
     KeyValue value;
     switch (key.type) {
+      case KeyType::any:
+        return value;
       case KeyType::text:
         if (!node.text()) return wrong_kind(node, path, "text in quotes");
         value.text = *node.text();

@@ -28,6 +28,7 @@ enum class KeyType {
   words_or_points,  // text, or a list of lists of two quantities
   price,            // money for a piece
   hourly,           // money for an hour
+  any,              // what the key it stands for takes
 };
 
 enum class KeyNeed { optional, required };

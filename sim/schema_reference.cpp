@@ -39,6 +39,11 @@ constexpr std::array kSections = {
     Section{"bench", "[bench]", "Work by hand, for the price."},
     Section{"viewer.*", "[viewer.NAME]",
             "Another eye than the four that every scene has, under a name of your own."},
+    Section{
+        "variant[]", "[[variant]]",
+        "A design that `rimeglow compare` sets against the scene as it stands. Repeat the table "
+        "for more, up to five.",
+        "KEY"},
     Section{"expect", "[expect]",
             "What an example must come out as, for tests: the number's place in `numbers.json` in "
             "quotes, as in `\"glow.evenness\" = { value = 0.7, tolerance = 0.05, source = "
@@ -107,6 +112,8 @@ std::string takes(const Key& key) {
       return "`" + std::string(example_of(MoneyPer::piece)) + "`";
     case KeyType::hourly:
       return "`" + std::string(example_of(MoneyPer::hour)) + "`";
+    case KeyType::any:
+      return "what that key takes";
   }
   return {};
 }

@@ -343,6 +343,18 @@ const Key kSchema[] = {
     choice("viewer.*.side", kOptional, "front|back", "front", "which side it is on",
            [](T& to, const V& v) { viewer(to).side = side_named(v); }),
 
+    words("variant[].title", kRequired, "", "what the variant is called", [](T&, const V&) {}),
+    Key{"variant[].set.*",
+        KeyType::any,
+        kOptional,
+        {},
+        -kNone,
+        kNone,
+        "",
+        "",
+        "another key of the scene as this variant has it, as in `set.edges.top = \"sanded P320\"`",
+        [](T&, const V&) {}},
+
     number("expect.*.value", kRequired, -kNone, kNone, "", "what numbers.json must say at this key",
            [](T& to, const V& v) { to.expectation->value = v.number; }),
     number("expect.*.tolerance", kRequired, 0, kNone, "", "how far it may be off",

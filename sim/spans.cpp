@@ -37,40 +37,29 @@ void shift_frost(Finish& finish, double step) {
   share = std::clamp(share + step, 0.0, 1.0);
 }
 
-class Variants {
- public:
-  explicit Variants(const Model& model) : model_(model) {}
-
-  void of_marks(const std::string& input, const std::function<void(Finish&)>& change) {
-    if (model_.layers.empty()) return;
-    Model changed = model_;
-    for (Layer& layer : changed.layers) {
-      if (is_rough(layer.mark)) change(layer.mark);
-    }
-    variants_.push_back({input, std::move(changed)});
+bool of_marks(Model& model, const std::function<void(Finish&)>& change) {
+  for (Layer& layer : model.layers) {
+    if (is_rough(layer.mark)) change(layer.mark);
   }
+  return !model.layers.empty();
+}
 
-  void of_edges(const std::string& input, const std::function<void(Finish&)>& change) {
-    if (std::none_of(model_.edge_finish.begin(), model_.edge_finish.end(), is_rough)) return;
-    Model changed = model_;
-    for (Finish& finish : changed.edge_finish) {
-      if (is_rough(finish)) change(finish);
-    }
-    variants_.push_back({input, std::move(changed)});
+bool of_edges(Model& model, const std::function<void(Finish&)>& change) {
+  bool any = false;
+  for (Finish& finish : model.edge_finish) {
+    if (!is_rough(finish)) continue;
+    change(finish);
+    any = true;
   }
+  return any;
+}
 
-  void of_sheet(const std::string& input, double absorption_per_m) {
-    Model changed = model_;
-    changed.sheet.absorption_per_mm = absorption_per_m / kMmPerM;
-    variants_.push_back({input, std::move(changed)});
-  }
-
-  std::vector<Variant> take() { return std::move(variants_); }
-
- private:
-  const Model& model_;
-  std::vector<Variant> variants_;
-};
+bool of_sheet(Model& model, double absorption_per_m) {
+  const double usual_per_mm = kCastAcrylicAbsorption.usual_per_m / kMmPerM;
+  if (std::abs(model.sheet.absorption_per_mm - usual_per_mm) > 1e-12) return false;
+  model.sheet.absorption_per_mm = absorption_per_m / kMmPerM;
+  return true;
+}
 
 Glow glow_of_variant(const Model& model, const RunSettings& settings, std::uint64_t photons) {
   Run run = start(std::make_shared<const Model>(model), settings);
@@ -93,32 +82,53 @@ void widen(Span& span, const std::string& input, double value, double usual, dou
 
 }  // namespace
 
-std::vector<Variant> uncalibrated_variants(const Model& model) {
-  Variants variants(model);
-  variants.of_marks("the slope law of the marks", change_law);
+std::vector<InputEnd> input_ends() {
+  std::vector<InputEnd> ends;
+  const auto add = [&](const char* input, std::function<bool(Model&)> set) {
+    ends.push_back({input, std::move(set)});
+  };
+  add("the slope law of the marks", [](Model& model) { return of_marks(model, change_law); });
   for (const double factor : {kMarkLow, kMarkHigh}) {
-    variants.of_marks("the roughness of the marks", [&](Finish& mark) { scale(mark, factor); });
+    add("the roughness of the marks", [factor](Model& model) {
+      return of_marks(model, [&](Finish& mark) { scale(mark, factor); });
+    });
   }
   for (const double step : {-kFrostStep, kFrostStep}) {
-    variants.of_marks("the frost of the marks", [&](Finish& mark) { shift_frost(mark, step); });
+    add("the frost of the marks", [step](Model& model) {
+      return of_marks(model, [&](Finish& mark) { shift_frost(mark, step); });
+    });
   }
   for (const double factor : {kEdgeLow, kEdgeHigh}) {
-    variants.of_edges("the roughness of the edges", [&](Finish& edge) { scale(edge, factor); });
+    add("the roughness of the edges", [factor](Model& model) {
+      return of_edges(model, [&](Finish& edge) { scale(edge, factor); });
+    });
   }
-  variants.of_edges("the slope law of the edges", change_law);
-  const AbsorptionSpan& span = kCastAcrylicAbsorption;
-  if (std::abs(model.sheet.absorption_per_mm * kMmPerM - span.usual_per_m) < 1e-9) {
-    variants.of_sheet("the sheet's absorption", span.low_per_m);
-    variants.of_sheet("the sheet's absorption", span.high_per_m);
+  add("the slope law of the edges", [](Model& model) { return of_edges(model, change_law); });
+  for (const double per_m : {kCastAcrylicAbsorption.low_per_m, kCastAcrylicAbsorption.high_per_m}) {
+    add("the sheet's absorption", [per_m](Model& model) { return of_sheet(model, per_m); });
   }
-  return variants.take();
+  return ends;
+}
+
+std::vector<Variant> uncalibrated_variants(const Model& model) {
+  std::vector<Variant> variants;
+  for (const InputEnd& end : input_ends()) {
+    Variant variant{end.input, model};
+    if (end.set(variant.model)) variants.push_back(std::move(variant));
+  }
+  return variants;
+}
+
+RunSettings settings_at_ends(const RunSettings& settings) {
+  RunSettings coarse = settings;
+  coarse.response_walks = kWalks;
+  coarse.room_rays = 1;
+  return coarse;
 }
 
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {
   if (glow.viewers.empty()) return;
-  RunSettings settings = run.settings;
-  settings.response_walks = kWalks;
-  settings.room_rays = 1;
+  const RunSettings settings = settings_at_ends(run.settings);
   const Glow usual = glow_of_variant(*run.model, settings, photons);
   for (ViewerGlow& viewer : glow.viewers) {
     viewer.mean_span = Span{viewer.mean_cd_m2.mean, viewer.mean_cd_m2.mean};

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -13,12 +14,22 @@
 
 namespace rimeglow {
 
+// One end of one uncalibrated input, always in the same order.
+struct InputEnd {
+  std::string input;                      // as sentences name it: "the roughness of the marks"
+  std::function<bool(Model& model)> set;  // false where the model does not lean on it
+};
+std::vector<InputEnd> input_ends();
+
 // The model with one uncalibrated input at one end.
 struct Variant {
-  std::string input;  // as sentences name it: "the roughness of the marks"
+  std::string input;
   Model model;
 };
 std::vector<Variant> uncalibrated_variants(const Model& model);
+
+// How a run at one end is done: coarser tables, no room.
+RunSettings settings_at_ends(const RunSettings& settings);
 
 // Sets the spans of every viewer's mean and evenness in `glow`, which is the run's: over all
 // variants, one input changed at a time; several together may do more. Costs `photons` a variant.

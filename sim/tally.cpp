@@ -13,6 +13,10 @@ int cells_along(double length_mm, int parts) {
   return parts * std::max(1, static_cast<int>(std::ceil(length_mm / parts / kCell_mm - 1e-9)));
 }
 
+int squares_along(int cells, double cell_mm) {
+  return cells == 0 ? 0 : std::clamp(static_cast<int>(cells * cell_mm / kSquare_mm), 1, cells);
+}
+
 // Phase of the LED pitch at a point, counted from between two LEDs.
 int phase_at(const LedRow& row, const Vec2& point_mm) {
   const double along = (point_mm - row.centre_mm).dot(row.along) / row.pitch_mm + 0.5 * row.count;
@@ -49,9 +53,13 @@ void add_layer(ScoreMap& map, const Layer& layer) {
       if (engraved_mm2 <= 0.0 && catching_mm2 <= 0.0) continue;
       const int block = map.grid.strip_of(row) * kPatchesAcross + map.grid.patch_column_of(column);
       map.block_engraved_mm2[static_cast<std::size_t>(block)] += engraved_mm2;
+      const int square = map.squares_across * (row * map.squares_up / map.grid.rows) +
+                         column * map.squares_across / map.grid.columns;
+      map.square_engraved_mm2[static_cast<std::size_t>(square)] += engraved_mm2;
       slots[static_cast<std::size_t>(row * map.grid.columns + column)] =
           static_cast<int>(map.cells.size());
-      map.cells.push_back({engraved_mm2, catching_mm2 / map.grid.cell_area_mm2(), block, -1});
+      map.cells.push_back(
+          {engraved_mm2, catching_mm2 / map.grid.cell_area_mm2(), block, square, -1});
     }
   }
   map.slot.push_back(std::move(slots));
@@ -110,6 +118,10 @@ ScoreMap score_map(const Model& model, int viewer_groups) {
   map.edges = static_cast<int>(model.outline.edges.size());
   map.channels = static_cast<int>(model.channels.size());
   map.block_engraved_mm2.assign(std::size_t{kStrips} * kPatchesAcross, 0.0);
+  map.squares_across = squares_along(map.grid.columns, map.grid.cell_mm.x());
+  map.squares_up = squares_along(map.grid.rows, map.grid.cell_mm.y());
+  map.square_engraved_mm2.assign(
+      static_cast<std::size_t>(map.squares_across) * static_cast<std::size_t>(map.squares_up), 0.0);
   for (const Layer& layer : model.layers) add_layer(map, layer);
   if (!model.lamps.empty()) mark_phases(map, model.lamps.front());
   return map;
@@ -120,6 +132,7 @@ Tally::Tally(const ScoreMap& map)
   for (BatchSums& batch : batches) {
     batch.ledger.assign(static_cast<std::size_t>(kFirstEdgeEntry + map.edges), 0);
     batch.blocks.assign(map.block_engraved_mm2.size() * map.stride(), 0);
+    batch.squares.assign(map.square_engraved_mm2.size(), 0);
     batch.edges.assign(static_cast<std::size_t>(map.edges) * map.stride(), 0);
   }
 }

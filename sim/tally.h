@@ -41,6 +41,8 @@ inline constexpr double kScoreUnit = 0x1p-22;
 // Patches and strips hold whole cells, so no cell straddles them.
 inline constexpr int kPatchesAcross = 5;
 inline constexpr int kStrips = 25;
+// Of whole cells as well: what differences between two designs are mapped by.
+inline constexpr double kSquare_mm = 4.0;
 
 struct CellGrid {
   Vec2 lower_left_mm = Vec2::Zero();
@@ -63,6 +65,7 @@ struct ScoredCell {
   double engraved_mm2 = 0.0;
   double catching_share = 0.0;  // of the cell's area, what meets the mark
   int block = 0;                // strip * kPatchesAcross + patch column
+  int square = 0;               // see kSquare_mm
   int phase = -1;               // of the LED pitch, in the band nearest the LEDs; else none
 };
 
@@ -75,6 +78,9 @@ struct ScoreMap {
   std::vector<std::vector<int>> slot;  // per layer and cell: index into `cells`, or -1
   std::vector<ScoredCell> cells;
   std::vector<double> block_engraved_mm2;  // kStrips * kPatchesAcross
+  int squares_across = 0;
+  int squares_up = 0;
+  std::vector<double> square_engraved_mm2;  // row by row from the lower left
   std::array<double, kPhases> phase_engraved_mm2{};
 
   std::size_t stride() const { return static_cast<std::size_t>(groups) * kViewerGroup; }
@@ -86,9 +92,10 @@ ScoreMap score_map(const Model& model, int viewer_groups);
 // Sums of one batch.
 struct BatchSums {
   std::uint64_t photons = 0;
-  std::vector<std::int64_t> ledger;  // kFirstEdgeEntry + edges, of kLedgerUnit
-  std::vector<std::int64_t> blocks;  // blocks x viewers: score x engraved share, of kScoreUnit
-  std::vector<std::int64_t> edges;   // edges x viewers: score, of kScoreUnit
+  std::vector<std::int64_t> ledger;   // kFirstEdgeEntry + edges, of kLedgerUnit
+  std::vector<std::int64_t> blocks;   // blocks x viewers: score x engraved share, of kScoreUnit
+  std::vector<std::int64_t> squares;  // first viewer: score x engraved share
+  std::vector<std::int64_t> edges;    // edges x viewers: score, of kScoreUnit
   std::array<std::int64_t, kPhases> phases{};  // first viewer: score x engraved share
   std::int64_t cut = 0;                        // of `trapped`: by the cap on events
   std::uint64_t faults = 0;                    // deposits that were no amount of light

@@ -71,12 +71,61 @@ TEST_F(CommandLine, KeysExplainsAllTablesOrOne) {
   EXPECT_NE(err.str().find("no table \"lmap\""), std::string::npos) << err.str();
 }
 
+TEST_F(CommandLine, ComparesValuesOfAKey) {
+  const std::string made = at("compared");
+  EXPECT_EQ(run({"compare", scene(), "--change", "edges.top", "--to", "sanded P320", "white card",
+                 "--photons", "4000", "--out", made}),
+            kDone)
+      << err.str();
+  EXPECT_NE(out.str().find("Sanding the top edge"), std::string::npos) << out.str();
+  EXPECT_NE(out.str().find("A white card behind the top edge"), std::string::npos) << out.str();
+  for (const char* name : {"comparison.html", "comparison.json", "glow-0.png", "glow-2.png",
+                           "difference-1.png", "difference-2.png"}) {
+    EXPECT_TRUE(fs::exists(fs::path(made) / name)) << name;
+  }
+  const auto json = nlohmann::json::parse(read(fs::path(made) / "comparison.json"));
+  EXPECT_EQ(json["designs"].size(), 3u);
+  EXPECT_EQ(json["photons"], 4000);
+  // Ours again, so it may be replaced.
+  EXPECT_EQ(run({"compare", scene(), "--change", "panel.thickness", "--to", "5mm", "--photons",
+                 "4000", "--out", made, "--json"}),
+            kDone)
+      << err.str();
+  EXPECT_EQ(nlohmann::json::parse(out.str())["designs"][1]["title"], "panel.thickness = 5mm");
+}
+
+TEST_F(CommandLine, ComparesTheVariantsOfAScene) {
+  write("panel.toml", read(scene()) +
+                          "[[variant]]\ntitle = \"Thick\"\nset.panel.thickness = \"5 mm\"\n"
+                          "[[variant]]\ntitle = \"Ground\"\n"
+                          "set.\"edges.top\" = { kind = \"ground\", alpha = 0.4 }\n");
+  EXPECT_EQ(run({"vet", scene()}), kDone) << err.str();
+  EXPECT_EQ(run({"compare", scene(), "--photons", "4000", "--out", at("made")}), kDone)
+      << err.str();
+  EXPECT_NE(out.str().find("\"Thick\""), std::string::npos) << out.str();
+  EXPECT_NE(out.str().find("Grinding the top edge"), std::string::npos) << out.str();
+}
+
+TEST_F(CommandLine, VariantsAreVettedWithTheScene) {
+  write("panel.toml",
+        read(scene()) + "[[variant]]\ntitle = \"Thick\"\nset.panel.thickness = \"5 parsec\"\n");
+  for (const char* verb : {"vet", "compare"}) {
+    EXPECT_EQ(run({verb, scene()}), kWrongScene);
+    EXPECT_NE(err.str().find("In the variant \"Thick\":"), std::string::npos) << err.str();
+    EXPECT_NE(err.str().find("panel.thickness"), std::string::npos) << err.str();
+  }
+}
+
 TEST_F(CommandLine, WrongUsageEndsWithTwo) {
   for (const auto& arguments : std::vector<std::vector<std::string>>{
            {},
            {"melt"},
            {"predict"},
            {"vet"},
+           {"compare", scene()},
+           {"compare", scene(), "--change", "edges.top"},
+           {"compare", scene(), "--change", "panel.thickness", "--to", "1mm", "2mm", "3mm", "4mm",
+            "5mm", "6mm"},
            {"predict", scene(), "--photons", "some"},
            {"predict", scene(), "--error", "0"},
            {"predict", scene(), "--set", "thickness"},

@@ -9,6 +9,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "compare_verb.h"
 #include "follow.h"
 #include "predict.h"
 #include "run.h"
@@ -23,6 +24,7 @@ constexpr const char* kExamples = R"(Examples:
   rimeglow vet scenes/star-map.toml            mistakes and derived facts, no light traced
   rimeglow predict scenes/star-map.toml        the glow, into star-map-glow/
   rimeglow predict scenes/star-map.toml --set 'edges.top="white card"' --out with-card
+  rimeglow compare scenes/star-map.toml --change edges.top --to "sanded P320" "white card"
   rimeglow follow scenes/star-map.toml --ending front.mark    one photon's way to the eye
   rimeglow keys                                what a scene may say
 
@@ -42,6 +44,15 @@ constexpr const char* kVetExamples = R"(Examples:
 
 Reports every mistake in a scene at once, else what follows from it without tracing light.)";
 
+constexpr const char* kCompareExamples = R"(Examples:
+  rimeglow compare star-map.toml                        its [[variant]] tables, into ./star-map-comparison/
+  rimeglow compare star-map.toml --change edges.top --to "sanded P320" "white card"
+  rimeglow compare star-map.toml --change panel.thickness --to 5mm 8mm --photons 8000000
+
+Sets variants against the scene as it stands, by the same photons: pictures at one exposure, maps of
+what differs, and each difference with its error and how far it leans on what nobody has measured.
+Writes comparison.html, comparison.json and the pictures.)";
+
 constexpr const char* kFollowExamples = R"(Examples:
   rimeglow follow star-map.toml --photon 17             into ./star-map-photon-17/
   rimeglow follow star-map.toml --ending front.mark     the first that glows toward the front
@@ -58,10 +69,8 @@ constexpr const char* kExitCodes = R"(
 Exit codes: 0 done; 2 wrong usage; 3 something wrong in the scene or in what it names;
   4 --error not reached; 5 the system refused; 6 internal; 130 interrupted.)";
 
-using Change = std::pair<std::string, std::string>;
-
-std::vector<Change> changes_of(const std::vector<std::string>& settings) {
-  std::vector<Change> changes;
+Changes changes_of(const std::vector<std::string>& settings) {
+  Changes changes;
   for (const std::string& setting : settings) {
     const std::size_t equals = setting.find('=');
     if (equals == 0 || equals == std::string::npos) {
@@ -94,6 +103,8 @@ struct Arguments {
   std::string section;
   std::string error;
   std::uint64_t photons = 0;
+  std::string key;
+  std::vector<std::string> values;
   std::uint64_t photon = 0;
   std::string ending;
   std::uint64_t seed = 1;
@@ -113,15 +124,29 @@ void describe_writing(CLI::App& verb, const std::string& folder, const std::stri
   verb.add_flag("--json", to.json, "print " + json + " instead of sentences");
 }
 
+CLI::Option* describe_tracing(CLI::App& verb, const std::string& photons, Arguments& to) {
+  verb.add_option("--threads", to.threads, "threads to use (all); never changes a result")
+      ->check(CLI::Range(1, 1024));
+  return verb.add_option("--photons", to.photons, photons)
+      ->check(CLI::Range(std::uint64_t{kBatches} * 2, kPhotonCeiling));
+}
+
 void describe_predict(CLI::App& predict, Arguments& to) {
   predict.description(kPredictExamples);
-  auto* photons = predict.add_option("--photons", to.photons, "trace exactly so many");
-  photons->check(CLI::Range(std::uint64_t{kBatches} * 2, kPhotonCeiling));
+  auto* photons = describe_tracing(predict, "trace exactly so many", to);
   predict.add_option("--error", to.error, "trace until the worst known patch is good to this (2%)")
       ->excludes(photons);
-  predict.add_option("--threads", to.threads, "threads to use (all); never changes a result")
-      ->check(CLI::Range(1, 1024));
   describe_writing(predict, "glow", "numbers.json", to);
+}
+
+void describe_compare(CLI::App& compare, Arguments& to) {
+  compare.description(kCompareExamples);
+  auto* key = compare.add_option("--change", to.key, "the one key that the variants differ in");
+  auto* values = compare.add_option("--to", to.values, "its values, a variant each");
+  values->needs(key)->expected(1, static_cast<int>(kMostVariants));
+  key->needs(values);
+  describe_tracing(compare, "trace exactly so many for each design (4194304)", to);
+  describe_writing(compare, "comparison", "comparison.json", to);
 }
 
 void describe_follow(CLI::App& follow, Arguments& to) {
@@ -133,24 +158,28 @@ void describe_follow(CLI::App& follow, Arguments& to) {
   describe_writing(follow, "photon-<number>", "photon.json", to);
 }
 
-void describe(CLI::App& app, CLI::App& vet, CLI::App& predict, CLI::App& follow, CLI::App& keys,
-              Arguments& to) {
+struct Verbs {
+  CLI::App &vet, &predict, &compare, &follow, &keys;
+};
+
+void describe(CLI::App& app, const Verbs& verbs, Arguments& to) {
   app.description(kExamples);
   app.footer(kExitCodes);
   app.require_subcommand(1);
   app.set_version_flag("--version", RIMEGLOW_VERSION);
-  vet.description(kVetExamples);
-  describe_predict(predict, to);
-  describe_follow(follow, to);
-  for (CLI::App* verb : {&vet, &predict, &follow}) {
+  verbs.vet.description(kVetExamples);
+  describe_predict(verbs.predict, to);
+  describe_compare(verbs.compare, to);
+  describe_follow(verbs.follow, to);
+  for (CLI::App* verb : {&verbs.vet, &verbs.predict, &verbs.compare, &verbs.follow}) {
     verb->add_option("scene", to.scene, "the scene file (TOML)")->required();
     verb->add_option("--set", to.settings,
                      "key=value: change the scene for this call; may be repeated")
         ->allow_extra_args(false)
         ->take_all();
   }
-  keys.description(kKeysExamples);
-  keys.add_option("table", to.section, "a table's name, without brackets");
+  verbs.keys.description(kKeysExamples);
+  verbs.keys.add_option("table", to.section, "a table's name, without brackets");
 }
 
 PredictOptions predict_options_of(const Arguments& from) {
@@ -176,7 +205,25 @@ FollowOptions follow_options_of(const Arguments& from) {
   return options;
 }
 
-int vet_scene(const LoadedScene& scene, std::ostream& out) {
+CompareOptions compare_options_of(const Arguments& from) {
+  CompareOptions options;
+  options.settings = changes_of(from.settings);
+  options.key = from.key;
+  options.values = from.values;
+  if (from.photons > 0) options.photons = from.photons;
+  options.seed = from.seed;
+  options.threads = from.threads;
+  if (!from.folder.empty()) options.folder = from.folder;
+  options.replace = from.replace;
+  options.json = from.json;
+  return options;
+}
+
+int vet_scene(const LoadedScene& scene, const Changes& settings, std::ostream& out,
+              std::ostream& err) {
+  const bool right =
+      scene.variants.empty() || !load_variants(scene, scene.variants, settings, err).empty();
+  if (!right) return kWrongScene;
   out << printable(scene.scene.title) << ": nothing wrong found\n" << facts_text(scene);
   return kDone;
 }
@@ -200,7 +247,12 @@ int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
     err << problems_text(scene);
     return kWrongScene;
   }
-  if (app.got_subcommand("vet")) return vet_scene(scene, out);
+  if (app.got_subcommand("vet")) {
+    return vet_scene(scene, changes_of(arguments.settings), out, err);
+  }
+  if (app.got_subcommand("compare")) {
+    return compare_designs(scene, compare_options_of(arguments), out, err);
+  }
   if (app.got_subcommand("follow")) {
     return follow_photon(scene, follow_options_of(arguments), out, err);
   }
@@ -212,15 +264,14 @@ int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
 int run_command_line(const std::vector<std::string>& arguments, std::ostream& out,
                      std::ostream& err) {
   CLI::App app("", "rimeglow");
-  CLI::App& vet =
-      *app.add_subcommand("vet", "mistakes and derived facts of a scene, no light traced");
-  CLI::App& predict =
-      *app.add_subcommand("predict", "the glow of a scene: report, pictures, numbers");
-  CLI::App& follow =
-      *app.add_subcommand("follow", "one photon's way, event by event, with a picture");
-  CLI::App& keys = *app.add_subcommand("keys", "what a scene may say, table by table");
+  const Verbs verbs = {
+      *app.add_subcommand("vet", "mistakes and derived facts of a scene, no light traced"),
+      *app.add_subcommand("predict", "the glow of a scene: report, pictures, numbers"),
+      *app.add_subcommand("compare", "variants of a scene side by side, and what differs"),
+      *app.add_subcommand("follow", "one photon's way, event by event, with a picture"),
+      *app.add_subcommand("keys", "what a scene may say, table by table")};
   Arguments parsed;
-  describe(app, vet, predict, follow, keys, parsed);
+  describe(app, verbs, parsed);
   try {
     app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
     const int code = run_verb(app, parsed, out, err);

@@ -54,4 +54,17 @@ Rgb8 false_colour(double place) {
   return {byte(16), byte(8), byte(0)};
 }
 
+Rgb8 difference_colour(double place) {
+  // Our own: ends of equal lightness whose hues stay apart for eyes that confuse red and green.
+  constexpr std::array<double, 3> kLess = {240.0, 120.0, 30.0};
+  constexpr std::array<double, 3> kNone = {225.0, 225.0, 225.0};
+  constexpr std::array<double, 3> kMore = {40.0, 140.0, 255.0};
+  const double size = std::min(1.0, std::abs(place));
+  const std::array<double, 3>& end = place < 0.0 ? kLess : kMore;
+  const auto byte = [&](std::size_t k) {
+    return static_cast<std::uint8_t>(std::lround((1.0 - size) * kNone[k] + size * end[k]));
+  };
+  return {byte(0), byte(1), byte(2)};
+}
+
 }  // namespace rimeglow

@@ -9,4 +9,8 @@ namespace rimeglow {
 // Colour at a place from 0 (dark) to 1 (bright); beyond the ends, the end's colour.
 Rgb8 false_colour(double place);
 
+// The colours of differences: from -1 (orange, less) by 0 (pale) to 1 (blue, more); beyond the
+// ends, the end's colour.
+Rgb8 difference_colour(double place);
+
 }  // namespace rimeglow

@@ -3,18 +3,13 @@
 #include "html.h"
 #include "html_chart.h"
 #include "html_inputs.h"
-#include "html_style.h"
+#include "html_page.h"
 #include "html_tables.h"
 #include "words.h"
 
 namespace rimeglow {
 
 namespace {
-
-// Nothing may be fetched and nothing may run, even if a browser is asked to.
-constexpr std::string_view kPolicy =
-    "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; "
-    "form-action 'none'";
 
 std::string question_of(const Verdict& verdict) {
   if (verdict.topic == "bright") return "Bright enough?";
@@ -39,11 +34,6 @@ std::string_view sign_of(Level level) {
   return "i";
 }
 
-Html section(std::string_view id, std::string_view title, const Html& content) {
-  return element("section", {{"aria-labelledby", std::string(id)}},
-                 element("h2", {{"id", std::string(id)}}, text(title)) + content);
-}
-
 Html verdict_item(const Verdict& verdict) {
   const std::string level(name_of(verdict.level));
   const Html sign = element("b", {{"aria-hidden", "true"}}, text(sign_of(verdict.level)));
@@ -64,11 +54,6 @@ Html warnings(const Report& report) {
   Html items;
   for (const std::string& warning : report.warnings) items += element("li", prose(warning));
   return section("warnings", "How far to trust it", element("ul", items));
-}
-
-Html figure(std::string_view png, const std::string& alternative, const std::string& caption) {
-  return element("figure", lone_element("img", {{"src", png_address(png)}, {"alt", alternative}}) +
-                               element("figcaption", prose(caption)));
 }
 
 // What the pictures show, for readers who cannot see them.
@@ -133,16 +118,7 @@ Html body(const Prediction& prediction, const ReportPictures& pictures) {
 }  // namespace
 
 std::string html_report(const Prediction& prediction, const ReportPictures& pictures) {
-  const Html head =
-      lone_element("meta", {{"charset", "utf-8"}}) +
-      lone_element("meta",
-                   {{"http-equiv", "Content-Security-Policy"}, {"content", std::string(kPolicy)}}) +
-      lone_element("meta", {{"name", "viewport"}, {"content", "width=device-width"}}) +
-      element("title", prediction.scene.title + " - predicted glow") +
-      element("style", Html::trusted(kReportStyle));
-  const Html page = element("html", {{"lang", "en-GB"}},
-                            element("head", head) + element("body", body(prediction, pictures)));
-  return "<!DOCTYPE html>\n" + page.markup();
+  return html_page(prediction.scene.title + " - predicted glow", body(prediction, pictures));
 }
 
 }  // namespace rimeglow

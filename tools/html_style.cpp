@@ -53,6 +53,8 @@ th, td { padding: 0.4rem 1rem 0.4rem 0; text-align: left; vertical-align: top;
 th { font-weight: 500; }
 thead th { color: var(--soft); font-size: 0.88rem; }
 td.number, th.number { text-align: right; white-space: nowrap; }
+td small, .untold { color: var(--soft); }
+.telling { font-weight: 600; }
 .patches td { text-align: center; min-width: 5rem; padding: 0.7rem 0.5rem;
   border: 1px solid var(--line); }
 .share { width: 14rem; }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "html_page.h"
 #include "report.h"
 #include "words.h"
 
@@ -11,27 +12,6 @@ namespace {
 
 // How strongly the brightest patch's cell is lit; a number stands in every cell as well.
 constexpr double kStrongestTint = 0.3;
-
-Html number(std::string_view plain) { return element("td", {{"class", "number"}}, text(plain)); }
-
-Html row_head(std::string_view plain) { return element("th", {{"scope", "row"}}, text(plain)); }
-
-Html column_head(std::string_view plain) {
-  return element("th", {{"scope", "col"}, {"class", "number"}}, prose(plain));
-}
-
-// The first column holds names, the others numbers.
-Html head(std::string_view names, std::initializer_list<std::string_view> numbers) {
-  Html cells = element("th", {{"scope", "col"}}, text(names));
-  for (const std::string_view column : numbers) cells += column_head(column);
-  return element("thead", element("tr", cells));
-}
-
-Html table(std::string_view caption, const Html& head, const Html& rows) {
-  return element(
-      "div", {{"class", "wide"}},
-      element("table", element("caption", prose(caption)) + head + element("tbody", rows)));
-}
 
 std::string share_with_error(const Estimate& share) {
   return with_error({100.0 * share.mean, 100.0 * share.standard_error}) + " %";
@@ -56,7 +36,8 @@ Html viewers_table(const Glow& glow) {
       "patch; evenness is darkest over brightest; then what the room adds to the engraving and "
       "shows beside it, and the contrast of glow and room with what is beside. Plus or "
       "minus one standard error: the true value is nearer than that two times in three.",
-      head("Viewer", {"Mean", "Darkest", "Brightest", "Evenness", "Room", "Beside", "Contrast"}),
+      table_head("Viewer",
+                 {"Mean", "Darkest", "Brightest", "Evenness", "Room", "Beside", "Contrast"}),
       rows);
 }
 
@@ -67,7 +48,7 @@ Html rows_table(const ViewerGlow& viewer) {
                               number(row->engraved_mm2 > 0.0 ? with_error(row->cd_m2) : "none"));
   }
   return table("Rows of the art from its top down, " + seen_by(viewer.name) + ".",
-               head("Height, mm", {"Engraved, mm2", "cd/m2"}), rows);
+               table_head("Height, mm", {"Engraved, mm2", "cd/m2"}), rows);
 }
 
 Html patches_table(const ViewerGlow& viewer) {
@@ -108,7 +89,7 @@ Html ledger_table(const Glow& glow) {
   return table("Of the " + spoken(glow.flux_lm) +
                    " lumens the LEDs give, toward all sides together; entries of nothing left "
                    "out.",
-               head("What the light does", {"Share", ""}), rows);
+               table_head("What the light does", {"Share", ""}), rows);
 }
 
 Html edges_table(const Glow& glow) {
@@ -118,7 +99,7 @@ Html edges_table(const Glow& glow) {
                               number(with_error(edge.cd_m2)));
   }
   return table("Mean luminance of the edges themselves, for viewers who face them.",
-               head("Edge", {"cd/m2"}), rows);
+               table_head("Edge", {"cd/m2"}), rows);
 }
 
 }  // namespace rimeglow

@@ -7,6 +7,7 @@
 #include <string>
 #include <system_error>
 
+#include "compare_numbers.h"
 #include "folder_writer.h"
 #include "numbers.h"
 #include "photon_words.h"
@@ -27,6 +28,7 @@ std::string text_of(const std::filesystem::path& file) {
 
 bool is_ours(const std::filesystem::path& folder) {
   return is_numbers_json(text_of(folder / "numbers.json")) ||
+         is_comparison_json(text_of(folder / "comparison.json")) ||
          is_photon_json(text_of(folder / "photon.json"));
 }
 

@@ -30,6 +30,7 @@ constexpr double kSheetLight = 0.0035;
 constexpr double kOutlineLight = 0.045;
 constexpr Rgb8 kOutlineGrey = {96, 96, 96};
 constexpr Rgb8 kCaptionGrey = {150, 150, 150};
+constexpr Rgb8 kNotTold = {70, 70, 70};
 constexpr Rgb8 kLegendWhite = {235, 235, 235};
 
 constexpr std::array<double, 3> kSteps = {1.0, 2.0, 5.0};
@@ -148,6 +149,29 @@ void draw_legend(Canvas& canvas, const Layout& layout, const LuminanceMap& map,
   }
 }
 
+// The bar of difference colours between its ends.
+void draw_difference_legend(Canvas& canvas, const Layout& layout, const LuminanceMap& map,
+                            double end_cd_m2) {
+  const int letters = layout.letters;
+  const int line = text_height(letters);
+  const int top = layout.top + map.rows + layout.top / 2;
+  const int left = layout.top;
+  const int length = layout.width - 2 * left;
+  canvas.write(left, top, letters, kLegendWhite, "difference in cd/m2");
+  const int bar_top = top + line + line / 2;
+  for (int i = 0; i < length; ++i) {
+    const double place = 2.0 * i / (length - 1.0) - 1.0;
+    canvas.fill(left + i, bar_top, 1, line, difference_colour(place));
+  }
+  for (const double place : {-1.0, 0.0, 1.0}) {
+    const std::string label = (place > 0.0 ? "+" : "") + spoken(place * end_cd_m2);
+    const int wide = text_width(label, letters);
+    const int x = left + static_cast<int>(std::lround(0.5 * (place + 1.0) * (length - 1)));
+    canvas.write(std::clamp(x - wide / 2, left, left + length - wide), bar_top + line + letters * 3,
+                 letters, kLegendWhite, label);
+  }
+}
+
 }  // namespace
 
 Exposure exposure_of(const LuminanceMap& map) {
@@ -220,6 +244,42 @@ Canvas luminance_picture(const LuminanceMap& map, const Outline& outline,
     }
   }
   draw_legend(canvas, layout, map, outline, scale);
+  return canvas;
+}
+
+double end_of_differences(const DifferenceMap& differences) {
+  double largest = 0.0;
+  for (const auto& difference : differences.cd_m2) {
+    if (difference && is_telling(*difference)) {
+      largest = std::max(largest, std::abs(difference->mean));
+    }
+  }
+  return largest > 0.0 ? step_up(largest) : 1.0;
+}
+
+Canvas difference_picture(const LuminanceMap& map, const Outline& outline,
+                          const DifferenceMap& differences, double end_cd_m2) {
+  const Layout layout = layout_of(map, 3);
+  Canvas canvas(layout.width, layout.height, {0, 0, 0});
+  trace_outline(outline, on_canvas(map, layout),
+                [&](int x, int y, double ink) { canvas.lighten(x, y, dimmed(kOutlineGrey, ink)); });
+  const int dash = 3 * layout.letters;
+  for (int row = 0; row < map.rows; ++row) {
+    for (int column = 0; column < map.columns; ++column) {
+      if (!(map.cd_m2[index_of(map, column, row)] > 0.0F)) continue;
+      const auto difference = differences.at(map.pixel_mm * Vec2(column + 0.5, row + 0.5));
+      if (!difference) continue;
+      Rgb8 colour = kNotTold;
+      if (is_telling(*difference)) {
+        colour = difference_colour(difference->mean / end_cd_m2);
+        if (difference->mean < 0.0 && (column + row) % dash < layout.letters) {
+          colour = dimmed(colour, 0.4);
+        }
+      }
+      canvas.set(layout.left + column, layout.top + map.rows - 1 - row, colour);
+    }
+  }
+  draw_difference_legend(canvas, layout, map, end_cd_m2);
   return canvas;
 }
 

@@ -9,6 +9,7 @@
 #include <string>
 
 #include "canvas.h"
+#include "compare.h"
 #include "glow.h"
 #include "outline.h"
 #include "spectrum.h"
@@ -46,6 +47,15 @@ LuminanceScale scale_of(const LuminanceMap& map);
 // Black where there is no light at all; below the low end, the low end's colour.
 Canvas luminance_picture(const LuminanceMap& map, const Outline& outline,
                          const LuminanceScale& scale);
+
+// What differs from the base, on the strokes of `map`: by the colours of differences from less to
+// more than nothing, less also dashed, and grey where the difference is not told from noise.
+// `end_cd_m2` is drawn as either end of the scale.
+Canvas difference_picture(const LuminanceMap& map, const Outline& outline,
+                          const DifferenceMap& differences, double end_cd_m2);
+
+// The largest difference that is told from noise, rounded up to 1, 2 or 5 times a power of ten.
+double end_of_differences(const DifferenceMap& differences);
 
 // Portable float map: "Pf", little-endian, bottom row first, cd/m2.
 std::string pfm_of(const LuminanceMap& map);

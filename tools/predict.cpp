@@ -1,12 +1,8 @@
 #include "predict.h"
 
-#include <unistd.h>
-
 #include <algorithm>
-#include <chrono>
 #include <cmath>
-#include <cstdlib>
-#include <iostream>
+#include <ostream>
 
 #include "cli.h"
 #include "glow.h"
@@ -14,6 +10,7 @@
 #include "numbers.h"
 #include "own_folder.h"
 #include "prediction.h"
+#include "progress.h"
 #include "run.h"
 #include "vet.h"
 #include "words.h"
@@ -27,44 +24,6 @@ constexpr std::uint64_t kFewestPhotons = std::uint64_t{1} << 22;
 // Between two looks at the error the photons grow by half. Fixed counts, never the clock: the
 // result must not depend on the machine.
 constexpr double kGrowth = 1.5;
-constexpr std::uint64_t kRound = std::uint64_t{1} << 15;  // between two looks at the keyboard
-
-// One line that is written over, on a terminal only.
-class Progress {
- public:
-  explicit Progress(std::ostream& err)
-      : err_(err), shown_(&err == &std::cerr && isatty(STDERR_FILENO) == 1) {
-    const char* colour = std::getenv("NO_COLOR");
-    dim_ = shown_ && !(colour && *colour);
-  }
-  ~Progress() { clear(); }
-
-  void show(std::uint64_t photons, std::uint64_t wanted, double error) {
-    if (!shown_) return;
-    const double seconds =
-        std::chrono::duration<double>(std::chrono::steady_clock::now() - begin_).count();
-    if (seconds - last_ < 0.1) return;
-    last_ = seconds;
-    const double rate = static_cast<double>(photons) / std::max(seconds, 1e-3);
-    const double left = static_cast<double>(wanted - std::min(wanted, photons)) / rate;
-    std::string line = spoken(static_cast<double>(photons) / 1e6) + " million photons, " +
-                       spoken(rate / 1e6) + " million a second";
-    if (error > 0.0) line += ", good to " + percent(error);
-    line += ", " + spoken(std::ceil(left)) + " s to go";
-    err_ << "\r\x1b[K" << (dim_ ? "\x1b[2m" : "") << line << (dim_ ? "\x1b[0m" : "") << std::flush;
-  }
-
- private:
-  void clear() {
-    if (shown_ && last_ > 0.0) err_ << "\r\x1b[K" << std::flush;
-  }
-
-  std::ostream& err_;
-  bool shown_;
-  bool dim_ = false;
-  std::chrono::steady_clock::time_point begin_ = std::chrono::steady_clock::now();
-  double last_ = 0.0;
-};
 
 enum class Ending { reached, exhausted, stopped };
 

@@ -63,9 +63,8 @@ ReportPictures pictures_of(const Prediction& prediction) {
   const Outline& outline = prediction.model->outline;
   const Exposure exposure = exposure_of(map);
   const LuminanceScale scale = scale_of(map);
-  return {png_of(glow_picture(map, outline, exposure,
-                              [&](std::size_t pixel) { return tint_at(prediction, pixel); })),
-          exposure, png_of(luminance_picture(map, outline, scale)), scale};
+  return {glow_png(prediction, exposure), exposure, png_of(luminance_picture(map, outline, scale)),
+          scale};
 }
 
 }  // namespace
@@ -92,6 +91,11 @@ Prediction predicted(const Scene& scene, const Run& run, const std::string& vers
   prediction.coloured = seen_by_the_first_viewer(run);
   prediction.seen = together(prediction.coloured);
   return prediction;
+}
+
+std::string glow_png(const Prediction& prediction, const Exposure& exposure) {
+  return png_of(glow_picture(prediction.seen, prediction.model->outline, exposure,
+                             [&](std::size_t pixel) { return tint_at(prediction, pixel); }));
 }
 
 void write_prediction(const std::filesystem::path& folder, const Prediction& prediction) {

@@ -13,6 +13,7 @@
 
 #include "glow.h"
 #include "model.h"
+#include "pictures.h"
 #include "report.h"
 #include "run.h"
 #include "scene.h"
@@ -51,6 +52,9 @@ enum class Spans { left_out, shown };
 Prediction predicted(const Scene& scene, const Run& run, const std::string& version,
                      const std::string& inputs, Spans spans,
                      std::span<const std::string> remarks = {});
+
+// The picture of what the first viewer sees.
+std::string glow_png(const Prediction& prediction, const Exposure& exposure);
 
 // Makes the folder if it is not there and writes the five files into it. Throws
 // std::filesystem::filesystem_error when the system refuses.

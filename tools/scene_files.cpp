@@ -11,6 +11,7 @@
 #include "panel_shape.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
+#include "variants.h"
 
 namespace rimeglow {
 namespace {
@@ -56,7 +57,7 @@ class Loader {
  public:
   explicit Loader(LoadedScene& out) : out_(out) {}
 
-  void load(const std::vector<std::pair<std::string, std::string>>& changes) {
+  void load(const Changes& changes) {
     const auto text = read_text(out_.file);
     if (const auto* problem = std::get_if<Problem>(&text)) return complain(*problem);
     auto parsed = parse_scene(std::get<std::string>(text));
@@ -92,6 +93,7 @@ class Loader {
     if (!outline_bytes.empty()) parts.push_back(outline_bytes);
     for (const std::string& file : measured) parts.push_back(file);
     out_.inputs = inputs_hash(parts);
+    out_.variants = variants_in(document);
   }
 
  private:
@@ -231,8 +233,7 @@ class Loader {
 
 }  // namespace
 
-LoadedScene load_scene(const std::filesystem::path& file,
-                       const std::vector<std::pair<std::string, std::string>>& changes) {
+LoadedScene load_scene(const std::filesystem::path& file, const Changes& changes) {
   LoadedScene loaded;
   loaded.file = file;
   Loader(loaded).load(changes);

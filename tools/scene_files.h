@@ -14,6 +14,15 @@
 
 namespace rimeglow {
 
+// (key, value) pairs as `--set` gives them.
+using Changes = std::vector<std::pair<std::string, std::string>>;
+
+// A [[variant]] of a scene: what it changes.
+struct VariantSpec {
+  std::string title;
+  Changes changes;
+};
+
 struct LoadedScene {
   std::filesystem::path file;
   std::filesystem::path shop_file;  // empty when it uses none
@@ -24,12 +33,11 @@ struct LoadedScene {
   std::vector<std::string> warnings;   // of the outline and where art lies; whole sentences
   std::shared_ptr<const Model> model;  // none when there are problems
   std::string inputs;                  // fingerprint of scene text, changes and all files it names
+  std::vector<VariantSpec> variants;   // none where there are problems
   std::vector<Problem> problems;
 };
 
-// `changes` are (key, value) pairs as `--set` gives them.
-LoadedScene load_scene(const std::filesystem::path& file,
-                       const std::vector<std::pair<std::string, std::string>>& changes);
+LoadedScene load_scene(const std::filesystem::path& file, const Changes& changes);
 
 // Problems as lines for people: file, line, key, what is wrong, and below how to mend it.
 std::string problems_text(const LoadedScene& scene);

@@ -1,0 +1,185 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "compare.h"
+#include "report.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+// What a difference must come to before words are made of it; our own choice, no source. Luminances
+// as shares of the base's, evenness and hot spots as differences.
+constexpr double kSameLight = 0.005;
+constexpr double kSameEvenness = 0.02;
+// From here on a ratio is told as "times", below it in per cent.
+constexpr double kTimes = 1.5;
+
+// How an edge looks to someone who faces it.
+enum class Look { glints, line, nothing };
+
+Look look_of(const Finish& finish) {
+  if (finish.backing || finish.kind == Finish::Kind::painted) return Look::nothing;
+  return finish.kind == Finish::Kind::rough ? Look::line : Look::glints;
+}
+
+std::string name_of(Look look) {
+  constexpr std::array<const char*, 3> kNames = {"the LED glints", "the even line",
+                                                 "the covered edge"};
+  return kNames[static_cast<std::size_t>(look)];
+}
+
+// "2 to 10", or one of them where both are said alike.
+std::string range(double low, double high) {
+  const std::string from = spoken(low);
+  const std::string to = spoken(high);
+  return from == to ? from : from + " to " + to;
+}
+
+// " (here 3.5 +- 0.1 %)".
+std::string here(double value, double error, const std::string& unit) {
+  return " (here " + with_error({value, error}) + unit + ")";
+}
+
+Span span_of(const Compared& compared, const Estimate& effect) {
+  return compared.span.value_or(Span{effect.mean, effect.mean});
+}
+
+const Compared* find(const Comparison& comparison, const Quantity& quantity, std::size_t design) {
+  for (const ComparedRow& row : comparison.rows) {
+    if (!(row.quantity == quantity) || !row.designs[design]) continue;
+    return &*row.designs[design];
+  }
+  return nullptr;
+}
+
+// "gives the art 2 to 10 % more light, seen straight on (here 3.5 +- 0.1 %)".
+std::string what_art_gains(const Comparison& comparison, const std::string& viewer,
+                           std::size_t design) {
+  const Compared* art = find(comparison, {Quantity::Kind::art, "", viewer}, design);
+  if (!art || !art->ratio) return "";
+  const Estimate& ratio = *art->ratio;
+  const Span span = span_of(*art, ratio);
+  const std::string seen = " " + seen_by(viewer);
+  const double error = ratio.standard_error;
+  if (std::max(span.high - 1.0, 1.0 - span.low) < std::max(kSameLight, kTelling * error)) {
+    return "leaves the art as bright as it was" + seen + " (within " +
+           percent(std::max(kSameLight, kTelling * error)) + ")";
+  }
+  if (span.low >= kTimes) {
+    return "makes the art " + range(span.low, span.high) + " times as bright" + seen +
+           here(ratio.mean, error, "");
+  }
+  if (span.high <= 1.0 / kTimes) {
+    return "makes the art " + range(1.0 / span.high, 1.0 / span.low) + " times dimmer" + seen +
+           here(1.0 / ratio.mean, error / (ratio.mean * ratio.mean), "");
+  }
+  const std::string change = here(100.0 * (ratio.mean - 1.0), 100.0 * error, " %");
+  if (span.low >= 1.0) {
+    return "gives the art " + range(100.0 * (span.low - 1.0), 100.0 * (span.high - 1.0)) +
+           " % more light" + seen + change;
+  }
+  if (span.high <= 1.0) {
+    return "takes " + range(100.0 * (1.0 - span.high), 100.0 * (1.0 - span.low)) +
+           " % of the art's light" + seen + change;
+  }
+  return "may take " + spoken(100.0 * (1.0 - span.low)) + " % of the art's light or give it " +
+         spoken(100.0 * (span.high - 1.0)) + " % more" + seen + ", depending most on " +
+         art->span->widest_input + change;
+}
+
+std::string how_even(const Comparison& comparison, const std::string& viewer, std::size_t design) {
+  const Quantity evenness{Quantity::Kind::evenness, "", viewer};
+  const Compared* here = find(comparison, evenness, design);
+  const Compared* base = find(comparison, evenness, 0);
+  if (!here || !base || !here->difference || !is_telling(*here->difference)) return "";
+  const double by = here->difference->mean;
+  if (std::abs(by) < kSameEvenness) return "";
+  return std::string(by > 0.0 ? " It makes the glow more even" : " It makes the glow less even") +
+         ": the darkest patch has " + percent(here->value.mean) + " of the brightest instead of " +
+         percent(base->value.mean) + ".";
+}
+
+std::string brightness_against(const Compared& edge, const std::string& before) {
+  const Estimate& ratio = *edge.ratio;
+  const Span span = span_of(edge, ratio);
+  if (!is_telling({ratio.mean - 1.0, ratio.standard_error})) {
+    return "more photons are needed to tell it from " + before;
+  }
+  if (span.high < 1.0) {
+    return "it is " + range(1.0 / span.high, 1.0 / std::max(span.low, 1e-6)) +
+           " times dimmer than " + before;
+  }
+  if (span.low > 1.0) {
+    return "it is " + range(span.low, span.high) + " times as bright as " + before;
+  }
+  return "it may be dimmer or brighter than " + before + " (" + range(span.low, span.high) +
+         " times), depending most on " + edge.span->widest_input;
+}
+
+// "; seen from a seat it is 2 to 5 times dimmer than the LED glints", for the first viewer who
+// faces the edge in both designs, and a word for those who see it only now.
+std::string seen_on_edge(const Comparison& comparison, const std::vector<Run>& runs,
+                         std::size_t edge, std::size_t design) {
+  const Model& base = *runs.front().model;
+  const std::string& name = base.outline.edges[edge].name;
+  const std::string before = name_of(look_of(base.edge_finish[edge]));
+  std::string text;
+  for (const Viewer& viewer : base.viewers) {
+    const Quantity quantity{Quantity::Kind::edge, name, viewer.name};
+    const Compared* here = find(comparison, quantity, design);
+    if (!here || !here->ratio) continue;
+    text += "; " + seen_by(viewer.name) + " " + brightness_against(*here, before);
+    break;
+  }
+  if (look_of(base.edge_finish[edge]) != Look::glints) return text;
+  std::vector<std::string> only_here;
+  for (const Viewer& viewer : base.viewers) {
+    const Quantity quantity{Quantity::Kind::edge, name, viewer.name};
+    if (find(comparison, quantity, design) && !find(comparison, quantity, 0)) {
+      only_here.push_back(seen_by(viewer.name));
+    }
+  }
+  if (!only_here.empty()) {
+    text +=
+        "; " + listed(only_here) + " it shows through the face, where the polished edge is dark";
+  }
+  return text;
+}
+
+std::string what_edges_do(const Comparison& comparison, const std::vector<Run>& runs,
+                          std::size_t design) {
+  const Model& base = *runs.front().model;
+  const Model& here = *runs[design].model;
+  std::string text;
+  for (std::size_t e = 0; e < std::min(base.edge_finish.size(), here.edge_finish.size()); ++e) {
+    const Look before = look_of(base.edge_finish[e]);
+    const Look after = look_of(here.edge_finish[e]);
+    if (before == after) continue;
+    const std::string edge = "of the " + base.outline.edges[e].name + " edge";
+    if (after == Look::nothing) {
+      text += ", and hides " + name_of(before) + " " + edge;
+      continue;
+    }
+    text += ", and turns " + name_of(before) + " " + edge + " into " +
+            (after == Look::line ? "an even line" : "LED glints");
+    if (before != Look::nothing) text += seen_on_edge(comparison, runs, e, design);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string verdict_on(const Comparison& comparison, const std::vector<Run>& runs,
+                       std::size_t design, const std::string& deed) {
+  const auto& viewers = runs.front().model->viewers;
+  const std::string viewer = viewers.empty() ? "" : viewers.front().name;
+  const std::string art = what_art_gains(comparison, viewer, design);
+  std::string edges = what_edges_do(comparison, runs, design);
+  if (art.empty()) edges = edges.empty() ? " changes nothing that is compared" : edges.substr(4);
+  return capitalised(deed) + (art.empty() ? "" : " ") + art + edges + "." +
+         how_even(comparison, viewer, design);
+}
+
+}  // namespace rimeglow

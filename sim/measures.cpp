@@ -1,0 +1,164 @@
+#include "measures.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace rimeglow {
+namespace {
+
+constexpr double kCountedShare = 0.01;    // a patch counts when engraved over this share of it
+constexpr double kCountedArea_mm2 = 1.0;  // and over this area
+
+Region region_of(const ScoreMap& map, std::vector<int> blocks) {
+  Region region{std::move(blocks), 0.0};
+  for (const int block : region.blocks) {
+    region.engraved_mm2 += map.block_engraved_mm2[static_cast<std::size_t>(block)];
+  }
+  return region;
+}
+
+Region patch_region(const ScoreMap& map, int column, int row) {
+  constexpr int kStripsPerPatch = kStrips / kPatchesAcross;
+  std::vector<int> blocks;
+  for (int strip = row * kStripsPerPatch; strip < (row + 1) * kStripsPerPatch; ++strip) {
+    blocks.push_back(strip * kPatchesAcross + column);
+  }
+  return region_of(map, std::move(blocks));
+}
+
+// Of an edge's pieces that face as its seat does: what edge glow is summed over.
+double length_facing_as(const Outline& outline, std::size_t edge) {
+  double sum_mm = 0.0;
+  for (const OutlinePiece& piece : outline.pieces) {
+    const bool counts = piece.edge == static_cast<int>(edge) && faces_as_seat(outline, piece);
+    if (counts) sum_mm += piece.length_mm;
+  }
+  return sum_mm;
+}
+
+}  // namespace
+
+Region whole_art(const ScoreMap& map) {
+  std::vector<int> blocks(map.block_engraved_mm2.size());
+  for (std::size_t i = 0; i < blocks.size(); ++i) blocks[i] = static_cast<int>(i);
+  return region_of(map, std::move(blocks));
+}
+
+Region strip_region(const ScoreMap& map, int strip) {
+  std::vector<int> blocks;
+  for (int column = 0; column < kPatchesAcross; ++column) {
+    blocks.push_back(strip * kPatchesAcross + column);
+  }
+  return region_of(map, std::move(blocks));
+}
+
+std::vector<Region> patch_regions(const ScoreMap& map) {
+  std::vector<Region> regions;
+  for (int row = 0; row < kPatchesAcross; ++row) {
+    for (int column = 0; column < kPatchesAcross; ++column) {
+      regions.push_back(patch_region(map, column, row));
+    }
+  }
+  return regions;
+}
+
+bool is_counted(const ScoreMap& map, const Region& patch) {
+  const double patch_mm2 = map.grid.cell_area_mm2() * map.grid.columns * map.grid.rows /
+                           (kPatchesAcross * kPatchesAcross);
+  return patch.engraved_mm2 >= std::max(kCountedArea_mm2, kCountedShare * patch_mm2);
+}
+
+BatchTotals::BatchTotals(const Run& run, const std::vector<std::int64_t> BatchSums::* sums)
+    : run_(run), sums_(sums) {
+  total_.assign((run.tally.batches.front().*sums).size(), 0.0);
+  for (const BatchSums& batch : run.tally.batches) {
+    photons_ += static_cast<double>(batch.photons);
+    for (std::size_t i = 0; i < total_.size(); ++i) total_[i] += value(batch, i);
+  }
+}
+
+double BatchTotals::per_photon(std::size_t index, int omitted) const {
+  if (omitted == kEveryBatch) return total_[index] / photons_;
+  const BatchSums& batch = run_.tally.batches[static_cast<std::size_t>(omitted)];
+  return (total_[index] - value(batch, index)) / (photons_ - static_cast<double>(batch.photons));
+}
+
+double Eye::luminance(const Region& region, int omitted) const {
+  double sum = 0.0;
+  for (const int block : region.blocks) {
+    sum +=
+        blocks_.per_photon(static_cast<std::size_t>(block) * run_.map.stride() + viewer_, omitted);
+  }
+  return run_.model->flux_lm() * kScoreUnit * sum / (region.engraved_mm2 * kM2PerMm2);
+}
+
+Estimate Eye::estimate(const Region& region) const {
+  if (region.engraved_mm2 <= 0.0) return {};
+  return jackknife([&](int omitted) { return luminance(region, omitted); });
+}
+
+std::optional<Extremes> extremes_of(const Run& run, const Eye& eye) {
+  std::optional<Extremes> extremes;
+  double dark = 0.0;
+  double bright = 0.0;
+  for (const Region& patch : patch_regions(run.map)) {
+    if (!is_counted(run.map, patch)) continue;
+    const double here = eye.luminance(patch, kEveryBatch);
+    if (!extremes) {
+      extremes = Extremes{patch, patch};
+      dark = bright = here;
+    }
+    if (here < dark) {
+      extremes->darkest = patch;
+      dark = here;
+    }
+    if (here > bright) {
+      extremes->brightest = patch;
+      bright = here;
+    }
+  }
+  return extremes;
+}
+
+bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer) {
+  const auto line = straight_piece(run.model->outline, static_cast<int>(edge));
+  if (!line) return false;
+  const Vec2 along = (line->end_mm - line->start_mm).normalized();
+  const double facing = run.model->viewers[viewer].toward.dot(Vec3(along.y(), -along.x(), 0.0));
+  const bool scored = run.responses.edges[edge].has_value();
+  return (scored ? std::abs(facing) : facing) >= kGrazingEdge;
+}
+
+double edge_luminance(const Run& run, const BatchTotals& sums, std::size_t edge, std::size_t viewer,
+                      int omitted) {
+  const double area_m2 =
+      length_facing_as(run.model->outline, edge) * run.model->thickness_mm * kM2PerMm2;
+  return run.model->flux_lm() * kScoreUnit *
+         sums.per_photon(edge * run.map.stride() + viewer, omitted) / area_m2;
+}
+
+std::optional<Replicates> hot_spots(const Run& run) {
+  const auto brightness = [&](std::size_t phase, int omitted) {
+    double sum = 0.0;
+    for (int b = 0; b < kBatches; ++b) {
+      if (b == omitted) continue;
+      sum += static_cast<double>(run.tally.batches[static_cast<std::size_t>(b)].phases[phase]);
+    }
+    return sum / run.map.phase_engraved_mm2[phase];
+  };
+  std::optional<std::size_t> darkest, brightest;
+  for (std::size_t phase = 0; phase < kPhases; ++phase) {
+    if (run.map.phase_engraved_mm2[phase] <= 0.0) continue;
+    const double here = brightness(phase, kEveryBatch);
+    if (!darkest || here < brightness(*darkest, kEveryBatch)) darkest = phase;
+    if (!brightest || here > brightness(*brightest, kEveryBatch)) brightest = phase;
+  }
+  if (!darkest || brightness(*brightest, kEveryBatch) <= 0.0) return std::nullopt;
+  return replicates([&](int omitted) {
+    const double dark = brightness(*darkest, omitted);
+    const double bright = brightness(*brightest, omitted);
+    return (bright - dark) / (bright + dark);
+  });
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,81 @@
+// What is measured of a run: luminances of parts of the art and of edges, evenness, shares of the
+// light; each with any one batch left out, so that errors, and errors of differences between runs
+// by the same photons, can be told.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "run.h"
+
+namespace rimeglow {
+
+// A set of the art's blocks (see ScoreMap) and its engraved area.
+struct Region {
+  std::vector<int> blocks;
+  double engraved_mm2 = 0.0;
+};
+Region whole_art(const ScoreMap& map);
+Region strip_region(const ScoreMap& map, int strip);
+// kPatchesAcross^2, row by row from the lower left.
+std::vector<Region> patch_regions(const ScoreMap& map);
+
+// Whether a patch is engraved over enough of it to count for evenness.
+bool is_counted(const ScoreMap& map, const Region& patch);
+
+// Sums of one kind over all batches, and with any one batch left out.
+class BatchTotals {
+ public:
+  BatchTotals(const Run& run, const std::vector<std::int64_t> BatchSums::* sums);
+
+  // Sum per photon, in the unit of the sums.
+  double per_photon(std::size_t index, int omitted) const;
+
+ private:
+  double value(const BatchSums& batch, std::size_t index) const {
+    return static_cast<double>((batch.*sums_)[index]);
+  }
+
+  const Run& run_;
+  const std::vector<std::int64_t> BatchSums::* sums_;
+  std::vector<double> total_;
+  double photons_ = 0.0;
+};
+
+// Luminances of the art as one viewer sees it.
+class Eye {
+ public:
+  Eye(const Run& run, const BatchTotals& blocks, std::size_t viewer)
+      : run_(run), blocks_(blocks), viewer_(viewer) {}
+
+  // Mean over the region's engraved area, cd/m2.
+  double luminance(const Region& region, int omitted) const;
+  Estimate estimate(const Region& region) const;
+
+ private:
+  const Run& run_;
+  const BatchTotals& blocks_;
+  std::size_t viewer_;
+};
+
+// The darkest and the brightest counted patch, chosen from all batches; none where none
+// counts.
+struct Extremes {
+  Region darkest, brightest;
+};
+std::optional<Extremes> extremes_of(const Run& run, const Eye& eye);
+
+// Michelson contrast over the phases of the LED pitch, in the engraved band nearest the LEDs, as
+// the first viewer sees it; none without such a band.
+std::optional<Replicates> hot_spots(const Run& run);
+
+// Whether a viewer sees anything of an edge worth naming: directly, or through a face where it is
+// rough.
+bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer);
+
+// Mean luminance of an edge over its projected area, cd/m2. `sums` are BatchSums::edges.
+double edge_luminance(const Run& run, const BatchTotals& sums, std::size_t edge, std::size_t viewer,
+                      int omitted);
+
+}  // namespace rimeglow

@@ -1,0 +1,40 @@
+#include "progress.h"
+
+#include <unistd.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <iostream>
+#include <string>
+
+#include "words.h"
+
+namespace rimeglow {
+
+Progress::Progress(std::ostream& err)
+    : err_(err), shown_(&err == &std::cerr && isatty(STDERR_FILENO) == 1) {
+  const char* colour = std::getenv("NO_COLOR");
+  dim_ = shown_ && !(colour && *colour);
+}
+
+Progress::~Progress() {
+  if (shown_ && last_ > 0.0) err_ << "\r\x1b[K" << std::flush;
+}
+
+void Progress::show(std::uint64_t photons, std::uint64_t wanted, double error) {
+  if (!shown_) return;
+  const double seconds =
+      std::chrono::duration<double>(std::chrono::steady_clock::now() - begin_).count();
+  if (seconds - last_ < 0.1) return;
+  last_ = seconds;
+  const double rate = static_cast<double>(photons) / std::max(seconds, 1e-3);
+  const double left = static_cast<double>(wanted - std::min(wanted, photons)) / rate;
+  std::string line = spoken(static_cast<double>(photons) / 1e6) + " million photons, " +
+                     spoken(rate / 1e6) + " million a second";
+  if (error > 0.0) line += ", good to " + percent(error);
+  line += ", " + spoken(std::ceil(left)) + " s to go";
+  err_ << "\r\x1b[K" << (dim_ ? "\x1b[2m" : "") << line << (dim_ ? "\x1b[0m" : "") << std::flush;
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,117 @@
+#include "variants.h"
+
+#include <array>
+#include <charconv>
+#include <string_view>
+
+#include "schema.h"
+
+namespace rimeglow {
+namespace {
+
+// A value as TOML would say it.
+std::string toml_of(const Node& node) {
+  if (const std::string* text = node.text()) {
+    std::string quoted = "\"";
+    for (const char letter : *text) {
+      if (letter == '"' || letter == '\\') quoted += '\\';
+      quoted += letter == '\n' ? ' ' : letter;
+    }
+    return quoted + "\"";
+  }
+  if (const auto* yes = std::get_if<bool>(&node.value)) return *yes ? "true" : "false";
+  if (const auto* number = std::get_if<double>(&node.value)) {
+    std::array<char, 40> digits{};
+    const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), *number);
+    return {digits.data(), end.ptr};
+  }
+  std::string text;
+  if (const Node::List* list = node.list()) {
+    for (const Node& item : *list) text += (text.empty() ? "" : ", ") + toml_of(item);
+    return "[" + text + "]";
+  }
+  for (const auto& [name, item] : *node.table()) {
+    text += (text.empty() ? "\"" : ", \"") + name + "\" = " + toml_of(item);
+  }
+  return "{" + text + "}";
+}
+
+// Whether a table at this path is a value of its own, as an edge's finish is.
+bool is_value(const std::string& path) {
+  const std::string above = path.substr(0, path.find_last_of('.'));
+  return find_key(path) || find_key(above + ".*");
+}
+
+// A table within `set` is a path spelled out: set.edges.top is "edges.top".
+void flatten(const std::string& path, const Node& node, Changes& changes) {
+  if (!node.table() || is_value(path)) {
+    changes.emplace_back(path, toml_of(node));
+    return;
+  }
+  for (const auto& [name, child] : *node.table()) flatten(path + "." + name, child, changes);
+}
+
+VariantSpec variant_of(const Node& table) {
+  VariantSpec variant;
+  for (const auto& [name, child] : *table.table()) {
+    if (name == "title") variant.title = *child.text();
+    if (name != "set") continue;
+    for (const auto& [key, value] : *child.table()) flatten(key, value, variant.changes);
+  }
+  return variant;
+}
+
+std::string doing(const EdgeSpec& edge) {
+  switch (edge.kind) {
+    case EdgeSpec::Kind::polished:
+      return "polishing";
+    case EdgeSpec::Kind::ground:
+      return "grinding";
+    case EdgeSpec::Kind::sanded:
+      return "sanding";
+    case EdgeSpec::Kind::laser_cut:
+      return "laser-cutting";
+    case EdgeSpec::Kind::sawn:
+      return "sawing";
+    case EdgeSpec::Kind::painted:
+      return "painting";
+    case EdgeSpec::Kind::white_tape:
+      return "white tape on";
+    case EdgeSpec::Kind::mirror_tape:
+      return "mirror tape on";
+    case EdgeSpec::Kind::white_card:
+      return "a white card behind";
+  }
+  return "";
+}
+
+}  // namespace
+
+std::vector<VariantSpec> variants_in(const Node& document) {
+  std::vector<VariantSpec> variants;
+  for (const auto& [name, node] : *document.table()) {
+    if (name != "variant") continue;
+    if (node.table()) variants.push_back(variant_of(node));
+    if (!node.list()) continue;
+    for (const Node& row : *node.list()) variants.push_back(variant_of(row));
+  }
+  return variants;
+}
+
+std::string deed_of(const VariantSpec& variant, const Scene& scene) {
+  constexpr std::string_view kEdges = "edges.";
+  std::string edge;
+  for (const auto& [key, value] : variant.changes) {
+    const std::string name =
+        key.rfind(kEdges, 0) == 0
+            ? key.substr(kEdges.size(), key.find('.', kEdges.size()) - kEdges.size())
+            : "";
+    if (name.empty() || (!edge.empty() && name != edge)) return "\"" + variant.title + "\"";
+    edge = name;
+  }
+  const auto finish = scene.edges.find(edge);
+  if (finish == scene.edges.end()) return "\"" + variant.title + "\"";
+  return doing(finish->second) + " the " + edge + " edge";
+}
+
+}  // namespace rimeglow

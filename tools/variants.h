@@ -1,0 +1,21 @@
+// The variants of a scene: from its [[variant]] tables to the changes that `--set` would make, and
+// what a change does to a panel in words.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "document.h"
+#include "scene.h"
+#include "scene_files.h"
+
+namespace rimeglow {
+
+// Of a document that read without problems.
+std::vector<VariantSpec> variants_in(const Node& document);
+
+// "sanding the top edge" where all that is changed is one edge, else the title in quotes.
+// `scene` is the changed one.
+std::string deed_of(const VariantSpec& variant, const Scene& scene);
+
+}  // namespace rimeglow
