@@ -118,6 +118,7 @@ std::optional<Node> value_for(const Key& key, Chance& chance) {
     case KeyType::text:
     case KeyType::price:
     case KeyType::hourly:
+    case KeyType::any:
       break;
   }
   return std::nullopt;
