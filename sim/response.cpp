@@ -217,7 +217,56 @@ Response response_of(const Model& model, int groups, const Finish& finish, const
   return response;
 }
 
+// Moments of the higher orders over the hats; of a bare surface with something behind it, of all
+// that comes from there.
+Eigen::VectorXd higher_moments(const FitRequest& request, double index, std::uint64_t seed) {
+  const HatLayout& layout = request.hats->layout();
+  Eigen::VectorXd moments = Eigen::VectorXd::Zero(layout.nodes());
+  if (request.finish->kind == Finish::Kind::painted) return moments;
+  const int least = request.finish->kind == Finish::Kind::polished ? 1 : 2;
+  const auto note = [&](const Vec3& arriving, double share) {
+    const HatShares hats = hat_shares(layout, arriving);
+    for (std::size_t i = 0; i < 4; ++i) moments[hats.node[i]] += share * hats.share[i];
+  };
+  for (int k = 0; k < request.walks; ++k) {
+    const Draws draws(seed, static_cast<std::uint64_t>(k));
+    const Outcome outcome = interact(*request.finish, index, -request.toward, draws);
+    if (outcome.fate == Fate::absorbed || outcome.order < least || outcome.direction.z() >= 0.0) {
+      continue;
+    }
+    const Vec3 arriving = -outcome.direction;
+    if (!isotropic(*request.finish)) {
+      note(arriving, 1.0);
+      continue;
+    }
+    const std::vector<Vec3> likely = equally_likely(arriving, -request.toward);
+    for (const Vec3& way : likely) note(way, 1.0 / static_cast<double>(likely.size()));
+  }
+  return moments / request.walks;
+}
+
+Eigen::VectorXf fitted(const FitRequest& request, double index, std::uint64_t seed) {
+  const bool outward = request.toward.z() > 0.0;
+  if (outward && (request.finish->backing || request.finish->kind == Finish::Kind::painted)) {
+    return Eigen::VectorXf::Zero(request.hats->layout().nodes());
+  }
+  const double reciprocity = outward ? 1.0 / (index * index) : 1.0;
+  const Eigen::VectorXd first = request.hats->moments([&](const Vec3& direction) {
+    return first_order(*request.finish, index, direction, request.toward);
+  });
+  return request.hats->fit(first + reciprocity * higher_moments(request, index, seed))
+      .cast<float>();
+}
+
 }  // namespace
+
+std::vector<Eigen::VectorXf> fit_responses(const std::vector<FitRequest>& requests, double index,
+                                           std::uint64_t seed, int threads) {
+  std::vector<Eigen::VectorXf> fits(requests.size());
+#pragma omp parallel for schedule(dynamic) num_threads(threads)
+  for (std::size_t k = 0; k < requests.size(); ++k) fits[k] = fitted(requests[k], index, seed);
+  return fits;
+}
 
 std::optional<Sight> sight_of(const Viewer& viewer, const Frame& frame, double index) {
   constexpr double kGrazing = 1e-6;  // an eye in the surface's plane sees nothing of it

@@ -12,6 +12,7 @@
 #include <optional>
 #include <vector>
 
+#include "hats.h"
 #include "model.h"
 
 namespace rimeglow {
@@ -55,6 +56,17 @@ struct ResponseSettings {
 };
 
 Responses respond(const Model& model, const ResponseSettings& settings);
+
+// For eyes that are not among the model's viewers: luminance per irradiance toward one direction of
+// the surface, without any factor of a face between, fitted to hats over the arriving direction.
+struct FitRequest {
+  const Finish* finish = nullptr;
+  Vec3 toward = Vec3::UnitZ();  // z > 0: out of the acrylic
+  const HatProjection* hats = nullptr;
+  int walks = 1 << 17;
+};
+std::vector<Eigen::VectorXf> fit_responses(const std::vector<FitRequest>& requests, double index,
+                                           std::uint64_t seed, int threads);
 
 // The direction in which an eye sees a surface of outward normal `normal`, local to `frame`, and
 // the factor of the face between; none when it cannot see it.

@@ -27,6 +27,8 @@ struct EdgeCount {
 // What never changes while photons are traced.
 struct Scoring {
   const ScoreMap& map;
+  const ArrivalMap& arrivals;
+  const Prism& prism;
   const Responses& responses;
   SurfaceId art_face;
   Vec2 cells_per_mm;
@@ -38,14 +40,19 @@ struct Scoring {
 // Scores the photons of one batch.
 class TallyScorer {
  public:
-  TallyScorer(const Scoring& scoring, std::vector<std::int64_t>& field, BatchSums& batch)
+  TallyScorer(const Scoring& scoring, std::vector<std::int64_t>& field,
+              std::vector<std::int64_t>& arrivals, BatchSums& batch)
       : scoring_(scoring),
         field_(field),
+        arrivals_(arrivals),
         batch_(batch),
         known_(scoring.map.slot.size(), {Vec3::Zero(), std::vector<double>(scoring.map.stride())}) {
   }
 
-  void begin(std::size_t row) { channel_ = scoring_.channel_of[row] * scoring_.map.channel_size(); }
+  void begin(std::size_t row) {
+    channel_ = scoring_.channel_of[row] * scoring_.map.channel_size();
+    arrivals_channel_ = scoring_.channel_of[row] * scoring_.arrivals.channel_size();
+  }
 
   void deposit(LedgerEntry entry, double weight) {
     // Roulette's gains are booked against kTrapped, and may take the sheet's loss beyond one
@@ -59,6 +66,7 @@ class TallyScorer {
   }
 
   void arrive(const Hit& hit, const Vec3& arriving, double weight) {
+    if (!arrivals_.empty()) note_direction(hit, arriving, weight);
     if (hit.surface == scoring_.art_face) return arrive_at_art(hit, arriving, weight);
     if (is_looked_at(hit)) arrive_at_edge(hit, arriving, weight);
   }
@@ -81,6 +89,27 @@ class TallyScorer {
  private:
   bool is_looked_at(const Hit& hit) const {
     return hit.surface >= kFirstEdge && scoring_.looked_at[static_cast<std::size_t>(hit.piece)];
+  }
+
+  void note_direction(const Hit& hit, const Vec3& arriving, double weight) {
+    const ArrivalMap& map = scoring_.arrivals;
+    if (hit.surface == scoring_.art_face) {
+      const int cell = map.art_cell(hit.position_mm.head<2>());
+      if (cell >= 0)
+        share_out(map.face_hats, map.of_art(static_cast<std::size_t>(cell)), arriving, weight);
+    } else if (hit.surface >= kFirstEdge &&
+               map.by_edge[static_cast<std::size_t>(hit.surface - kFirstEdge)]) {
+      const std::size_t cell = map.edge_cell(scoring_.prism.along_mm(hit));
+      share_out(kEdgeHats, map.of_edge(cell), arriving, weight);
+    }
+  }
+
+  void share_out(const HatLayout& layout, std::size_t first, const Vec3& arriving, double weight) {
+    const HatShares hats = hat_shares(layout, arriving);
+    std::int64_t* nodes = arrivals_.data() + arrivals_channel_ + first;
+    for (std::size_t i = 0; i < 4; ++i) {
+      nodes[hats.node[i]] += fixed_point(weight * hats.share[i], kScoreUnit);
+    }
   }
 
   void arrive_at_art(const Hit& hit, const Vec3& arriving, double weight) {
@@ -147,7 +176,9 @@ class TallyScorer {
 
   const Scoring& scoring_;
   std::vector<std::int64_t>& field_;
+  std::vector<std::int64_t>& arrivals_;  // empty where no camera is asked for
   BatchSums& batch_;
+  std::size_t arrivals_channel_ = 0;
   std::size_t channel_ = 0;   // where the field of this photon's colour begins
   std::vector<Known> known_;  // per layer, what was looked up last
 };
@@ -181,6 +212,8 @@ Scoring scoring_of(const Run& run) {
     looked_at.push_back(faces_as_seat(model.outline, piece));
   }
   return {run.map,
+          run.arrival_map,
+          run.prism,
           run.responses,
           art ? face_id(model.art_side) : kNoSurface,
           run.map.grid.cell_mm.cwiseInverse(),
@@ -271,8 +304,11 @@ Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
   Prism prism = prism_of(*model);
   std::vector<RoomView> room = room_views(*model, prism, map, resolved.seed, resolved.room_rays);
   Tally tally(map);
-  return {std::move(model), resolved,        std::move(prism), std::move(responses),
-          std::move(map),   std::move(room), std::move(tally), 0};
+  ArrivalMap arrivals = resolved.arrivals ? arrival_map(*model, map) : ArrivalMap{};
+  std::vector<std::int64_t> arrived(arrivals.size(), 0);
+  return {
+      std::move(model), resolved,         std::move(prism),    std::move(responses), std::move(map),
+      std::move(room),  std::move(tally), std::move(arrivals), std::move(arrived),   0};
 }
 
 void advance(Run& run, std::uint64_t photons) {
@@ -281,14 +317,17 @@ void advance(Run& run, std::uint64_t photons) {
   }
   const Scoring scoring = scoring_of(run);
   std::vector<std::vector<std::int64_t>> fields(static_cast<std::size_t>(run.settings.threads));
+  std::vector<std::vector<std::int64_t>> arrived(fields.size());
 #pragma omp parallel num_threads(run.settings.threads)
   {
     std::vector<std::int64_t>& field = fields[static_cast<std::size_t>(omp_get_thread_num())];
     field.assign(run.tally.field.size(), 0);
+    std::vector<std::int64_t>& arrivals = arrived[static_cast<std::size_t>(omp_get_thread_num())];
+    arrivals.assign(run.arrivals.size(), 0);
 #pragma omp for schedule(dynamic)
     for (int b = 0; b < kBatches; ++b) {
       BatchSums& batch = run.tally.batches[static_cast<std::size_t>(b)];
-      TallyScorer scorer(scoring, field, batch);
+      TallyScorer scorer(scoring, field, arrivals, batch);
       const BatchShare share = share_of(run.photons, photons, static_cast<std::uint64_t>(b));
       for (std::uint64_t k = 0; k < share.count; ++k) {
         trace(*run.model, run.prism, run.settings.seed, share.first + k * kBatches, scorer);
@@ -298,6 +337,9 @@ void advance(Run& run, std::uint64_t photons) {
   }
   for (const std::vector<std::int64_t>& field : fields) {
     for (std::size_t i = 0; i < field.size(); ++i) run.tally.field[i] += field[i];
+  }
+  for (const std::vector<std::int64_t>& arrivals : arrived) {
+    for (std::size_t i = 0; i < arrivals.size(); ++i) run.arrivals[i] += arrivals[i];
   }
   check_light(run.tally);
   run.photons += photons;

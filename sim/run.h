@@ -6,6 +6,7 @@
 #include <memory>
 #include <stdexcept>
 
+#include "arrivals.h"
 #include "model.h"
 #include "prism.h"
 #include "response.h"
@@ -23,6 +24,7 @@ struct RunSettings {
   int threads = 0;               // 0: as many as the machine offers
   int response_walks = 1 << 19;  // see ResponseSettings
   int room_rays = 1 << 14;       // per viewer, for what the room adds
+  bool arrivals = false;         // keep what cameras need
 };
 
 // Photons a run may hold: bounds every fixed-point sum.
@@ -36,6 +38,8 @@ struct Run {
   ScoreMap map;
   std::vector<RoomView> room;  // by viewer
   Tally tally;
+  ArrivalMap arrival_map;              // empty unless asked for
+  std::vector<std::int64_t> arrivals;  // channels x cells x hats: arrived flux, of kScoreUnit
   std::uint64_t photons = 0;
 };
 

@@ -123,6 +123,7 @@ RunSettings settings_at_ends(const RunSettings& settings) {
   RunSettings coarse = settings;
   coarse.response_walks = kWalks;
   coarse.room_rays = 1;
+  coarse.arrivals = false;
   return coarse;
 }
 

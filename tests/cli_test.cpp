@@ -116,6 +116,27 @@ TEST_F(CommandLine, VariantsAreVettedWithTheScene) {
   }
 }
 
+TEST_F(CommandLine, LooksFromTheUsualPlacesOrOne) {
+  const std::string made = at("seen");
+  EXPECT_EQ(run({"look", scene(), "--photons", "4000", "--pixels", "60", "--out", made}), kDone)
+      << err.str();
+  for (const char* name :
+       {"look.json", "straight.png", "seated.png", "left-lit-room.png", "behind.png"}) {
+    EXPECT_TRUE(fs::exists(fs::path(made) / name)) << name;
+  }
+  EXPECT_EQ(run({"look", scene(), "--photons", "4000", "--pixels", "60", "--out", made,
+                 "--distance", "40cm", "--bearing", "20 deg", "--white", "500 cd/m2", "--json"}),
+            kDone)
+      << err.str();
+  const auto json = nlohmann::json::parse(out.str());
+  EXPECT_EQ(json["white_cd_m2"], 500.0);
+  EXPECT_EQ(json["views"].size(), 1u);
+  EXPECT_EQ(json["views"][0]["distance_mm"], 400.0);
+  EXPECT_FALSE(fs::exists(fs::path(made) / "seated.png"));
+  EXPECT_EQ(run({"look", scene(), "--distance", "nearby"}), kWrongUsage);
+  EXPECT_NE(err.str().find("--distance"), std::string::npos) << err.str();
+}
+
 TEST_F(CommandLine, WrongUsageEndsWithTwo) {
   for (const auto& arguments : std::vector<std::vector<std::string>>{
            {},

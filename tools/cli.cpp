@@ -11,7 +11,9 @@
 
 #include "compare_verb.h"
 #include "follow.h"
+#include "look.h"
 #include "predict.h"
+#include "quantity.h"
 #include "run.h"
 #include "scene_files.h"
 #include "schema.h"
@@ -25,6 +27,7 @@ constexpr const char* kExamples = R"(Examples:
   rimeglow predict scenes/star-map.toml        the glow, into star-map-glow/
   rimeglow predict scenes/star-map.toml --set 'edges.top="white card"' --out with-card
   rimeglow compare scenes/star-map.toml --change edges.top --to "sanded P320" "white card"
+  rimeglow look scenes/star-map.toml           pictures from where people stand and sit
   rimeglow follow scenes/star-map.toml --ending front.mark    one photon's way to the eye
   rimeglow keys                                what a scene may say
 
@@ -52,6 +55,14 @@ constexpr const char* kCompareExamples = R"(Examples:
 Sets variants against the scene as it stands, by the same photons: pictures at one exposure, maps of
 what differs, and each difference with its error and how far it leans on what nobody has measured.
 Writes comparison.html, comparison.json and the pictures.)";
+
+constexpr const char* kLookExamples = R"(Examples:
+  rimeglow look star-map.toml                          four views, into ./star-map-look/
+  rimeglow look star-map.toml --distance 40cm --height 25cm --bearing "20 deg"
+  rimeglow look star-map.toml --behind --white "3000 cd/m2" --pixels 1600
+
+Pictures of the panel in its base as seen straight on, seated, from the left and from behind, or from
+one place of your own, each in a dark room (1 cd/m2) and a lit one (100 cd/m2) at one exposure.)";
 
 constexpr const char* kFollowExamples = R"(Examples:
   rimeglow follow star-map.toml --photon 17             into ./star-map-photon-17/
@@ -105,6 +116,9 @@ struct Arguments {
   std::uint64_t photons = 0;
   std::string key;
   std::vector<std::string> values;
+  std::string distance, height, bearing, white;
+  bool behind = false;
+  int pixels = 1000;
   std::uint64_t photon = 0;
   std::string ending;
   std::uint64_t seed = 1;
@@ -149,6 +163,19 @@ void describe_compare(CLI::App& compare, Arguments& to) {
   describe_writing(compare, "comparison", "comparison.json", to);
 }
 
+void describe_look(CLI::App& look, Arguments& to) {
+  look.description(kLookExamples);
+  look.add_option("--distance", to.distance, "of the eye from the panel's middle (50 cm)");
+  look.add_option("--height", to.height, "of the eye above the panel's middle (0)");
+  look.add_option("--bearing", to.bearing, "how far round to the panel's left the eye is (0 deg)");
+  look.add_flag("--behind", to.behind, "from behind the panel");
+  look.add_option("--white", to.white, "the luminance that becomes white (by the picture)");
+  look.add_option("--pixels", to.pixels, "width and height of a picture (1000)")
+      ->check(CLI::Range(50, 4000));
+  describe_tracing(look, "trace exactly so many (4194304)", to);
+  describe_writing(look, "look", "look.json", to);
+}
+
 void describe_follow(CLI::App& follow, Arguments& to) {
   follow.description(kFollowExamples);
   follow.add_option("--photon", to.photon, "its number, from 0 on (0)")
@@ -159,7 +186,7 @@ void describe_follow(CLI::App& follow, Arguments& to) {
 }
 
 struct Verbs {
-  CLI::App &vet, &predict, &compare, &follow, &keys;
+  CLI::App &vet, &predict, &compare, &look, &follow, &keys;
 };
 
 void describe(CLI::App& app, const Verbs& verbs, Arguments& to) {
@@ -170,8 +197,9 @@ void describe(CLI::App& app, const Verbs& verbs, Arguments& to) {
   verbs.vet.description(kVetExamples);
   describe_predict(verbs.predict, to);
   describe_compare(verbs.compare, to);
+  describe_look(verbs.look, to);
   describe_follow(verbs.follow, to);
-  for (CLI::App* verb : {&verbs.vet, &verbs.predict, &verbs.compare, &verbs.follow}) {
+  for (CLI::App* verb : {&verbs.vet, &verbs.predict, &verbs.compare, &verbs.look, &verbs.follow}) {
     verb->add_option("scene", to.scene, "the scene file (TOML)")->required();
     verb->add_option("--set", to.settings,
                      "key=value: change the scene for this call; may be repeated")
@@ -219,6 +247,42 @@ CompareOptions compare_options_of(const Arguments& from) {
   return options;
 }
 
+// A quantity said on the command line, in its unit, within bounds.
+std::optional<double> quantity_said(const std::string& option, const std::string& text,
+                                    Dimension dimension, double low, double high) {
+  if (text.empty()) return std::nullopt;
+  const auto parsed = parse_quantity(text, dimension);
+  if (const auto* why = std::get_if<std::string>(&parsed)) {
+    throw CLI::ValidationError(option,
+                               *why + "; write it as in " + std::string(example_of(dimension)));
+  }
+  const double value = std::get<double>(parsed);
+  if (!(value >= low && value <= high)) {
+    throw CLI::ValidationError(option, "\"" + text + "\" is not between " +
+                                           quantity_text(low, dimension) + " and " +
+                                           quantity_text(high, dimension));
+  }
+  return value;
+}
+
+LookOptions look_options_of(const Arguments& from) {
+  LookOptions options;
+  options.distance_mm = quantity_said("--distance", from.distance, Dimension::length, 20, 20000);
+  options.height_mm = quantity_said("--height", from.height, Dimension::length, -20000, 20000);
+  options.bearing_rad =
+      quantity_said("--bearing", from.bearing, Dimension::angle, radians(-89), radians(89));
+  options.behind = from.behind;
+  options.white_cd_m2 = quantity_said("--white", from.white, Dimension::luminance, 1e-3, 1e7);
+  options.pixels = from.pixels;
+  if (from.photons > 0) options.photons = from.photons;
+  options.seed = from.seed;
+  options.threads = from.threads;
+  if (!from.folder.empty()) options.folder = from.folder;
+  options.replace = from.replace;
+  options.json = from.json;
+  return options;
+}
+
 int vet_scene(const LoadedScene& scene, const Changes& settings, std::ostream& out,
               std::ostream& err) {
   const bool right =
@@ -242,6 +306,7 @@ int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
              std::ostream& err) {
   if (app.got_subcommand("keys")) return print_keys(arguments.section, out);
   const PredictOptions options = predict_options_of(arguments);
+  const LookOptions look_options = look_options_of(arguments);
   const LoadedScene scene = load_scene(arguments.scene, changes_of(arguments.settings));
   if (!scene.problems.empty()) {
     err << problems_text(scene);
@@ -253,6 +318,7 @@ int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
   if (app.got_subcommand("compare")) {
     return compare_designs(scene, compare_options_of(arguments), out, err);
   }
+  if (app.got_subcommand("look")) return look(scene, look_options, out, err);
   if (app.got_subcommand("follow")) {
     return follow_photon(scene, follow_options_of(arguments), out, err);
   }
@@ -268,6 +334,7 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
       *app.add_subcommand("vet", "mistakes and derived facts of a scene, no light traced"),
       *app.add_subcommand("predict", "the glow of a scene: report, pictures, numbers"),
       *app.add_subcommand("compare", "variants of a scene side by side, and what differs"),
+      *app.add_subcommand("look", "camera pictures from where people look at it"),
       *app.add_subcommand("follow", "one photon's way, event by event, with a picture"),
       *app.add_subcommand("keys", "what a scene may say, table by table")};
   Arguments parsed;

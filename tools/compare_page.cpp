@@ -28,6 +28,20 @@ Html glow_figures(const Comparing& comparing) {
                      element("div", {{"class", "pictures"}}, figures));
 }
 
+Html seated_figures(const Comparing& comparing) {
+  Html figures;
+  for (const Design& design : comparing.designs) {
+    figures += figure(design.seated_png,
+                      design.title + ", in its base, by a camera half a metre away and above it.",
+                      design.title);
+  }
+  return section("seated", "From a seat, edges and all",
+                 element("p", prose("By a camera half a metre away, 17.5 degrees above; the same " +
+                                    spoken(comparing.seated_exposure.white_cd_m2) +
+                                    " cd/m2 is drawn as white in all of them.")) +
+                     element("div", {{"class", "pictures"}}, figures));
+}
+
 Html difference_figures(const Comparing& comparing) {
   Html figures;
   for (const Design& design : comparing.designs) {
@@ -182,8 +196,9 @@ Html provenance(const Comparing& comparing) {
 std::string comparison_html(const Comparing& comparing) {
   const Html title = element("header", element("p", {{"class", "kind"}}, text("Designs compared")) +
                                            element("h1", comparing.title));
-  const Html main = verdicts(comparing) + glow_figures(comparing) + difference_figures(comparing) +
-                    warnings(comparing) + tables(comparing) + cautions();
+  const Html main = verdicts(comparing) + glow_figures(comparing) + seated_figures(comparing) +
+                    difference_figures(comparing) + warnings(comparing) + tables(comparing) +
+                    cautions();
   return html_page(comparing.title + " - designs compared",
                    title + element("main", main) + element("footer", provenance(comparing)));
 }

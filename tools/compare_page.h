@@ -16,6 +16,7 @@ struct Design {
   std::string verdict;  // in words; empty for the base
   Prediction prediction;
   std::string glow_png;
+  std::string seated_png;  // by a camera
   std::optional<std::string> difference_png;
 };
 
@@ -24,6 +25,7 @@ struct Comparing {
   std::vector<Design> designs;  // the base first
   Comparison comparison;
   Exposure exposure;                      // of all glow pictures
+  Exposure seated_exposure;               // of all camera pictures
   double end_of_differences_cd_m2 = 0.0;  // of all difference pictures
   std::vector<std::string> warnings;
 };

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <ostream>
 
+#include "camera_picture.h"
 #include "cli.h"
 #include "compare_numbers.h"
 #include "compare_page.h"
@@ -15,6 +16,7 @@
 namespace rimeglow {
 namespace {
 
+constexpr int kSeatedPixels = 600;
 constexpr std::uint64_t kUsualPhotons = std::uint64_t{1} << 22;  // a design
 // Ends of what nobody has measured are told to a few per cent.
 constexpr std::uint64_t kSpanPhotons = std::uint64_t{1} << 18;
@@ -54,7 +56,13 @@ bool trace_together(std::vector<Run>& runs, std::uint64_t photons, const Interru
   return true;
 }
 
-void draw(Comparing& comparing) {
+void draw(Comparing& comparing, const std::vector<Run>& runs) {
+  std::vector<CameraPicture> seated;
+  for (const Run& run : runs) {
+    seated.push_back(seen_from_a_seat(run, kSeatedPixels));
+    comparing.seated_exposure.white_cd_m2 =
+        std::max(comparing.seated_exposure.white_cd_m2, exposure_of(seated.back()).white_cd_m2);
+  }
   for (const Design& design : comparing.designs) {
     comparing.exposure.white_cd_m2 =
         std::max(comparing.exposure.white_cd_m2, exposure_of(design.prediction.seen).white_cd_m2);
@@ -66,6 +74,7 @@ void draw(Comparing& comparing) {
   }
   for (std::size_t d = 0; d < comparing.designs.size(); ++d) {
     Design& design = comparing.designs[d];
+    design.seated_png = png_of(developed(seated[d], comparing.seated_exposure, kDarkRoom_cd_m2));
     design.glow_png = glow_png(design.prediction, comparing.exposure);
     if (const auto& map = comparing.comparison.maps[d]) {
       design.difference_png =
@@ -99,7 +108,7 @@ Comparing comparing_of(const std::vector<LoadedScene>& scenes,
         comparing.warnings.begin(),
         "Interrupted after " + std::to_string(runs.front().photons) + " photons for each design.");
   }
-  draw(comparing);
+  draw(comparing, runs);
   return comparing;
 }
 
@@ -109,6 +118,7 @@ void write_comparison(const std::filesystem::path& folder, const Comparing& comp
   for (std::size_t d = 0; d < comparing.designs.size(); ++d) {
     const Design& design = comparing.designs[d];
     files.push_back({"glow-" + std::to_string(d) + ".png", design.glow_png});
+    files.push_back({"seated-" + std::to_string(d) + ".png", design.seated_png});
     if (design.difference_png) {
       files.push_back({"difference-" + std::to_string(d) + ".png", *design.difference_png});
     }
@@ -153,6 +163,7 @@ int compare_designs(const LoadedScene& scene, const CompareOptions& options, std
   RunSettings settings;
   settings.seed = options.seed;
   settings.threads = options.threads;
+  settings.arrivals = true;
   std::vector<Run> runs;
   for (const LoadedScene& loaded : scenes) runs.push_back(start(loaded.model, settings));
   const InterruptGuard guard;

@@ -9,6 +9,7 @@
 
 #include "compare_numbers.h"
 #include "folder_writer.h"
+#include "look.h"
 #include "numbers.h"
 #include "photon_words.h"
 
@@ -26,9 +27,15 @@ std::string text_of(const std::filesystem::path& file) {
   return text.str();
 }
 
+// Whether a JSON text begins as ours do: {"schema": "NAME", ...
+bool has_schema(const std::string& text, std::string_view name) {
+  return text.find("\"schema\": \"" + std::string(name) + "\"") < 16;
+}
+
 bool is_ours(const std::filesystem::path& folder) {
   return is_numbers_json(text_of(folder / "numbers.json")) ||
          is_comparison_json(text_of(folder / "comparison.json")) ||
+         has_schema(text_of(folder / "look.json"), kLookSchema) ||
          is_photon_json(text_of(folder / "photon.json"));
 }
 

@@ -192,6 +192,12 @@ double tone(double share_of_white) {
   return 1.0 - 0.5 * kSlope * (1.0 - kKnee) * left * left;
 }
 
+Rgb8 shown(const Tristimulus& light, const Exposure& exposure) {
+  const double share = tone(light.y / exposure.white_cd_m2);
+  const LinearRgb white = full_white(tint(light));
+  return encoded({share * white.red, share * white.green, share * white.blue});
+}
+
 Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Exposure& exposure,
                     const std::function<LinearRgb(std::size_t pixel)>& tint) {
   const Layout layout = layout_of(map, 1);

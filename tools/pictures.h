@@ -32,6 +32,9 @@ double tone(double share_of_white);
 Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Exposure& exposure,
                     const std::function<LinearRgb(std::size_t pixel)>& tint);
 
+// Light of a colour whose Y is its luminance, as a screen shows it at an exposure.
+Rgb8 shown(const Tristimulus& light, const Exposure& exposure);
+
 // The ends of the false colours, on a logarithmic scale.
 struct LuminanceScale {
   double low_cd_m2 = 1.0;

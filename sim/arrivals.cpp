@@ -1,0 +1,99 @@
+#include "arrivals.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace rimeglow {
+namespace {
+
+constexpr double kCell_mm = 2.0;
+constexpr double kStep_mm = 2.0;
+constexpr double kNarrow = 0.3;      // roughness below which lobes want finer hats
+constexpr int kMostCells = 1 << 14;  // 16 MB of directions a channel
+
+int merged(int cells, double cell_mm, double wanted_mm) {
+  return std::max(1, static_cast<int>(std::ceil(cells * cell_mm / wanted_mm - 1e-9)));
+}
+
+// The art's box in cells of about this size.
+void lay_out(ArrivalMap& map, const ScoreMap& scores, double cell_mm) {
+  const CellGrid& fine = scores.grid;
+  map.grid = fine;
+  map.grid.columns = merged(fine.columns, fine.cell_mm.x(), cell_mm);
+  map.grid.rows = merged(fine.rows, fine.cell_mm.y(), cell_mm);
+  map.grid.cell_mm = Vec2(fine.cell_mm.x() * fine.columns / map.grid.columns,
+                          fine.cell_mm.y() * fine.rows / map.grid.rows);
+  map.slot.assign(
+      static_cast<std::size_t>(map.grid.columns) * static_cast<std::size_t>(map.grid.rows), -1);
+}
+
+void keep_engraved(ArrivalMap& map, const Model& model) {
+  map.art_cells = 0;
+  for (int row = 0; row < map.grid.rows; ++row) {
+    for (int column = 0; column < map.grid.columns; ++column) {
+      const Vec2 from =
+          map.grid.lower_left_mm + Vec2(column * map.grid.cell_mm.x(), row * map.grid.cell_mm.y());
+      const bool engraved =
+          std::any_of(model.layers.begin(), model.layers.end(), [&](const Layer& layer) {
+            return layer.coverage.burnt_area_mm2(from, from + map.grid.cell_mm) > 0.0;
+          });
+      if (!engraved) continue;
+      map.slot[static_cast<std::size_t>(row * map.grid.columns + column)] =
+          static_cast<int>(map.art_cells++);
+    }
+  }
+}
+
+void measure_edge_cells(ArrivalMap& map, const Model& model) {
+  map.kept_mm.assign(map.edge_cells, 0.0);
+  map.edge_of.assign(map.edge_cells, -1);
+  std::vector<double> most_mm(map.edge_cells, 0.0);
+  for (const OutlinePiece& piece : model.outline.pieces) {
+    if (!map.by_edge[static_cast<std::size_t>(piece.edge)]) continue;
+    const double end_mm = piece.begin_mm + piece.length_mm;
+    for (std::size_t cell = map.edge_cell(piece.begin_mm); cell < map.edge_cells; ++cell) {
+      const double from_mm = static_cast<double>(cell) * map.step_mm;
+      const double inside_mm =
+          std::min(end_mm, from_mm + map.step_mm) - std::max(piece.begin_mm, from_mm);
+      if (inside_mm <= 0.0) break;
+      map.kept_mm[cell] += inside_mm;
+      if (inside_mm <= most_mm[cell]) continue;
+      most_mm[cell] = inside_mm;
+      map.edge_of[cell] = piece.edge;
+    }
+  }
+}
+
+}  // namespace
+
+ArrivalMap arrival_map(const Model& model, const ScoreMap& scores) {
+  ArrivalMap map;
+  map.channels = model.channels.size();
+  for (const Layer& layer : model.layers) {
+    const Slopes& slopes = layer.mark.rough.slopes;
+    if (std::min(slopes.alpha_x, slopes.alpha_y) < kNarrow) map.face_hats = kFineFaceHats;
+  }
+  if (!model.layers.empty()) {
+    double cell_mm = kCell_mm;
+    do {
+      lay_out(map, scores, cell_mm);
+      keep_engraved(map, model);
+      cell_mm *= 2.0;
+    } while (map.art_cells > static_cast<std::size_t>(kMostCells));
+  }
+  for (const Finish& finish : model.edge_finish) map.by_edge.push_back(finish.scatters());
+  if (std::none_of(map.by_edge.begin(), map.by_edge.end(), [](bool kept) { return kept; })) {
+    return map;
+  }
+  double length_mm = 0.0;
+  for (const OutlinePiece& piece : model.outline.pieces) {
+    length_mm = std::max(length_mm, piece.begin_mm + piece.length_mm);
+  }
+  map.edge_cells = static_cast<std::size_t>(
+      std::clamp(std::ceil(length_mm / kStep_mm), 1.0, static_cast<double>(kMostCells)));
+  map.step_mm = length_mm / static_cast<double>(map.edge_cells);
+  measure_edge_cells(map, model);
+  return map;
+}
+
+}  // namespace rimeglow

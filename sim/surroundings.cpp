@@ -1,0 +1,198 @@
+#include "surroundings.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "measures.h"
+
+namespace rimeglow {
+namespace {
+
+// A base of wood or dark plastic about the slot, on a wooden table, and how far behind a wall close
+// behind is.
+constexpr double kRim_mm = 9.0;
+constexpr double kBelow_mm = 14.0;
+constexpr double kBody = 0.2;
+constexpr double kTable = 0.35;
+constexpr double kBackdrop_mm = 40.0;
+constexpr double kNever = std::numeric_limits<double>::infinity();
+constexpr double kTouch_mm = 1e-6;
+
+}  // namespace
+
+Surroundings::Surroundings(const Run& run) : run_(run) {
+  const Model& model = *run.model;
+  const BatchTotals ledger(run, &BatchSums::ledger);
+  const auto lumens = [&](int entry) {
+    return model.flux_lm() * kLedgerUnit *
+           ledger.per_photon(static_cast<std::size_t>(entry), kEveryBatch);
+  };
+  wall_lm_ = lumens(kBaseLoss);
+  back_lm_ = lumens(kBackMark) + lumens(kBackOther);
+  for (const LedRow& row : model.lamps) {
+    const bool known = std::any_of(blocks_.begin(), blocks_.end(),
+                                   [&](const Block& block) { return block.row->edge == row.edge; });
+    const auto line = straight_piece(model.outline, row.edge);
+    if (known || !line) continue;
+    Block block;
+    block.row = &row;
+    const Vec3 inward(-row.along.y(), row.along.x(), 0.0);
+    const Vec3 along(row.along.x(), row.along.y(), 0.0);
+    block.frame = {along, inward.cross(along), inward};
+    const Vec2 middle = 0.5 * (line->start_mm + line->end_mm);
+    block.origin_mm = Vec3(middle.x(), middle.y(), 0.5 * model.thickness_mm);
+    // As wide as the whole panel along this edge, rounded corners and all.
+    const double half = 0.5 * std::abs(along.x() * model.outline.size_mm.x() +
+                                       along.y() * model.outline.size_mm.y()) +
+                        kRim_mm;
+    const double depth = 0.5 * model.thickness_mm + kRim_mm;
+    block.low_mm = Vec3(-half, -depth, -row.gap_mm - kBelow_mm);
+    block.high_mm = Vec3(half, depth, model.base.slot_depth_mm);
+    blocks_.push_back(block);
+    table_y_mm_ = std::min(table_y_mm_, (block.origin_mm + block.low_mm.z() * inward).y());
+  }
+}
+
+// Where a ray from outside comes to the block; from within its box nothing is met, see add_inside.
+std::optional<Surroundings::Met> Surroundings::meet_block(const Block& block,
+                                                          const Ray& ray) const {
+  const Vec3 point = block.frame.to_local(ray.origin_mm - block.origin_mm);
+  const Vec3 direction = block.frame.to_local(ray.direction);
+  double enter = -kNever;
+  double leave = kNever;
+  int axis = 0;
+  for (const int k : {0, 1, 2}) {
+    if (direction[k] == 0.0) {
+      if (point[k] < block.low_mm[k] || point[k] > block.high_mm[k]) return std::nullopt;
+      continue;
+    }
+    const double a = (block.low_mm[k] - point[k]) / direction[k];
+    const double b = (block.high_mm[k] - point[k]) / direction[k];
+    if (std::min(a, b) > enter) {
+      enter = std::min(a, b);
+      axis = k;
+    }
+    leave = std::min(leave, std::max(a, b));
+  }
+  if (enter > leave || enter < kTouch_mm) return std::nullopt;
+  Vec3 normal = Vec3::Zero();
+  normal[axis] = direction[axis] > 0.0 ? -1.0 : 1.0;
+  return Met{enter, block.frame.to_world(normal), kBody};
+}
+
+std::optional<Surroundings::Met> Surroundings::meet_table(const Ray& ray) const {
+  if (ray.direction.y() >= 0.0 || blocks_.empty()) return std::nullopt;
+  const double distance = (table_y_mm_ - ray.origin_mm.y()) / ray.direction.y();
+  return Met{std::max(0.0, distance), Vec3::UnitY(), kTable};
+}
+
+std::optional<Surroundings::Met> Surroundings::meet_backdrop(const Ray& ray) const {
+  if (!run_.model->room.backdrop || ray.direction.z() >= 0.0) return std::nullopt;
+  const double distance = (-kBackdrop_mm - ray.origin_mm.z()) / ray.direction.z();
+  if (distance < kTouch_mm) return std::nullopt;  // an eye behind the panel is before the wall
+  return Met{distance, Vec3::UnitZ(), *run_.model->room.backdrop};
+}
+
+double Surroundings::distance_mm(const Ray& ray) const {
+  double nearest = kNever;
+  for (const Block& block : blocks_) {
+    if (const auto met = meet_block(block, ray)) nearest = std::min(nearest, met->distance_mm);
+  }
+  if (const auto met = meet_table(ray)) nearest = std::min(nearest, met->distance_mm);
+  if (const auto met = meet_backdrop(ray)) nearest = std::min(nearest, met->distance_mm);
+  return nearest;
+}
+
+// Illuminance by the panel's back as a Lambertian rectangle of even light: the form factor from a
+// point before one of its corners, summed over the four corners (Siegel and Howell, Thermal
+// Radiation Heat Transfer, appendix of configuration factors).
+double Surroundings::back_lm_per_mm2(const Vec3& point_mm, const Vec2& size_mm) const {
+  const double gap = std::abs(point_mm.z());
+  const auto corner = [gap](double a, double b) {
+    const double x = std::abs(a) / gap;
+    const double y = std::abs(b) / gap;
+    const double rx = std::sqrt(1.0 + x * x);
+    const double ry = std::sqrt(1.0 + y * y);
+    const double factor = (x / rx * std::atan(y / rx) + y / ry * std::atan(x / ry)) / (2.0 * kPi);
+    return std::copysign(factor, a) * (b < 0.0 ? -1.0 : 1.0);
+  };
+  const double left = point_mm.x();
+  const double right = size_mm.x() - point_mm.x();
+  const double below = point_mm.y();
+  const double above = size_mm.y() - point_mm.y();
+  const double seen =
+      corner(left, below) + corner(right, below) + corner(left, above) + corner(right, above);
+  return std::max(0.0, seen) * back_lm_ / (size_mm.x() * size_mm.y());
+}
+
+// Light seen out of the lit edge: an LED, or the walls of the cavity, whose luminance follows from
+// what they absorb.
+void Surroundings::add_inside(const Block& block, const Ray& ray, double factor,
+                              std::span<double> light) const {
+  const Model& model = *run_.model;
+  const Vec3 point = block.frame.to_local(ray.origin_mm - block.origin_mm);
+  const Vec3 direction = block.frame.to_local(ray.direction);
+  if (point.z() > kTouch_mm || direction.z() >= 0.0) return;  // a slot's wall beside the panel
+  for (const LedRow& row : model.lamps) {
+    if (row.edge != block.row->edge) continue;
+    const Vec3 there = point + direction * ((-row.gap_mm - point.z()) / direction.z());
+    const Vec3 centre = block.frame.to_local(
+        Vec3(row.centre_mm.x(), row.centre_mm.y(), block.origin_mm.z()) - block.origin_mm);
+    const double along = there.x() - centre.x() + 0.5 * (row.count - 1) * row.pitch_mm;
+    const double led = std::clamp(std::round(along / row.pitch_mm), 0.0, row.count - 1.0);
+    if (std::abs(along - led * row.pitch_mm) > 0.5 * row.emitter_mm.x() ||
+        std::abs(there.y()) > 0.5 * row.emitter_mm.y()) {
+      continue;
+    }
+    const double cd = row.flux_each_lm * (row.cosine_power + 1.0) / (2.0 * kPi);
+    const double area_m2 = row.emitter_mm.x() * row.emitter_mm.y() * kM2PerMm2;
+    light[row.channel] += factor * cd * std::pow(-direction.z(), row.cosine_power - 1.0) / area_m2;
+    return;
+  }
+  if (model.base.wall <= 0.0) return;
+  const auto line = straight_piece(model.outline, block.row->edge);
+  const double width =
+      std::max(model.thickness_mm, block.row->emitter_mm.y()) + 2.0 * block.row->gap_mm;
+  const double absorbed =
+      wall_lm_ / static_cast<double>(blocks_.size()) / (line->length_mm * width * kM2PerMm2);
+  light[block.row->channel] +=
+      factor * model.base.wall * absorbed / ((1.0 - model.base.wall) * kPi);
+}
+
+void Surroundings::add(const Ray& ray, double factor, std::span<double> light) const {
+  const Model& model = *run_.model;
+  double& room = light.back();
+  for (const Block& block : blocks_) {
+    const Vec3 point = block.frame.to_local(ray.origin_mm - block.origin_mm);
+    const bool within = (point - block.low_mm).minCoeff() > -kTouch_mm &&
+                        (block.high_mm - point).minCoeff() > -kTouch_mm;
+    if (within) return add_inside(block, ray, factor, light);
+  }
+  std::optional<Met> nearest = meet_table(ray);
+  const auto take = [&](const std::optional<Met>& met) {
+    if (met && (!nearest || met->distance_mm < nearest->distance_mm)) nearest = met;
+  };
+  for (const Block& block : blocks_) take(meet_block(block, ray));
+  const std::optional<Met> backdrop = meet_backdrop(ray);
+  take(backdrop);
+  if (!nearest) {
+    room += factor * model.room.cd_m2;
+    return;
+  }
+  // Upright things see half room and half table.
+  const double open = 0.5 * (1.0 + std::clamp(nearest->normal.y(), -1.0, 1.0));
+  const double around = open + (1.0 - open) * (blocks_.empty() ? 1.0 : kTable);
+  room += factor * nearest->reflectance * around * model.room.cd_m2;
+  if (backdrop && nearest->distance_mm == backdrop->distance_mm) {
+    const Vec3 point = ray.origin_mm + backdrop->distance_mm * ray.direction;
+    const double lux = back_lm_per_mm2(point, model.outline.size_mm) / kM2PerMm2;
+    // The lamps' channels share it by their flux.
+    for (const LedRow& row : model.lamps) {
+      light[row.channel] += factor * nearest->reflectance * lux / kPi * row.count *
+                            row.flux_each_lm / model.flux_lm();
+    }
+  }
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,52 @@
+// What stands about a panel, for pictures: the body of its base, the table below, a backdrop, and
+// the room all round, of one luminance. They return the room's light; of the lamp's own light only
+// the LEDs, the inside of the base and what the back throws on a backdrop are seen. Sizes of the
+// base's body are ours: nobody says them in a scene.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "model.h"
+#include "run.h"
+
+namespace rimeglow {
+
+class Surroundings {
+ public:
+  explicit Surroundings(const Run& run);
+
+  // Adds `factor` times the luminance seen along a ray outside the panel: by channel of the lamps,
+  // then of the room.
+  void add(const Ray& ray, double factor, std::span<double> light) const;
+
+  // How far along the ray something opaque stands.
+  double distance_mm(const Ray& ray) const;
+
+ private:
+  struct Block {
+    const LedRow* row = nullptr;
+    Frame frame;           // x along the edge, y across the sheet, z into the panel
+    Vec3 origin_mm;        // the edge's middle
+    Vec3 low_mm, high_mm;  // its box
+  };
+  struct Met {
+    double distance_mm;
+    Vec3 normal;
+    double reflectance;
+  };
+
+  std::optional<Met> meet_block(const Block& block, const Ray& ray) const;
+  std::optional<Met> meet_backdrop(const Ray& ray) const;
+  std::optional<Met> meet_table(const Ray& ray) const;
+  void add_inside(const Block& block, const Ray& ray, double factor, std::span<double> light) const;
+  double back_lm_per_mm2(const Vec3& point_mm, const Vec2& size_mm) const;
+
+  const Run& run_;
+  std::vector<Block> blocks_;
+  double table_y_mm_ = 0.0;
+  double wall_lm_ = 0.0;  // that the inside of the base absorbs
+  double back_lm_ = 0.0;
+};
+
+}  // namespace rimeglow

@@ -1,0 +1,289 @@
+#include "view.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "optics.h"
+#include "walk.h"
+
+namespace rimeglow {
+namespace {
+
+constexpr int kSamples = 2;  // each way in a pixel
+constexpr int kMostSurfaces = 800;
+constexpr int kMostEntries = 4;
+// Light that reaches the eye by less than this share is let go; an LED is some 300 times as bright
+// as the engraving.
+constexpr double kLeast = 2e-4;
+constexpr double kTouch_mm = 1e-7;
+constexpr int kLookEvery = 5;  // pixels each way, when noting what a picture needs
+constexpr double kMargin = 1.12;
+constexpr double kMostStretch = 4.0;
+
+Vec3 centre_of(const Model& model) {
+  return Vec3(0.5 * model.outline.size_mm.x(), 0.5 * model.outline.size_mm.y(),
+              0.5 * model.thickness_mm);
+}
+
+// Notes what the rays of a picture need.
+struct Scout {
+  SurfaceLight& surfaces;
+
+  void mark(std::size_t layer, const Vec2&, const Vec3& toward, double factor, double) {
+    surfaces.want_mark(layer, toward, factor);
+  }
+  void edge(std::size_t edge, double, const Vec3& toward, double factor, double) {
+    surfaces.want_edge(edge, toward, factor);
+  }
+  void outside(const Ray&, double) {}
+};
+
+// Adds up the light of one sample.
+struct Gatherer {
+  const SurfaceLight& surfaces;
+  const Surroundings& surroundings;
+  std::span<double> light;  // by channel, then the room
+
+  void mark(std::size_t layer, const Vec2& point_mm, const Vec3& toward, double factor,
+            double room_cd_m2) {
+    surfaces.add_mark(layer, point_mm, toward, factor, light);
+    light.back() += factor * room_cd_m2;
+  }
+  void edge(std::size_t edge, double along_mm, const Vec3& toward, double factor,
+            double room_cd_m2) {
+    surfaces.add_edge(edge, along_mm, toward, factor, light);
+    light.back() += factor * room_cd_m2;
+  }
+  void outside(const Ray& ray, double factor) { surroundings.add(ray, factor, light); }
+};
+
+// One ray from the eye with all that becomes of it.
+template <class Visitor>
+class EyeRay {
+ public:
+  EyeRay(const Run& run, const Prism& prism, const Surroundings& surroundings, const RoomView& room,
+         Side eye_side, double cos_eye, double pixel_rad, Visitor& visitor)
+      : model_(*run.model),
+        prism_(prism),
+        surroundings_(surroundings),
+        pixel_rad_(pixel_rad),
+        visitor_(visitor) {
+    const double index = model_.sheet.index;
+    const double around = model_.room.cd_m2;
+    const double behind =
+        model_.room.backdrop && eye_side == Side::front ? *model_.room.backdrop * around : around;
+    mark_room_ = luminance_of(room.mark, around, behind, around);
+    // As it would be inside the acrylic, where the way through the face is still to come.
+    const bool through = eye_side != model_.art_side;
+    const double crossing = 1.0 - fresnel(index, cos_eye);
+    mark_room_inside_ =
+        through ? mark_room_ * index * index / crossing : mark_room_ * index * index;
+  }
+
+  void outside(const Ray& ray, double weight, double way_mm, int entries) {
+    const std::optional<Hit> hit = panel_ahead(ray);
+    if (!hit || entries > kMostEntries || surroundings_.distance_mm(ray) < hit->distance_mm) {
+      visitor_.outside(ray, weight);
+      return;
+    }
+    const double way = way_mm + hit->distance_mm;
+    const Vec3 arriving = to_local(*hit, ray.direction);  // z < 0
+    const Vec3 toward = -arriving;
+    const double left = weight * at_surface(*hit, ray.direction, toward, weight, way);
+    if (left <= 0.0) return;
+    const double index = model_.sheet.index;
+    const Boundary here = boundary(index, toward.z());
+    visitor_.outside({hit->position_mm, reflect(ray.direction, hit->normal)},
+                     left * here.reflectance);
+    const Vec3 onward =
+        refracted(ray.direction, hit->normal, index, toward.z(), here.cos_refracted);
+    stretch_ = stretch_at(*hit, ray.direction);
+    inside({hit->position_mm, onward}, left * (1.0 - here.reflectance) / (index * index), way,
+           entries + 1);
+  }
+
+ private:
+  // Nearest point of the panel's surface ahead of a ray outside it.
+  std::optional<Hit> panel_ahead(const Ray& ray) const {
+    std::optional<Hit> nearest;
+    const double z = ray.direction.z();
+    if (z != 0.0) {
+      const bool front = z < 0.0;
+      const double plane = front ? model_.thickness_mm : 0.0;
+      const double distance = (plane - ray.origin_mm.z()) / z;
+      const Vec3 point = ray.origin_mm + distance * ray.direction;
+      if (distance > kTouch_mm && contains(model_.outline, point.head<2>())) {
+        nearest = Hit{distance, front ? kFrontFace : kBackFace, -1,
+                      Vec3(point.x(), point.y(), plane), Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
+      }
+    }
+    const std::optional<Hit> edge = prism_.meet_from_outside(ray);
+    if (edge && edge->distance_mm > kTouch_mm &&
+        (!nearest || edge->distance_mm < nearest->distance_mm)) {
+      nearest = edge;
+    }
+    return nearest;
+  }
+
+  void inside(const Ray& ray, double weight, double way_mm, int entries) {
+    const double index = model_.sheet.index;
+    auto flight = prism_.launch(ray);
+    for (int surface = 0; surface < kMostSurfaces; ++surface) {
+      const Hit hit = flight.next();
+      if (hit.surface == kNoSurface) return;
+      weight *= transmittance(model_.sheet.absorption_per_mm, hit.distance_mm);
+      way_mm += hit.distance_mm / index;                        // a bundle widens less inside
+      const Vec3 arriving = to_local(hit, flight.direction());  // z > 0
+      weight *= at_surface(hit, flight.direction(), -arriving, weight, way_mm);
+      if (weight * index * index < kLeast) return;
+      const Boundary here = boundary(1.0 / index, std::min(1.0, arriving.z()));
+      if (here.cos_refracted > 0.0) {
+        const Vec3 out = refracted(flight.direction(), -hit.normal, 1.0 / index,
+                                   std::min(1.0, arriving.z()), here.cos_refracted);
+        const double leaving = weight * (1.0 - here.reflectance) * index * index;
+        const Vec2 stretch = stretch_;
+        if (leaving >= kLeast) outside({hit.position_mm, out}, leaving, way_mm, entries);
+        stretch_ = stretch;
+        weight *= here.reflectance;
+        if (weight * index * index < kLeast) return;
+      }
+      flight.mirror(hit);
+    }
+  }
+
+  // Lets the visitor see what scatters there, toward `toward`; what is left for a smooth surface.
+  double at_surface(const Hit& hit, const Vec3& direction, const Vec3& toward, double weight,
+                    double way_mm) {
+    const bool from_outside = toward.z() > 0.0;
+    if (hit.surface >= kFirstEdge) return at_edge(hit, toward, weight);
+    if (is_bare_face(model_, hit.surface)) return 1.0;
+    const Vec2 half =
+        0.5 * way_mm * pixel_rad_ * (from_outside ? stretch_at(hit, direction) : stretch_);
+    const Vec2 point = hit.position_mm.head<2>();
+    double clear = 1.0;
+    for (std::size_t layer = 0; layer < model_.layers.size(); ++layer) {
+      const double share =
+          model_.layers[layer].coverage.burnt_area_mm2(point - half, point + half) /
+          (4.0 * half.x() * half.y());
+      if (share <= 0.0) continue;
+      visitor_.mark(layer, point, toward, weight * share,
+                    from_outside ? mark_room_ : mark_room_inside_);
+      clear -= share;
+    }
+    return std::max(0.0, clear);
+  }
+
+  double at_edge(const Hit& hit, const Vec3& toward, double weight) {
+    const auto edge = static_cast<std::size_t>(hit.surface - kFirstEdge);
+    const Finish& finish = model_.edge_finish[edge];
+    if (!finish.scatters()) return 1.0;
+    const double index = model_.sheet.index;
+    const bool from_outside = toward.z() > 0.0;
+    const bool bare = finish.kind == Finish::Kind::polished;
+    // Beyond the critical angle light never comes to what is behind a polished edge.
+    if (bare && !from_outside && totally_reflected(index, -toward.z())) return 1.0;
+    double returned = 1.0;  // of the room's light
+    if (finish.kind == Finish::Kind::painted) returned = finish.paint_reflectance;
+    if (finish.backing) returned = finish.backing->reflectance;
+    const double room = returned * model_.room.cd_m2;
+    visitor_.edge(edge, prism_.along_mm(hit), toward, weight,
+                  from_outside ? room : room * index * index);
+    return 0.0;
+  }
+
+  // How much longer than across the ray its bundle is on a face, along x and y.
+  static Vec2 stretch_at(const Hit& hit, const Vec3& direction) {
+    if (hit.surface >= kFirstEdge) return Vec2(1.0, 1.0);
+    const double z = std::max(std::abs(direction.z()), 1e-3);
+    return Vec2(std::min(kMostStretch, std::hypot(1.0, direction.x() / z)),
+                std::min(kMostStretch, std::hypot(1.0, direction.y() / z)));
+  }
+
+  const Model& model_;
+  const Prism& prism_;
+  const Surroundings& surroundings_;
+  double pixel_rad_;  // of a sample
+  Visitor& visitor_;
+  double mark_room_ = 0.0;
+  double mark_room_inside_ = 0.0;
+  Vec2 stretch_ = Vec2(1.0, 1.0);
+};
+
+}  // namespace
+
+Camera camera_at(const Model& model, const Standpoint& from, int pixels) {
+  Camera camera;
+  const Vec3 centre = centre_of(model);
+  const double out = from.side == Side::front ? 1.0 : -1.0;
+  camera.eye_mm = centre + Vec3(-from.distance_mm * std::sin(from.bearing_rad), from.height_mm,
+                                out * from.distance_mm * std::cos(from.bearing_rad));
+  // Room for the base below the panel as well.
+  constexpr double kBase_mm = 16.0;
+  const Vec2 size = model.outline.size_mm + Vec2(2.0 * kBase_mm, kBase_mm);
+  camera.target_mm = centre - Vec3(0.0, 0.5 * kBase_mm, 0.0);
+  const double away = (camera.eye_mm - camera.target_mm).norm();
+  camera.field_rad = 2.0 * std::atan(0.5 * kMargin * size.maxCoeff() / away);
+  camera.columns = camera.rows = pixels;
+  return camera;
+}
+
+Viewer viewer_of(const Camera& camera, const Model& model) {
+  return {camera.name, (camera.eye_mm - centre_of(model)).normalized()};
+}
+
+View::View(const Run& run, const Camera& camera, std::int64_t walks)
+    : run_(run),
+      camera_(camera),
+      prism_(run.model->outline, run.model->thickness_mm, run.model->sheet.index, {}),
+      surroundings_(run),
+      surfaces_(run) {
+  ahead_ = (camera.target_mm - camera.eye_mm).normalized();
+  const double pixel =
+      2.0 * std::tan(0.5 * camera.field_rad) / std::max(camera.columns, camera.rows);
+  right_ = ahead_.cross(Vec3::UnitY()).normalized();
+  up_ = pixel * right_.cross(ahead_);
+  right_ *= pixel;
+  Scout scout{surfaces_};
+  for (int row = 0; row < camera.rows; row += kLookEvery) {
+    for (int column = 0; column < camera.columns; column += kLookEvery) {
+      trace(column + 0.5, row + 0.5, scout);
+    }
+  }
+  surfaces_.prepare(walks);
+}
+
+template <class Visitor>
+void View::trace(double column, double row, Visitor& visitor) const {
+  const Model& model = *run_.model;
+  const Vec3 direction =
+      ahead_ + (column - 0.5 * camera_.columns) * right_ + (0.5 * camera_.rows - row) * up_;
+  const Vec3 toward = viewer_of(camera_, model).toward;
+  const Side side = toward.z() > 0.0 ? Side::front : Side::back;
+  EyeRay<Visitor> eye(run_, prism_, surroundings_, run_.room[camera_.viewer], side,
+                      std::abs(toward.z()), up_.norm() / kSamples, visitor);
+  eye.outside({camera_.eye_mm, direction.normalized()}, 1.0, 0.0, 0);
+}
+
+PictureRows View::rows(int first, int count) const {
+  const std::size_t planes = run_.model->channels.size() + 1;
+  PictureRows picture{first, count, camera_.columns, planes, {}};
+  picture.cd_m2.reserve(static_cast<std::size_t>(count) *
+                        static_cast<std::size_t>(camera_.columns) * planes);
+  std::vector<double> light(planes);
+  Gatherer gatherer{surfaces_, surroundings_, light};
+  for (int row = first; row < first + count; ++row) {
+    for (int column = 0; column < camera_.columns; ++column) {
+      std::fill(light.begin(), light.end(), 0.0);
+      for (int sample = 0; sample < kSamples * kSamples; ++sample) {
+        trace(column + (sample % kSamples + 0.5) / kSamples,
+              row + (sample / kSamples + 0.5) / kSamples, gatherer);
+      }
+      for (const double plane : light) {
+        picture.cd_m2.push_back(static_cast<float>(plane / (kSamples * kSamples)));
+      }
+    }
+  }
+  return picture;
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,248 @@
+#include "view_light.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace rimeglow {
+namespace {
+
+// Inside the acrylic 3.5 degrees are some 5 outside it.
+constexpr double kInsideStep = 3.5 * kPi / 180.0;
+constexpr double kOutsideStep = 5.0 * kPi / 180.0;
+constexpr double kNearHorizon = 89.0 * kPi / 180.0;
+constexpr std::int64_t kFewestWalks = 1 << 12;
+constexpr std::int64_t kMostWalks = 1 << 18;
+
+// Cells that a value is interpolated between.
+struct Cells {
+  std::array<Eigen::Index, 4> cell;
+  std::array<double, 4> share;
+  std::size_t count = 0;
+
+  void add(std::size_t which, double weight) {
+    cell[count] = static_cast<Eigen::Index>(which);
+    share[count++] = weight;
+  }
+  void normalise() {
+    double sum = 0.0;
+    for (std::size_t i = 0; i < count; ++i) sum += share[i];
+    for (std::size_t i = 0; i < count; ++i) share[i] /= sum;
+  }
+};
+
+Cells art_cells(const ArrivalMap& map, const Vec2& point_mm) {
+  Cells cells;
+  const double u = (point_mm.x() - map.grid.lower_left_mm.x()) / map.grid.cell_mm.x() - 0.5;
+  const double v = (point_mm.y() - map.grid.lower_left_mm.y()) / map.grid.cell_mm.y() - 0.5;
+  const int column = static_cast<int>(std::floor(u));
+  const int row = static_cast<int>(std::floor(v));
+  for (const int dy : {0, 1}) {
+    for (const int dx : {0, 1}) {
+      const int x = column + dx;
+      const int y = row + dy;
+      if (x < 0 || y < 0 || x >= map.grid.columns || y >= map.grid.rows) continue;
+      const int slot = map.slot[static_cast<std::size_t>(y * map.grid.columns + x)];
+      if (slot < 0) continue;
+      constexpr double kLeast = 1e-6;  // an engraved cell counts a little even from afar
+      cells.add(static_cast<std::size_t>(slot),
+                (1.0 - std::abs(u - x)) * (1.0 - std::abs(v - y)) + kLeast);
+    }
+  }
+  cells.normalise();
+  return cells;
+}
+
+Cells edge_cells(const ArrivalMap& map, std::size_t edge, double along_mm) {
+  Cells cells;
+  const std::size_t here = map.edge_cell(along_mm);
+  const double beyond = along_mm / map.step_mm - (static_cast<double>(here) + 0.5);
+  const std::size_t last = map.edge_cells - 1;
+  const std::size_t beside =
+      beyond < 0.0 ? (here == 0 ? last : here - 1) : (here == last ? 0 : here + 1);
+  const auto kept = [&](std::size_t cell) {
+    return map.edge_of[cell] == static_cast<int>(edge) && map.kept_mm[cell] > 0.0;
+  };
+  if (kept(here) || !kept(beside)) cells.add(here, 1.0 - std::abs(beyond));
+  if (kept(beside)) cells.add(beside, std::abs(beyond) + 1e-6);
+  cells.normalise();
+  return cells;
+}
+
+}  // namespace
+
+SurfaceLight::Fan::Fan(double step, double side) : step_rad(step), sign(side) {
+  half = static_cast<int>(std::ceil(0.5 * kPi / step)) + 1;
+  const auto size = static_cast<std::size_t>((2 * half + 1) * (2 * half + 1));
+  weight.assign(size, 0.0);
+  column.assign(size, -1);
+}
+
+SurfaceLight::Fan::Shares SurfaceLight::Fan::shares(const Vec3& toward) const {
+  const double angle = std::acos(std::clamp(std::abs(toward.z()), 0.0, 1.0));
+  const Vec2 across = toward.head<2>();
+  const double length = across.norm();
+  const Vec2 place =
+      (length > 0.0 ? Vec2(across * (angle / (length * step_rad))) : Vec2(0, 0)) + Vec2(half, half);
+  const double x = std::floor(place.x());
+  const double y = std::floor(place.y());
+  const double s = place.x() - x;
+  const double t = place.y() - y;
+  const auto wide = static_cast<std::size_t>(2 * half + 1);
+  const std::size_t first = static_cast<std::size_t>(y) * wide + static_cast<std::size_t>(x);
+  return {{first, first + 1, first + wide, first + wide + 1},
+          {(1 - s) * (1 - t), s * (1 - t), (1 - s) * t, s * t}};
+}
+
+Vec3 SurfaceLight::Fan::direction(std::size_t node) const {
+  const auto wide = static_cast<std::size_t>(2 * half + 1);
+  const Vec2 place(static_cast<double>(node % wide) - half,
+                   static_cast<double>(node / wide) - half);
+  const double length = place.norm();
+  if (length == 0.0) return {0.0, 0.0, sign};
+  const double angle = std::min(length * step_rad, kNearHorizon);
+  const Vec2 across = place * (std::sin(angle) / length);
+  return {across.x(), across.y(), sign * std::cos(angle)};
+}
+
+// Nodes beside wanted ones are wanted a little: directions were sampled only.
+void SurfaceLight::Fan::widen() {
+  const int wide = 2 * half + 1;
+  std::vector<double> wider = weight;
+  for (int y = 0; y < wide; ++y) {
+    for (int x = 0; x < wide; ++x) {
+      if (weight[static_cast<std::size_t>(y * wide + x)] <= 0.0) continue;
+      for (int j = std::max(0, y - 1); j <= std::min(wide - 1, y + 1); ++j) {
+        for (int i = std::max(0, x - 1); i <= std::min(wide - 1, x + 1); ++i) {
+          double& there = wider[static_cast<std::size_t>(j * wide + i)];
+          there = std::max(there, 1e-9);
+        }
+      }
+    }
+  }
+  weight = std::move(wider);
+}
+
+SurfaceLight::SurfaceLight(const Run& run)
+    : run_(run), face_hats_(run.arrival_map.face_hats), edge_hats_(kEdgeHats) {
+  for (const Layer& layer : run.model->layers) layers_.push_back(surface(layer.mark, face_hats_));
+  for (const Finish& finish : run.model->edge_finish) {
+    edges_.push_back(surface(finish, edge_hats_));
+  }
+}
+
+SurfaceLight::Surface SurfaceLight::surface(const Finish& finish, const HatProjection& hats) const {
+  return {&finish, &hats, {Fan(kInsideStep, -1.0), Fan(kOutsideStep, 1.0)}, {}};
+}
+
+void SurfaceLight::want(Surface& surface, const Vec3& toward, double weight) {
+  Fan& fan = surface.fans[toward.z() > 0.0 ? 1 : 0];
+  const Fan::Shares shares = fan.shares(toward);
+  for (std::size_t i = 0; i < 4; ++i) fan.weight[shares.node[i]] += weight * shares.share[i] + 1e-9;
+}
+
+void SurfaceLight::want_mark(std::size_t layer, const Vec3& toward, double weight) {
+  want(layers_[layer], toward, weight);
+}
+
+void SurfaceLight::want_edge(std::size_t edge, const Vec3& toward, double weight) {
+  want(edges_[edge], toward, weight);
+}
+
+void SurfaceLight::prepare(std::int64_t walks) {
+  std::vector<FitRequest> requests;
+  std::vector<double> weights;
+  std::vector<std::pair<Surface*, int>> owner;  // and the column there
+  double all = 0.0;
+  for (std::vector<Surface>* surfaces : {&layers_, &edges_}) {
+    for (Surface& surface : *surfaces) {
+      int columns = 0;
+      for (Fan& fan : surface.fans) {
+        fan.widen();
+        for (std::size_t node = 0; node < fan.weight.size(); ++node) {
+          if (fan.weight[node] <= 0.0) continue;
+          fan.column[node] = columns++;
+          requests.push_back({surface.finish, fan.direction(node), surface.hats, 0});
+          weights.push_back(fan.weight[node]);
+          owner.emplace_back(&surface, fan.column[node]);
+          all += fan.weight[node];
+        }
+      }
+    }
+  }
+  for (std::size_t k = 0; k < requests.size(); ++k) {
+    const double due = static_cast<double>(walks) * weights[k] / all;
+    requests[k].walks =
+        static_cast<int>(std::clamp(static_cast<std::int64_t>(due), kFewestWalks, kMostWalks));
+  }
+  const std::vector<Eigen::VectorXf> fits =
+      fit_responses(requests, run_.model->sheet.index, run_.settings.seed, run_.settings.threads);
+
+  const ArrivalMap& map = run_.arrival_map;
+  const double lm_per_unit = run_.model->flux_lm() * kScoreUnit / static_cast<double>(run_.photons);
+  for (std::vector<Surface>* surfaces : {&layers_, &edges_}) {
+    const bool art = surfaces == &layers_;
+    const std::size_t cells = art ? map.art_cells : map.edge_cells;
+    const int nodes = art ? map.face_hats.nodes() : kEdgeHats.nodes();
+    for (Surface& surface : *surfaces) {
+      Eigen::Index columns = 0;
+      for (const auto& [of, column] : owner) columns += of == &surface;
+      if (columns == 0 || cells == 0) continue;
+      Eigen::MatrixXf response(nodes, columns);
+      for (std::size_t k = 0; k < owner.size(); ++k) {
+        if (owner[k].first == &surface) response.col(owner[k].second) = fits[k];
+      }
+      for (std::size_t channel = 0; channel < map.channels; ++channel) {
+        Eigen::MatrixXf arrived(static_cast<Eigen::Index>(cells), nodes);
+        for (std::size_t cell = 0; cell < cells; ++cell) {
+          const double area_mm2 =
+              art ? map.grid.cell_area_mm2() : map.kept_mm[cell] * run_.model->thickness_mm;
+          const double scale = area_mm2 > 0.0 ? lm_per_unit / (area_mm2 * kM2PerMm2) : 0.0;
+          const std::int64_t* from = run_.arrivals.data() + channel * map.channel_size() +
+                                     (art ? map.of_art(cell) : map.of_edge(cell));
+          for (int node = 0; node < nodes; ++node) {
+            arrived(static_cast<Eigen::Index>(cell), node) =
+                static_cast<float>(scale * static_cast<double>(from[node]));
+          }
+        }
+        surface.cd_m2.push_back((arrived * response).cwiseMax(0.0F));
+      }
+    }
+  }
+}
+
+template <class Cells>
+void SurfaceLight::add(const Surface& surface, const Cells& cells, const Vec3& toward,
+                       double factor, std::span<double> light) {
+  const Fan& fan = surface.fans[toward.z() > 0.0 ? 1 : 0];
+  const Fan::Shares shares = fan.shares(toward);
+  double known = 0.0;
+  for (std::size_t i = 0; i < 4; ++i) {
+    if (fan.column[shares.node[i]] >= 0) known += shares.share[i];
+  }
+  if (known <= 0.0) return;
+  for (std::size_t channel = 0; channel < surface.cd_m2.size(); ++channel) {
+    double sum = 0.0;
+    for (std::size_t i = 0; i < 4; ++i) {
+      const int column = fan.column[shares.node[i]];
+      if (column < 0) continue;
+      for (std::size_t k = 0; k < cells.count; ++k) {
+        sum += shares.share[i] * cells.share[k] *
+               static_cast<double>(surface.cd_m2[channel](cells.cell[k], column));
+      }
+    }
+    light[channel] += factor * sum / known;
+  }
+}
+
+void SurfaceLight::add_mark(std::size_t layer, const Vec2& point_mm, const Vec3& toward,
+                            double factor, std::span<double> light) const {
+  add(layers_[layer], art_cells(run_.arrival_map, point_mm), toward, factor, light);
+}
+
+void SurfaceLight::add_edge(std::size_t edge, double along_mm, const Vec3& toward, double factor,
+                            std::span<double> light) const {
+  if (run_.arrival_map.edge_cells == 0) return;
+  add(edges_[edge], edge_cells(run_.arrival_map, edge, along_mm), toward, factor, light);
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,125 @@
+#include "look.h"
+
+#include <algorithm>
+#include <ostream>
+
+#include <nlohmann/json.hpp>
+
+#include "camera_picture.h"
+#include "cli.h"
+#include "folder_writer.h"
+#include "interruption.h"
+#include "own_folder.h"
+#include "progress.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+constexpr std::uint64_t kUsualPhotons = std::uint64_t{1} << 22;
+
+std::vector<NamedStandpoint> standpoints(const LookOptions& options) {
+  const bool own =
+      options.distance_mm || options.height_mm || options.bearing_rad || options.behind;
+  if (!own) return usual_standpoints();
+  Standpoint from;
+  from.distance_mm = options.distance_mm.value_or(from.distance_mm);
+  from.height_mm = options.height_mm.value_or(0.0);
+  from.bearing_rad = options.bearing_rad.value_or(0.0);
+  from.side = options.behind ? Side::back : Side::front;
+  return {{"camera", from}};
+}
+
+struct Shot {
+  NamedStandpoint stand;
+  Camera camera;
+  CameraPicture picture;
+};
+
+// The model with an eye far away for each camera, whose room is seen.
+std::vector<Shot> prepare(Model& model, const LookOptions& options) {
+  std::vector<Shot> shots;
+  model.viewers.clear();
+  for (const NamedStandpoint& stand : standpoints(options)) {
+    Camera camera = camera_at(model, stand.from, options.pixels);
+    camera.name = stand.name;
+    camera.viewer = model.viewers.size();
+    model.viewers.push_back(viewer_of(camera, model));
+    shots.push_back({stand, camera, {}});
+  }
+  return shots;
+}
+
+std::string look_json(const LoadedScene& scene, const Run& run, const std::vector<Shot>& shots,
+                      const Exposure& exposure) {
+  using Json = nlohmann::ordered_json;
+  Json views = Json::array();
+  for (const Shot& shot : shots) {
+    const Standpoint& from = shot.stand.from;
+    views.push_back({{"name", shot.stand.name},
+                     {"distance_mm", from.distance_mm},
+                     {"height_mm", from.height_mm},
+                     {"bearing_deg", degrees(from.bearing_rad)},
+                     {"side", from.side == Side::front ? "front" : "back"}});
+  }
+  const Json json = {{"schema", kLookSchema},
+                     {"scene", scene.scene.title},
+                     {"inputs", scene.inputs},
+                     {"version", RIMEGLOW_VERSION},
+                     {"seed", run.settings.seed},
+                     {"photons", run.photons},
+                     {"white_cd_m2", exposure.white_cd_m2},
+                     {"views", views}};
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace
+
+int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out,
+         std::ostream& err) {
+  const std::filesystem::path folder =
+      options.folder.value_or(scene.file.stem().string() + "-look");
+  if (!may_write_to(folder, options.replace, err)) return kWrongUsage;
+  auto model = std::make_shared<Model>(*scene.model);
+  std::vector<Shot> shots = prepare(*model, options);
+  RunSettings settings;
+  settings.seed = options.seed;
+  settings.threads = options.threads;
+  settings.arrivals = true;
+  Run run = start(model, settings);
+  const std::uint64_t photons = options.photons.value_or(kUsualPhotons);
+  const InterruptGuard guard;
+  {
+    Progress progress(err);
+    while (run.photons < photons && !guard.interrupted()) {
+      advance(run, std::min(kRound, photons - run.photons));
+      progress.show(run.photons, photons, 0.0);
+    }
+  }
+  Exposure exposure{0.0};
+  for (Shot& shot : shots) {
+    shot.picture = take_picture(run, shot.camera, options.threads, Care::careful);
+    exposure.white_cd_m2 = std::max(exposure.white_cd_m2, exposure_of(shot.picture).white_cd_m2);
+  }
+  if (options.white_cd_m2) exposure.white_cd_m2 = *options.white_cd_m2;
+  std::vector<NamedFile> files = {{"look.json", look_json(scene, run, shots, exposure)}};
+  for (const Shot& shot : shots) {
+    files.push_back(
+        {shot.stand.name + ".png", png_of(developed(shot.picture, exposure, kDarkRoom_cd_m2))});
+    files.push_back({shot.stand.name + "-lit-room.png",
+                     png_of(developed(shot.picture, exposure, kLitRoom_cd_m2))});
+  }
+  write_folder(folder, files);
+  if (options.json) {
+    out << files.front().bytes;
+  } else {
+    out << printable(scene.scene.title) << "\n  " << spoken(exposure.white_cd_m2)
+        << " cd/m2 is drawn as white.\n";
+    for (std::size_t i = 1; i < files.size(); ++i) {
+      out << (i == 1 ? "Pictures: " : "          ") << (folder / files[i].name).string() << "\n";
+    }
+  }
+  return guard.interrupted() ? kInterrupted : kDone;
+}
+
+}  // namespace rimeglow
