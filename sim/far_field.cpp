@@ -47,8 +47,8 @@ double angle_at(const Row& row, double share) {
 double place_at(double first, double last, double share) {
   const double sum = first + last;
   if (sum <= 0.0) return share;
-  const double root = std::sqrt(first * first + share * sum * (last - first));
-  return std::clamp(share * sum / (first + root), 0.0, 1.0);
+  const double root = std::sqrt(std::max(0.0, first * first + share * sum * (last - first)));
+  return first + root > 0.0 ? std::clamp(share * sum / (first + root), 0.0, 1.0) : 0.0;
 }
 
 // The interval of a rising sum that a share of the whole falls in, and the share of it left there.

@@ -63,6 +63,11 @@ class Follower {
     history_.events.push_back(event);
   }
 
+  void cross(const Hit& hit, const Vec3& direction, double weight, const Draws& draws) {
+    note(hit, direction, weight);
+    decide(finish_at(model_, hit, draws), draws);
+  }
+
   // Until `scatter` says otherwise it is total reflection.
   void arrive(const Hit& hit, const Vec3& arriving, double weight) {
     note(hit, to_world(hit, arriving), weight);

@@ -40,6 +40,7 @@ bool is_convex(const Outline& outline) {
 
 Prism::Prism(const Outline& outline, double thickness_mm, double index, BareFaces bare)
     : walls_(outline),
+      hollow_(!is_convex(outline)),
       size_mm_{outline.size_mm.x(), outline.size_mm.y()},
       thickness_mm_(thickness_mm),
       cos_critical_(std::sqrt(std::max(0.0, 1.0 - 1.0 / (index * index)))),
@@ -55,7 +56,7 @@ Prism::Prism(const Outline& outline, double thickness_mm, double index, BareFace
     }
     edge_of_.push_back(piece.edge);
   }
-  if (is_convex(outline)) ways_out_ = ways_in_;
+  if (!hollow_) ways_out_ = ways_in_;
 }
 
 Walls::Ahead Prism::wall_outside(const Vec3& point, const Vec3& direction) const {

@@ -36,6 +36,8 @@ class Prism {
   }
 
   const Walls& walls() const { return walls_; }
+  // Whether light that left by an edge may meet the panel again.
+  bool hollow() const { return hollow_; }
 
  private:
   static constexpr double kNever = Walls::kNever;
@@ -57,6 +59,7 @@ class Prism {
 
   Walls walls_;
   std::vector<int> edge_of_;  // by piece
+  bool hollow_;
   BoxWalls ways_in_;
   BoxWalls ways_out_;  // none where something may stand before the box's sides
   std::array<double, 2> size_mm_;

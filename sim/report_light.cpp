@@ -58,7 +58,7 @@ std::string told(const Share& share) {
 
 std::string edge_advice(const std::string& name, const Model& model) {
   const auto edge = model.outline.edge_named(name);
-  if (!edge) return "";
+  if (!edge || *edge >= kSides) return "";
   if (std::any_of(model.lamps.begin(), model.lamps.end(),
                   [&](const LedRow& lamp) { return lamp.edge == *edge; })) {
     return "it comes back out where the LEDs are; a whiter base would return some of it";
@@ -116,6 +116,7 @@ std::string meaning_of(const Share& loss, const Model& model) {
 
 std::string way_in_words(const Share& share) {
   const std::string edge = edge_in(share);
+  if (edge == "holes") return "leave through the holes";
   return edge.empty() ? std::string(way_of(share).goes) : "leave through the " + edge + " edge";
 }
 

@@ -9,6 +9,7 @@
 // and, for those who want the whole story,
 //   approach(ray, hit, draws)                     light set off to the edge, met there or missed it
 //   wander(row, ray, inside)                      light in the base came in again along `inside`
+//   cross(hit, direction, weight, draws)          light that had left met an edge across a hollow
 //   stray(point, direction, onward, weight)       haze in the sheet sent the light onward
 //   cut(weight)                                   light that met kMaxHits surfaces is given up
 #pragma once
@@ -111,6 +112,46 @@ std::optional<Ray> enter(const Model& model, const Geometry& geometry, Draws& dr
   return std::nullopt;
 }
 
+// Light between walls of the panel that face one another across air lasts this long at most: each
+// meeting lets most of it in.
+inline constexpr int kMostCrossings = 100;
+
+// What became of light that left by an edge into a hole or a hollow of the outline: it came in
+// again, was swallowed, or went away from `last` along `direction`.
+struct Crossed {
+  std::optional<Ray> inside;
+  bool absorbed = false;
+  Hit last;
+  Vec3 direction;
+};
+
+template <class Geometry, class Scorer>
+Crossed cross_hollow(const Model& model, const Geometry& geometry, const Hit& from,
+                     const Vec3& direction, double weight, Draws& draws, Scorer& scorer) {
+  Crossed crossed{std::nullopt, false, from, direction};
+  for (int k = 0; k < kMostCrossings && geometry.hollow(); ++k) {
+    const std::optional<Hit> hit =
+        geometry.meet_from_outside({crossed.last.position_mm, crossed.direction});
+    if (!hit) break;
+    draws.next_event();
+    const Vec3 before = crossed.direction;
+    const Outcome outcome =
+        interact(finish_at(model, *hit, draws), model.sheet.index, to_local(*hit, before), draws);
+    if constexpr (requires { scorer.cross(*hit, before, weight, draws); }) {
+      scorer.cross(*hit, before, weight, draws);
+    }
+    crossed.last = *hit;
+    crossed.absorbed = outcome.fate == Fate::absorbed;
+    if (crossed.absorbed) break;
+    crossed.direction = to_world(*hit, outcome.direction);
+    if (outcome.fate == Fate::transmitted) {
+      crossed.inside = Ray{hit->position_mm, crossed.direction};
+      break;
+    }
+  }
+  return crossed;
+}
+
 // Light inside the panel, from `ray` on.
 template <class Geometry, class Scorer>
 void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws draws,
@@ -198,6 +239,19 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
         if (!back) return end(kBaseLoss);
         flight = geometry.launch(*back);
         before_mm = back->origin_mm;
+        straight_from_mark = false;
+        continue;
+      }
+      if (hit.surface >= kFirstEdge) {
+        const Crossed crossed =
+            cross_hollow(model, geometry, hit, direction, weight, draws, scorer);
+        if (crossed.absorbed) return end(kFinishLoss);
+        if (!crossed.inside) {
+          scorer.leave(crossed.last, crossed.direction, weight);
+          return end(exit_entry(crossed.last.surface, false));
+        }
+        flight = geometry.launch(*crossed.inside);
+        before_mm = crossed.inside->origin_mm;
         straight_from_mark = false;
         continue;
       }

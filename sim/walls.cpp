@@ -211,6 +211,7 @@ Vec2 Walls::pushed_inside(const Vec2& point_mm) const {
 }
 
 Walls::Ahead Walls::way_out(const Vec2& point_mm, const Vec2& direction) const {
+  if (direction == Vec2::Zero()) return {};  // straight at a face
   Met met = search(Line(point_mm, direction), Crossing::outward);
   if (met.ahead.piece >= 0 && met.crossing == Crossing::outward) return met.ahead;
   met = search(Line(pushed_inside(point_mm), direction), Crossing::outward);

@@ -75,7 +75,7 @@ std::string mark_in_words(const MarkSpec& mark) {
 std::string beam_in_words(const LampSpec& lamp) {
   if (!lamp.far_field) return ", beam " + fixed(degrees(lamp.beam_angle_rad), 0) + " deg";
   return ", measured light of " + lamp.distribution +
-         " (a far field: so near the edge trust its angles, not its places)";
+         " (measured from far away: at a small gap trust its angles, not its places)";
 }
 
 std::string lamp_in_words(const LampSpec& lamp) {

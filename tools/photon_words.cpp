@@ -97,10 +97,11 @@ std::string ending(const Model& model, const History& history) {
       return "was given up inside: too little light left to follow";
     case kLost:
       return "was lost by the program; please report this scene and photon";
-    default:
-      return "left through the " +
-             edge_of(model, kFirstEdge + history.end().entry - kFirstEdgeEntry) + " edge, with " +
+    default: {
+      const std::string edge = edge_of(model, kFirstEdge + history.end().entry - kFirstEdgeEntry);
+      return "left through " + (edge == "holes" ? "a hole" : "the " + edge + " edge") + ", with " +
              left;
+    }
   }
 }
 

@@ -93,7 +93,7 @@ std::string facts_text(const LoadedScene& scene) {
     text += "Light: " + lamp.distribution + ", a far field of " +
             spoken(lamp.far_field->flux_lm()) + " lm" +
             (lamp.flux_each_lm > 0.0 ? ", brought to " + spoken(lamp.flux_each_lm) : "") +
-            " an LED; so near the edge trust its angles, not its places\n";
+            " an LED; measured from far away: at a small gap trust its angles, not its places\n";
   }
   const PriceSpec& prices = scene.scene.prices;
   Cost cost(prices);

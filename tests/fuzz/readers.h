@@ -2,6 +2,7 @@
 // fuzz programs and the test of the kept inputs call these.
 #pragma once
 
+#include <cstdlib>
 #include <string_view>
 #include <variant>
 
@@ -54,7 +55,10 @@ inline void feed_outline(std::string_view bytes) {
 
 inline void feed_ies(std::string_view bytes) {
   try {
-    read_ies(bytes).far_field->sample(0.3, 0.7);
+    const MeasuredLight light = read_ies(bytes);
+    for (const double u : {0.0, 0.3, 0.9999999}) {
+      if (!light.far_field->sample(u, 1.0 - u).allFinite()) std::abort();
+    }
   } catch (const ArtError&) {
   }
 }
