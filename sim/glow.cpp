@@ -190,6 +190,10 @@ Glow glow_of(const Run& run) {
   return glow;
 }
 
+ViewerGlow viewer_glow_of(const Run& run, std::size_t viewer) {
+  return viewer_glow(run, BatchTotals(run, &BatchSums::blocks), backdrop_cd_m2(run), viewer);
+}
+
 double worst_relative_error(const Run& run) {
   if (run.map.cells.empty()) return 0.0;
   const BatchTotals blocks(run, &BatchSums::blocks);

@@ -78,6 +78,9 @@ struct Glow {
 
 Glow glow_of(const Run& run);
 
+// Of one viewer alone (an index into Model::viewers).
+ViewerGlow viewer_glow_of(const Run& run, std::size_t viewer);
+
 // Relative standard error of the counted patch that is worst known, over all viewers.
 // 0 for a clear blank.
 double worst_relative_error(const Run& run);

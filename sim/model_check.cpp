@@ -25,6 +25,7 @@ class Checker {
                "leave the line away, or check panel.outline");
     }
     check_prices(scene_.prices);
+    check_even();
     return std::move(problems_);
   }
 
@@ -44,6 +45,25 @@ class Checker {
       complain("base.slot_depth", "the slot swallows the whole panel",
                "it must be below the panel's height, " + mm(panel.height_mm));
     }
+  }
+
+  void check_even() {
+    const std::string& viewer = scene_.even.viewer;
+    const std::string_view usual[] = {"straight", "seated", "left", "behind"};
+    if (scene_.viewers.count(viewer) > 0 ||
+        std::find(std::begin(usual), std::end(usual), viewer) != std::end(usual))
+      return;
+    complain("even.viewer", "the scene has no viewer \"" + viewer + "\"",
+             "name straight, seated, left, behind or a [viewer.NAME] of the scene");
+  }
+
+  // Resolutions are quoted in whole dpi, which are no whole micrometres.
+  bool machine_has(double spacing_mm) const {
+    if (!scene_.machine || scene_.machine->spacings_mm.empty()) return true;
+    constexpr double kRounding = 0.002;
+    return std::any_of(
+        scene_.machine->spacings_mm.begin(), scene_.machine->spacings_mm.end(),
+        [&](double has_mm) { return std::abs(has_mm / spacing_mm - 1.0) < kRounding; });
   }
 
   void check_prices(const PriceSpec& prices) {
@@ -88,6 +108,12 @@ class Checker {
       complain("mark." + name + ".direction",
                quantity_text(mark->direction_rad, Dimension::angle) + " is no way a raster runs",
                "the machine scans along the panel's x or y: write 0 deg or 90 deg");
+    }
+    if (!machine_has(mark->spacing_mm)) {
+      complain("mark." + name + ".spacing",
+               quantity_text(mark->spacing_mm, Dimension::spacing) +
+                   " is none of the resolutions in machine.dpi",
+               "choose one that the machine has, or add it there");
     }
     // Far beyond any use of a machine, and burning would take for ever.
     constexpr double kMostLinesPerSpot = 64.0;

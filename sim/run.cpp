@@ -311,6 +311,13 @@ Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
       std::move(room),  std::move(tally), std::move(arrivals), std::move(arrived),   0};
 }
 
+Run start_like(const Run& run, std::shared_ptr<const Model> model) {
+  ScoreMap map = score_map(*model, run.responses.groups);
+  Tally tally(map);
+  return {std::move(model), run.settings, run.prism, run.responses, std::move(map), run.room,
+          std::move(tally), 0};
+}
+
 void advance(Run& run, std::uint64_t photons) {
   if (photons > kPhotonCeiling - run.photons) {
     throw std::length_error("a run holds at most " + std::to_string(kPhotonCeiling) + " photons");

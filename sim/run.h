@@ -58,6 +58,9 @@ struct EndlessLight : std::runtime_error {
 // Light for which no surface was found, at most; more is a fault of the geometry.
 inline constexpr double kMostLost = 1e-4;
 
+// The same panel with its art burnt otherwise: takes over what does not depend on that.
+Run start_like(const Run& run, std::shared_ptr<const Model> model);
+
 // Traces `photons` more. Throws std::length_error past kPhotonCeiling, EndlessLight, and
 // std::logic_error when the ledger of a batch does not sum to its light within 1e-9, when a deposit
 // was no amount of light (not finite, negative, more than a photon's) or too much light was lost.

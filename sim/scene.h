@@ -113,6 +113,14 @@ struct MachineSpec {
   double speed_mm_per_s = 300.0;
   double acceleration_mm_per_s2 = 5000.0;
   bool two_way = true;
+  std::vector<double> spacings_mm;  // that it can be set to; empty: any
+  double kerf_mm = 0.0;             // that cutting takes away
+};
+
+// What `even` shall reach, and for whom.
+struct EvenSpec {
+  double evenness = 0.8;
+  std::string viewer = "straight";
 };
 
 // What things cost the shop; absent where nothing was said.
@@ -147,6 +155,7 @@ struct Scene {
   std::optional<double> backdrop;
   std::map<std::string, ViewerSpec> viewers;  // beside the four that every scene has
   std::optional<MachineSpec> machine;
+  EvenSpec even;
   PriceSpec prices;
   std::vector<Expectation> expect;
 };

@@ -69,6 +69,8 @@ class ValueReader {
         return two_of(node, key, path);
       case KeyType::words_or_points:
         return words_or_points_of(node, key, path);
+      case KeyType::quantities:
+        return all_of(node, key, path);
       case KeyType::price:
         return money_of(node, MoneyPer::piece, path);
       case KeyType::hourly:
@@ -195,6 +197,19 @@ class ValueReader {
       const auto two = two_of(point, key, path);
       if (!two) return std::nullopt;
       value.points.push_back(two->two);
+    }
+    return value;
+  }
+
+  std::optional<KeyValue> all_of(const Node& node, const Key& key, const std::string& path) {
+    if (!node.list() || node.list()->empty())
+      return wrong_kind(node, path,
+                        "a list, as in [" + std::string(example_of(*key.dimension)) + "],");
+    KeyValue value;
+    for (const Node& one : *node.list()) {
+      const auto number = number_of(one, key, path);
+      if (!number) return std::nullopt;
+      value.all.push_back(*number);
     }
     return value;
   }

@@ -25,6 +25,7 @@ enum class KeyType {
   number_or_two,  // one number, or a list of two
   quantity,
   two_quantities,
+  quantities,       // a list of any length
   words_or_points,  // text, or a list of lists of two quantities
   price,            // money for a piece
   hourly,           // money for an hour
@@ -37,6 +38,7 @@ enum class KeyNeed { optional, required };
 struct KeyValue {
   double number = 0.0;
   Vec2 two = Vec2::Zero();
+  std::vector<double> all;
   std::string text;
   std::vector<Vec2> points;
   bool yes = false;

@@ -37,6 +37,7 @@ constexpr std::array kSections = {
     Section{"room", "[room]", "Where it is looked at."},
     Section{"machine", "[machine]", "The laser, for its time and its bed."},
     Section{"bench", "[bench]", "Work by hand, for the price."},
+    Section{"even", "[even]", "What `rimeglow even` shall reach."},
     Section{"viewer.*", "[viewer.NAME]",
             "Another eye than the four that every scene has, under a name of your own."},
     Section{
@@ -108,6 +109,8 @@ std::string takes(const Key& key) {
       return "text, or a list of points as in `[[\"0 mm\", \"0 mm\"], [\"80 mm\", \"0 mm\"], [\"40 "
              "mm\", "
              "\"60 mm\"]]`, in mm";
+    case KeyType::quantities:
+      return "a list of any length, each " + example(*key.dimension);
     case KeyType::price:
       return "`" + std::string(example_of(MoneyPer::piece)) + "`";
     case KeyType::hourly:

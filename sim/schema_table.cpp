@@ -325,6 +325,12 @@ const Key kSchema[] = {
         "true",
         "engraves on the way back as well",
         [](T& to, const V& v) { to.scene.machine->two_way = v.yes; }},
+    Key{"machine.dpi", KeyType::quantities, kOptional, D::spacing, 0.005, 2, "", "any",
+        "the resolutions it can be set to, as in [\"250 dpi\", \"500 dpi\"]",
+        [](T& to, const V& v) { to.scene.machine->spacings_mm = v.all; }},
+    quantity("machine.kerf", kOptional, D::length, 0, 2, "0 mm",
+             "width that cutting the outline takes away; the outline is drawn larger by half",
+             [](T& to, const V& v) { to.scene.machine->kerf_mm = v.number; }),
     money("machine.rate", KeyType::hourly, "what an hour of the laser costs",
           [](T& to, const V& v) { to.scene.prices.laser_per_h = v.money; }),
 
@@ -333,6 +339,12 @@ const Key kSchema[] = {
              [](T& to, const V& v) { to.scene.prices.bench_min = v.number; }),
     money("bench.rate", KeyType::hourly, "what an hour of handiwork costs",
           [](T& to, const V& v) { to.scene.prices.bench_per_h = v.money; }),
+
+    number("even.evenness", kOptional, 0.3, 0.99, "0.8",
+           "the darkest patch over the brightest that `even` shall reach",
+           [](T& to, const V& v) { to.scene.even.evenness = v.number; }),
+    words("even.viewer", kOptional, "straight", "the eye for which it shall be even",
+          [](T& to, const V& v) { to.scene.even.viewer = v.text; }),
 
     quantity("viewer.*.above", kOptional, D::angle, radians(-89), radians(89), "0 deg",
              "how far above the panel's normal another eye is",

@@ -115,6 +115,7 @@ std::optional<Node> value_for(const Key& key, Chance& chance) {
           Node::List{node_of(quantity_for(key, chance)), node_of(quantity_for(key, chance))});
     case KeyType::words_or_points:
       return corners(chance);
+    case KeyType::quantities:
     case KeyType::text:
     case KeyType::price:
     case KeyType::hourly:

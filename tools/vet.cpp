@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "laser_time.h"
 #include "units.h"
 #include "words.h"
 
@@ -25,17 +26,6 @@ double engraved_mm2(const Model& model) {
   return sum;
 }
 
-// Rows times the time along one, plus the turns between them: v / a to stop and as long to start
-// again (derived). One way only, every row is gone twice.
-double raster_minutes(const Model& model, const MachineSpec& machine, double spacing_mm,
-                      bool upright) {
-  const Vec2 art = model.art_upper_right_mm - model.art_lower_left_mm;
-  const double along_mm = upright ? art.y() : art.x();
-  const double across_mm = upright ? art.x() : art.y();
-  const double rows = std::ceil(across_mm / spacing_mm);
-  const double turn_s = 2.0 * machine.speed_mm_per_s / machine.acceleration_mm_per_s2;
-  const double passes = machine.two_way ? 1.0 : 2.0;
-  return rows * passes * (along_mm / machine.speed_mm_per_s + turn_s) / 60.0;
 }
 
 // What is known of a piece's cost, part by part.
@@ -99,8 +89,8 @@ std::string facts_text(const LoadedScene& scene) {
   Cost cost(prices);
   if (scene.art && scene.scene.machine) {
     const MarkSpec& mark = *layer_marks(scene.scene).front();
-    const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
-    const double minutes = raster_minutes(model, *scene.scene.machine, mark.spacing_mm, upright);
+    const double minutes = raster_minutes(model.art_upper_right_mm - model.art_lower_left_mm, mark,
+                                          *scene.scene.machine);
     text += "Laser: about " + spoken(minutes) + " minutes of raster\n";
     cost.add_time("of laser", minutes, prices.laser_per_h);
   }

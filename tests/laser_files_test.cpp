@@ -1,0 +1,111 @@
+// The laser's files: read back by other code than wrote them (libpng's reader, librsvg).
+#include "laser_files.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "made_up_art.h"
+
+namespace rimeglow {
+namespace {
+
+Drawing some_dots() {
+  Drawing dots{30, 20, kMmPerInch / 300.0, Vec2(4.0, 7.0), {}};
+  for (int i = 0; i < 600; ++i) dots.tone.push_back(i % 7 == 0 || i < 40 ? 255 : 0);
+  return dots;
+}
+
+TEST(EngravingPng, IsThePanelsSizeAtTheMachinesResolution) {
+  const Vec2 panel(40.0, 30.0);
+  const std::string png = engraving_png(some_dots(), panel, Side::front);
+  EXPECT_EQ(png[24], 1) << "bit depth, in IHDR";
+  ArtRequest request;
+  request.pixel_mm = kMmPerInch / 300.0;
+  request.centre_mm = 0.5 * panel;
+  const Art art = read_art(png, request);
+  EXPECT_NE(art.info.natural.from.find("300 dpi"), std::string::npos) << art.info.natural.from;
+  EXPECT_NEAR(art.info.natural.mm.x(), panel.x(), 0.05);
+  EXPECT_NEAR(art.info.natural.mm.y(), panel.y(), 0.05);
+  EXPECT_EQ(art.info.picture_columns, std::lround(40.0 / request.pixel_mm));
+  const InkBox box = ink_box(art.drawing);
+  EXPECT_NEAR(box.lower_left_mm.x(), 4.0, 0.09);
+  EXPECT_NEAR(box.lower_left_mm.y(), 7.0, 0.09);
+}
+
+TEST(EngravingPng, IsMirroredForTheBackAndComesBackDotByDot) {
+  const Vec2 panel(40.0, 30.0);
+  const Drawing dots = some_dots();
+  const auto count = [](const Drawing& drawing) {
+    return std::count(drawing.tone.begin(), drawing.tone.end(), 255);
+  };
+  for (const Side face : {Side::front, Side::back}) {
+    const Drawing back = dots_in_png(engraving_png(dots, panel, face), dots.pixel_mm, face);
+    ASSERT_EQ(count(back), count(dots));
+    const auto left = static_cast<int>(std::lround(4.0 / dots.pixel_mm));
+    const auto bottom = static_cast<int>(std::lround(7.0 / dots.pixel_mm));
+    for (int row = 0; row < dots.rows; ++row)
+      for (int column = 0; column < dots.columns; ++column)
+        ASSERT_EQ(
+            back.tone[static_cast<std::size_t>((bottom + row) * back.columns + left + column)],
+            dots.tone[static_cast<std::size_t>(row * dots.columns + column)]);
+  }
+  const Drawing seen =
+      dots_in_png(engraving_png(dots, panel, Side::back), dots.pixel_mm, Side::front);
+  EXPECT_NEAR(ink_box(seen).upper_right_mm.x(), 40.0 - 4.0, 0.09);
+}
+
+TEST(EngravingPng, DotsBeyondThePanelAreRefused) {
+  EXPECT_THROW(engraving_png(some_dots(), Vec2(5.0, 30.0), Side::back), std::length_error);
+}
+
+// Drawn by librsvg: where the outline's own line runs, in millimetres.
+InkBox drawn_box(const std::string& svg) {
+  ArtRequest request;
+  request.pixel_mm = 0.02;
+  request.only_id = "outline";
+  const Art art = read_art(svg, request);
+  InkBox box = ink_box(art.drawing);
+  box.lower_left_mm -= art.drawing.origin_mm;
+  box.upper_right_mm -= art.drawing.origin_mm;
+  return box;
+}
+
+TEST(LaserSvg, TheOutlineIsTrueToSizeAndLargerByHalfTheKerfAllRound) {
+  for (const double radius : {0.0, 4.0}) {
+    const Outline outline = rounded_rectangle(60.0, 40.0, radius);
+    for (const double kerf : {0.0, 0.3}) {
+      const std::string svg = laser_svg(outline, Side::back, kerf, {}, Jig::left_out);
+      const InkBox box = drawn_box(svg);
+      const Vec2 size = box.upper_right_mm - box.lower_left_mm;
+      EXPECT_NEAR(size.x(), 60.0 + kerf + 0.1, 0.05) << radius << " " << kerf;
+      EXPECT_NEAR(size.y(), 40.0 + kerf + 0.1, 0.05) << radius << " " << kerf;
+      EXPECT_NEAR(box.lower_left_mm.x(), 20.0 - 0.5 * kerf - 0.05, 0.05);
+    }
+  }
+}
+
+TEST(LaserSvg, PartsAreToldApartByTheirIdsAlone) {
+  const std::string png = engraving_png(some_dots(), Vec2(60.0, 40.0), Side::back);
+  const std::string svg = laser_svg(rounded_rectangle(60.0, 40.0, 3.0), Side::back, 0.2,
+                                    std::vector<std::string>{png, png}, Jig::drawn);
+  for (const char* id :
+       {"\"engraving\"", "\"engraving-2\"", "\"outline\"", "\"ruler-50-mm\"", "\"jig\""})
+    EXPECT_NE(svg.find(std::string("id=") + id), std::string::npos) << id;
+  const auto count = [&](const std::string& word) {
+    int found = 0;
+    for (auto at = svg.find(word); at != std::string::npos; at = svg.find(word, at + 1)) ++found;
+    return found;
+  };
+  EXPECT_EQ(count("stroke="), 1);
+  EXPECT_EQ(count("stroke-width="), 1);
+  EXPECT_EQ(count("fill="), 1);
+  ArtRequest ruler;
+  ruler.pixel_mm = 0.05;
+  ruler.only_id = "ruler-50-mm";
+  const InkBox bar = ink_box(read_art(svg, ruler).drawing);
+  EXPECT_NEAR(bar.upper_right_mm.x() - bar.lower_left_mm.x(), kRulerMm + 0.1, 0.1);
+}
+
+}  // namespace
+}  // namespace rimeglow

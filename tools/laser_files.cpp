@@ -1,0 +1,214 @@
+#include "laser_files.h"
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+#include <vector>
+
+#include <png.h>
+
+#include "html.h"
+#include "raster_reader.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+// ---- PNG
+
+[[noreturn]] void give_up(png_structp, png_const_charp what) { throw std::runtime_error(what); }
+
+class PngWriter {
+ public:
+  PngWriter(int columns, int rows, double pixel_mm) {
+    file_ = png_create_write_struct(PNG_LIBPNG_VER_STRING, nullptr, give_up, nullptr);
+    info_ = file_ ? png_create_info_struct(file_) : nullptr;
+    if (!info_) throw std::runtime_error("libpng cannot write a picture");
+    png_set_write_fn(
+        file_, &bytes_,
+        [](png_structp writer, png_bytep data, std::size_t size) {
+          static_cast<std::string*>(png_get_io_ptr(writer))
+              ->append(reinterpret_cast<const char*>(data), size);
+        },
+        nullptr);
+    png_set_IHDR(file_, info_, static_cast<png_uint_32>(columns), static_cast<png_uint_32>(rows), 1,
+                 PNG_COLOR_TYPE_GRAY, PNG_INTERLACE_NONE, PNG_COMPRESSION_TYPE_DEFAULT,
+                 PNG_FILTER_TYPE_DEFAULT);
+    const auto per_metre = static_cast<png_uint_32>(std::lround(kMmPerM / pixel_mm));
+    png_set_pHYs(file_, info_, per_metre, per_metre, PNG_RESOLUTION_METER);
+    png_write_info(file_, info_);
+  }
+  ~PngWriter() { png_destroy_write_struct(&file_, &info_); }
+  PngWriter(const PngWriter&) = delete;
+  PngWriter& operator=(const PngWriter&) = delete;
+
+  void write_row(const std::vector<std::uint8_t>& bits) { png_write_row(file_, bits.data()); }
+
+  std::string finish() {
+    png_write_end(file_, info_);
+    return std::move(bytes_);
+  }
+
+ private:
+  png_structp file_ = nullptr;
+  png_infop info_ = nullptr;
+  std::string bytes_;
+};
+
+int pixels(double length_mm, double pixel_mm) {
+  return static_cast<int>(std::lround(length_mm / pixel_mm));
+}
+
+// ---- SVG
+
+// From the panel to the page: y down, mirrored for the back.
+class Page {
+ public:
+  Page(const Vec2& panel_mm, Side face, double margin_mm)
+      : panel_mm_(panel_mm), mirrored_(face == Side::back), margin_mm_(margin_mm) {}
+
+  bool mirrored() const { return mirrored_; }
+  std::string at(const Vec2& point_mm) const {
+    const double x = mirrored_ ? panel_mm_.x() - point_mm.x() : point_mm.x();
+    return fixed(margin_mm_ + x, 4) + " " + fixed(margin_mm_ + panel_mm_.y() - point_mm.y(), 4);
+  }
+
+ private:
+  Vec2 panel_mm_;
+  bool mirrored_;
+  double margin_mm_;
+};
+
+struct Ends {
+  Vec2 start, end;
+  double radius;
+};
+
+// A piece moved outward, which is to its right.
+Ends moved(const OutlinePiece& piece, double outward_mm) {
+  if (piece.round()) {
+    const double scale = (piece.radius_mm + outward_mm) / piece.radius_mm;
+    return {piece.centre_mm + scale * (piece.start_mm - piece.centre_mm),
+            piece.centre_mm + scale * (piece.end_mm - piece.centre_mm),
+            piece.radius_mm + outward_mm};
+  }
+  const Vec2 along = (piece.end_mm - piece.start_mm).normalized();
+  const Vec2 shift = outward_mm * Vec2(along.y(), -along.x());
+  return {piece.start_mm + shift, piece.end_mm + shift, 0.0};
+}
+
+// Around a sharp corner an outline moved outward turns about it; one moved inward is cut short
+// where its sides meet, which for half a kerf is left to the beam's own width.
+std::string outline_path(const Outline& outline, const Page& page, double outward_mm) {
+  const std::string turn = page.mirrored() ? " 0 0 1 " : " 0 0 0 ";
+  const auto arc = [&](double radius, const Vec2& to) {
+    return " A " + fixed(radius, 4) + " " + fixed(radius, 4) + turn + page.at(to);
+  };
+  constexpr double kSame = 1e-6;
+  std::string path;
+  Vec2 here = Vec2::Zero();
+  const Vec2 first = moved(outline.pieces.front(), outward_mm).start;
+  const auto go_to = [&](const Vec2& point) {
+    if ((point - here).norm() < kSame) return;
+    path += outward_mm > 0.0 ? arc(outward_mm, point) : " L " + page.at(point);
+  };
+  for (const OutlinePiece& piece : outline.pieces) {
+    const Ends ends = moved(piece, outward_mm);
+    if (path.empty()) {
+      path = "M " + page.at(ends.start);
+    } else {
+      go_to(ends.start);
+    }
+    path += piece.round() ? arc(ends.radius, ends.end) : " L " + page.at(ends.end);
+    here = ends.end;
+  }
+  go_to(first);
+  return path + " Z";
+}
+
+std::string group(const std::string& id, const std::string& content) {
+  return "<g id=\"" + id + "\">\n" + content + "</g>\n";
+}
+
+std::string path_element(const std::string& path) { return "<path d=\"" + path + "\"/>\n"; }
+
+}  // namespace
+
+std::string engraving_png(const Drawing& dots, const Vec2& panel_mm, Side face) {
+  const int columns = pixels(panel_mm.x(), dots.pixel_mm);
+  const int rows = pixels(panel_mm.y(), dots.pixel_mm);
+  const int left = pixels(dots.origin_mm.x(), dots.pixel_mm);
+  const int bottom = pixels(dots.origin_mm.y(), dots.pixel_mm);
+  PngWriter writer(columns, rows, dots.pixel_mm);
+  std::vector<std::uint8_t> bits(static_cast<std::size_t>((columns + 7) / 8));
+  for (int row = rows; row-- > 0;) {
+    std::fill(bits.begin(), bits.end(), std::uint8_t{0xFF});
+    const int from = row - bottom;
+    if (from >= 0 && from < dots.rows) {
+      const std::uint8_t* const line =
+          dots.tone.data() +
+          static_cast<std::size_t>(from) * static_cast<std::size_t>(dots.columns);
+      for (int i = 0; i < dots.columns; ++i) {
+        if (line[i] == 0) continue;
+        const int column = face == Side::back ? columns - 1 - (left + i) : left + i;
+        if (column < 0 || column >= columns)
+          throw std::length_error("the dots reach beyond the panel");
+        bits[static_cast<std::size_t>(column / 8)] &=
+            static_cast<std::uint8_t>(~(0x80U >> (column % 8)));
+      }
+    }
+    writer.write_row(bits);
+  }
+  return writer.finish();
+}
+
+Drawing dots_in_png(std::string_view png, double pixel_mm, Side face) {
+  Drawing dots = read_png(png, Engrave::dark).tones;
+  dots.pixel_mm = pixel_mm;
+  if (face == Side::back) {
+    for (auto line = dots.tone.begin(); line != dots.tone.end(); line += dots.columns)
+      std::reverse(line, line + dots.columns);
+  }
+  return dots;
+}
+
+std::string laser_svg(const Outline& outline, Side face, double kerf_mm,
+                      std::span<const std::string> engravings, Jig jig) {
+  const Vec2 panel = outline.size_mm;
+  const double margin = 20.0;
+  const Page page(panel, face, margin);
+  const std::string width = fixed(panel.x(), 4);
+  const std::string height = fixed(panel.y(), 4);
+  std::string images;
+  for (std::size_t i = 0; i < engravings.size(); ++i)
+    images += "<image id=\"engraving-" + std::to_string(i + 1) + "\" x=\"" + fixed(margin, 4) +
+              "\" y=\"" + fixed(margin, 4) + "\" width=\"" + width + "\" height=\"" + height +
+              "\" preserveAspectRatio=\"none\" href=\"" + png_address(engravings[i]) + "\"/>\n";
+  const double ruler_y = margin + panel.y() + 10.0;
+  const std::string left = fixed(margin, 4);
+  const std::string right = fixed(margin + kRulerMm, 4);
+  const std::string ruler = "M " + left + " " + fixed(ruler_y - 2.0, 4) + " V " +
+                            fixed(ruler_y + 2.0, 4) + " M " + left + " " + fixed(ruler_y, 4) +
+                            " H " + right + " M " + right + " " + fixed(ruler_y - 2.0, 4) + " V " +
+                            fixed(ruler_y + 2.0, 4);
+  const std::string page_width = fixed(std::max(panel.x(), kRulerMm) + 2.0 * margin, 4);
+  const std::string page_height = fixed(panel.y() + 2.0 * margin, 4);
+  std::string svg =
+      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" "
+      "width=\"" +
+      page_width + "mm\" height=\"" + page_height + "mm\" viewBox=\"0 0 " + page_width + " " +
+      page_height + "\" fill=\"none\" stroke=\"black\" stroke-width=\"0.1\">\n";
+  if (!images.empty()) svg += group("engraving", images);
+  svg += group("outline", path_element(outline_path(outline, page, 0.5 * kerf_mm)));
+  svg += group("ruler-50-mm", path_element(ruler));
+  if (jig == Jig::drawn) {
+    const double rim = margin - 5.0;
+    const std::string frame = "M 5 5 H " + fixed(margin + panel.x() + rim, 4) + " V " +
+                              fixed(margin + panel.y() + rim, 4) + " H 5 Z";
+    svg += group("jig",
+                 path_element(frame) + path_element(outline_path(outline, page, -0.5 * kerf_mm)));
+  }
+  return svg + "</svg>\n";
+}
+
+}  // namespace rimeglow
