@@ -76,9 +76,10 @@ EvenOutcome at_density(const EvenSearch& search, double density, std::uint64_t p
                  photons);
 }
 
-std::size_t knee(std::span<const double> density, std::span<const double> brightness) {
-  std::size_t farthest = 0;
-  double above = 0.0;
+std::optional<std::size_t> knee(std::span<const double> density,
+                                std::span<const double> brightness) {
+  std::optional<std::size_t> farthest;
+  double above = 0.05;
   for (std::size_t i = 0; i < density.size(); ++i) {
     const double x = (density[i] - density.front()) / (density.back() - density.front());
     const double y =

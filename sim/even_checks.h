@@ -3,6 +3,7 @@
 // change of the panel would help most.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -36,8 +37,10 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
 EvenOutcome at_density(const EvenSearch& search, double density, std::uint64_t photons);
 
 // Where more density begins to give less: the point farthest above the straight line from the first
-// to the last, both axes scaled to their ends (our definition).
-std::size_t knee(std::span<const double> density, std::span<const double> brightness);
+// to the last, both axes scaled to their ends (our definition). None where all lie close to that
+// line.
+std::optional<std::size_t> knee(std::span<const double> density,
+                                std::span<const double> brightness);
 
 // ---- other changes
 

@@ -10,6 +10,7 @@
 #include <CLI/CLI.hpp>
 
 #include "compare_verb.h"
+#include "even.h"
 #include "follow.h"
 #include "look.h"
 #include "predict.h"
@@ -28,6 +29,7 @@ constexpr const char* kExamples = R"(Examples:
   rimeglow predict scenes/star-map.toml --set 'edges.top="white card"' --out with-card
   rimeglow compare scenes/star-map.toml --change edges.top --to "sanded P320" "white card"
   rimeglow look scenes/star-map.toml           pictures from where people stand and sit
+  rimeglow even scenes/star-map.toml           evenly, and the laser's files, into star-map-even/
   rimeglow follow scenes/star-map.toml --ending front.mark    one photon's way to the eye
   rimeglow keys                                what a scene may say
 
@@ -40,6 +42,16 @@ constexpr const char* kPredictExamples = R"(Examples:
   rimeglow predict star-map.toml --json > numbers.json
 
 Writes report.html, glow.png, luminance.png, glow.pfm and numbers.json.)";
+
+constexpr const char* kEvenExamples = R"(Examples:
+  rimeglow even star-map.toml                           into ./star-map-even/
+  rimeglow even star-map.toml --set even.evenness=0.85
+  rimeglow even star-map.toml plaque.toml --out set     a set, brought to one brightness
+  rimeglow even star-map.toml --jig                     panel.svg with a sheet to lay blanks into
+
+Chooses how densely each place is engraved so that the art glows evenly and as bright as that allows.
+Writes engraving.png (for the laser, mirrored as needed), panel.svg, work-note.html, report.html,
+pictures, numbers.json, and plan.toml, which predict reads.)";
 
 constexpr const char* kVetExamples = R"(Examples:
   rimeglow vet star-map.toml
@@ -110,6 +122,8 @@ double relative_error(const std::string& text) {
 
 struct Arguments {
   std::string scene;
+  std::vector<std::string> scenes;
+  bool jig = false;
   std::vector<std::string> settings;
   std::string section;
   std::string error;
@@ -176,6 +190,17 @@ void describe_look(CLI::App& look, Arguments& to) {
   describe_writing(look, "look", "look.json", to);
 }
 
+void describe_even(CLI::App& even, Arguments& to) {
+  even.description(kEvenExamples);
+  even.add_option("scenes", to.scenes, "the scene files (TOML)")->required();
+  even.add_option("--photons", to.photons, "exactly so many for the final figures (2^21)")
+      ->check(CLI::Range(std::uint64_t{kBatches} * 2, kPhotonCeiling));
+  even.add_option("--threads", to.threads, "threads to use (all); never changes a result")
+      ->check(CLI::Range(1, 1024));
+  even.add_flag("--jig", to.jig, "draw a sheet to lay blanks into, too");
+  describe_writing(even, "even", "numbers.json", to);
+}
+
 void describe_follow(CLI::App& follow, Arguments& to) {
   follow.description(kFollowExamples);
   follow.add_option("--photon", to.photon, "its number, from 0 on (0)")
@@ -186,7 +211,7 @@ void describe_follow(CLI::App& follow, Arguments& to) {
 }
 
 struct Verbs {
-  CLI::App &vet, &predict, &compare, &look, &follow, &keys;
+  CLI::App &vet, &predict, &compare, &look, &even, &follow, &keys;
 };
 
 void describe(CLI::App& app, const Verbs& verbs, Arguments& to) {
@@ -206,6 +231,10 @@ void describe(CLI::App& app, const Verbs& verbs, Arguments& to) {
         ->allow_extra_args(false)
         ->take_all();
   }
+  describe_even(verbs.even, to);
+  verbs.even.add_option("--set", to.settings, "key=value: change every scene for this call")
+      ->allow_extra_args(false)
+      ->take_all();
   verbs.keys.description(kKeysExamples);
   verbs.keys.add_option("table", to.section, "a table's name, without brackets");
 }
@@ -302,9 +331,29 @@ int print_keys(const std::string& section, std::ostream& out) {
   return kDone;
 }
 
+int even_scenes(const Arguments& from, std::ostream& out, std::ostream& err) {
+  EvenRunOptions options;
+  if (from.photons > 0) options.photons = from.photons;
+  options.seed = from.seed;
+  options.threads = from.threads;
+  if (!from.folder.empty()) options.folder = from.folder;
+  options.jig = from.jig;
+  options.replace = from.replace;
+  options.json = from.json;
+  std::vector<LoadedScene> scenes;
+  std::string problems;
+  for (const std::string& file : from.scenes) {
+    scenes.push_back(load_scene(file, changes_of(from.settings)));
+    problems += problems_text(scenes.back());
+  }
+  err << problems;
+  return problems.empty() ? even(scenes, options, out, err) : kWrongScene;
+}
+
 int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
              std::ostream& err) {
   if (app.got_subcommand("keys")) return print_keys(arguments.section, out);
+  if (app.got_subcommand("even")) return even_scenes(arguments, out, err);
   const PredictOptions options = predict_options_of(arguments);
   const LookOptions look_options = look_options_of(arguments);
   const LoadedScene scene = load_scene(arguments.scene, changes_of(arguments.settings));
@@ -335,6 +384,8 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
       *app.add_subcommand("predict", "the glow of a scene: report, pictures, numbers"),
       *app.add_subcommand("compare", "variants of a scene side by side, and what differs"),
       *app.add_subcommand("look", "camera pictures from where people look at it"),
+      *app.add_subcommand(
+          "even", "the engraving density at which the art glows evenly, and the laser's files"),
       *app.add_subcommand("follow", "one photon's way, event by event, with a picture"),
       *app.add_subcommand("keys", "what a scene may say, table by table")};
   Arguments parsed;

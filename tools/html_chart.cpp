@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "report.h"
 #include "words.h"
@@ -97,6 +98,68 @@ Html row_chart(const ViewerGlow& viewer) {
                   {"role", "img"},
                   {"aria-label", "Luminance of each row of the art, " + seen_by(viewer.name) +
                                      "; the same numbers stand in the table below."}},
+                 drawing);
+}
+
+Html curve_chart(std::string_view across, std::string_view up, const std::vector<Curve>& curves,
+                 std::optional<double> mark) {
+  constexpr double kHeight = 300.0;
+  constexpr double kErrors = 2.0;  // standard errors each way
+  double first = std::numeric_limits<double>::infinity();
+  double last = -first;
+  double highest = 0.0;
+  for (const Curve& curve : curves) {
+    for (const CurvePoint& point : curve.points) {
+      first = std::min(first, point.at);
+      last = std::max(last, point.at);
+      highest = std::max(highest, point.value.mean + kErrors * point.value.standard_error);
+    }
+  }
+  if (!(last > first) || !(highest > 0.0)) return element("p", "There is nothing to draw.");
+  const double bottom = kTop + kHeight;
+  const auto x = [&](double at) {
+    return kLeft + (kWidth - kLeft - kRight) * (at - first) / (last - first);
+  };
+  const auto y = [&](double value) { return bottom - kHeight * value / (1.05 * highest); };
+  Html drawing;
+  const double rise = mark_step(highest);
+  for (int i = 0; i * rise <= 1.05 * highest; ++i) {
+    drawing += line("grid", kLeft, y(i * rise), kWidth - kRight, y(i * rise));
+    drawing += label(kLeft - 8.0, y(i * rise) + 4.0, "end", spoken(i * rise));
+  }
+  const double step = mark_step(last - first);
+  for (double at = std::ceil(first / step) * step; at <= last; at += step)
+    drawing += label(x(at), bottom + 16.0, "middle", spoken(at));
+  drawing += label(kWidth - kRight, bottom + 34.0, "end", across);
+  drawing += label(kLeft - 8.0, bottom + 34.0, "end", up);
+  if (mark) {
+    drawing += line("mark", x(*mark), kTop, x(*mark), bottom);
+    drawing += label(x(*mark) + 6.0, bottom - 8.0, "start", "knee");
+  }
+  for (std::size_t i = 0; i < curves.size(); ++i) {
+    const Curve& curve = curves[i];
+    std::string middle, band, back;
+    for (const CurvePoint& point : curve.points) {
+      const double reach = kErrors * point.value.standard_error;
+      const std::string at = place(x(point.at)) + ",";
+      middle += at + place(y(point.value.mean)) + " ";
+      band += at + place(y(point.value.mean + reach)) + " ";
+      back = at + place(y(point.value.mean - reach)) + " " + back;
+    }
+    drawing += element("polygon", {{"class", "band"}, {"points", band + back}}, Html());
+    drawing += element("polyline",
+                       {{"class", "curve"},
+                        {"points", middle},
+                        {"stroke-dasharray", i == 0 && curves.size() > 1 ? "6 4" : "none"}},
+                       Html());
+    const CurvePoint& end = curve.points.back();
+    drawing +=
+        label(x(end.at) - 4.0, y(end.value.mean) + (i == 0 ? -8.0 : 18.0), "end", curve.name);
+  }
+  return element("svg",
+                 {{"viewBox", "0 0 " + place(kWidth) + " " + place(bottom + kAxisRoom)},
+                  {"role", "img"},
+                  {"aria-label", std::string(up) + " over " + std::string(across)}},
                  drawing);
 }
 

@@ -98,12 +98,13 @@ Html engraving_sections(const Prediction& prediction) {
          section("patches", "Patch by patch", patches_table(*viewer));
 }
 
-Html body(const Prediction& prediction, const ReportPictures& pictures) {
-  const Html title = element("header", element("p", {{"class", "kind"}}, text("Predicted glow")) +
+Html body(const Prediction& prediction, const ReportPictures& pictures, const ReportPart& first) {
+  const Html title = element("header", element("p", {{"class", "kind"}}, text(first.kind)) +
                                            element("h1", prediction.scene.title) +
                                            element("p", facts_in_short(prediction.scene)));
-  Html main = verdicts(prediction.report) + pictures_section(prediction, pictures) +
-              warnings(prediction.report) + engraving_sections(prediction) +
+  Html main = first.sections + verdicts(prediction.report) +
+              pictures_section(prediction, pictures) + warnings(prediction.report) +
+              engraving_sections(prediction) +
               section("light", "Where the light goes", ledger_table(prediction.glow));
   if (!prediction.glow.edges.empty()) {
     main += section("edges", "Glow of the edges", edges_table(prediction.glow));
@@ -117,8 +118,9 @@ Html body(const Prediction& prediction, const ReportPictures& pictures) {
 
 }  // namespace
 
-std::string html_report(const Prediction& prediction, const ReportPictures& pictures) {
-  return html_page(prediction.scene.title + " - predicted glow", body(prediction, pictures));
+std::string html_report(const Prediction& prediction, const ReportPictures& pictures,
+                        const ReportPart& first) {
+  return html_page(prediction.scene.title + " - predicted glow", body(prediction, pictures, first));
 }
 
 }  // namespace rimeglow

@@ -6,6 +6,7 @@
 #include <string>
 #include <string_view>
 
+#include "html.h"
 #include "pictures.h"
 #include "prediction.h"
 
@@ -19,6 +20,12 @@ struct ReportPictures {
   LuminanceScale scale;
 };
 
-std::string html_report(const Prediction& prediction, const ReportPictures& pictures);
+// What another verb has to say of the same panel stands first.
+struct ReportPart {
+  std::string kind = "Predicted glow";
+  Html sections{};
+};
+std::string html_report(const Prediction& prediction, const ReportPictures& pictures,
+                        const ReportPart& first = {});
 
 }  // namespace rimeglow

@@ -65,6 +65,9 @@ svg text { fill: var(--soft); font-size: 12px; font-family: inherit; }
 svg .bar { fill: var(--glow); }
 svg .error { stroke: var(--ink); stroke-width: 1.5; }
 svg .grid { stroke: var(--line); stroke-width: 1; }
+svg .mark { stroke: var(--soft); stroke-width: 1; stroke-dasharray: 2 3; }
+svg .curve { fill: none; stroke: var(--glow); stroke-width: 2; }
+svg .band { fill: var(--glow); fill-opacity: 0.25; }
 dl { display: grid; grid-template-columns: minmax(9rem, max-content) 1fr; gap: 0.35rem 1.5rem;
   margin: 0; }
 dt { color: var(--soft); }

@@ -58,15 +58,6 @@ LinearRgb tint_at(const Prediction& prediction, std::size_t pixel) {
   return sum.y > 0.0 ? tint(sum) : LinearRgb{1.0, 1.0, 1.0};
 }
 
-ReportPictures pictures_of(const Prediction& prediction) {
-  const LuminanceMap& map = prediction.seen;
-  const Outline& outline = prediction.model->outline;
-  const Exposure exposure = exposure_of(map);
-  const LuminanceScale scale = scale_of(map);
-  return {glow_png(prediction, exposure), exposure, png_of(luminance_picture(map, outline, scale)),
-          scale};
-}
-
 }  // namespace
 
 Prediction predicted(const Scene& scene, const Run& run, const std::string& version,
@@ -98,8 +89,16 @@ std::string glow_png(const Prediction& prediction, const Exposure& exposure) {
                              [&](std::size_t pixel) { return tint_at(prediction, pixel); }));
 }
 
+PictureScales scales_of(const LuminanceMap& seen) { return {exposure_of(seen), scale_of(seen)}; }
+
+ReportPictures pictures_of(const Prediction& prediction, const PictureScales& scales) {
+  return {glow_png(prediction, scales.exposure), scales.exposure,
+          png_of(luminance_picture(prediction.seen, prediction.model->outline, scales.luminance)),
+          scales.luminance};
+}
+
 void write_prediction(const std::filesystem::path& folder, const Prediction& prediction) {
-  const ReportPictures pictures = pictures_of(prediction);
+  const ReportPictures pictures = pictures_of(prediction, scales_of(prediction.seen));
   const NamedFile files[] = {{"glow.png", pictures.glow_png},
                              {"luminance.png", pictures.luminance_png},
                              {"glow.pfm", pfm_of(prediction.seen)},

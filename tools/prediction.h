@@ -55,6 +55,14 @@ Prediction predicted(const Scene& scene, const Run& run, const std::string& vers
 
 // The picture of what the first viewer sees.
 std::string glow_png(const Prediction& prediction, const Exposure& exposure);
+// The pictures of a prediction, or of one on the scales of several.
+struct ReportPictures;
+struct PictureScales {
+  Exposure exposure;
+  LuminanceScale luminance;
+};
+PictureScales scales_of(const LuminanceMap& seen);
+ReportPictures pictures_of(const Prediction& prediction, const PictureScales& scales);
 
 // Makes the folder if it is not there and writes the five files into it. Throws
 // std::filesystem::filesystem_error when the system refuses.

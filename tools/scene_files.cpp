@@ -11,6 +11,7 @@
 #include "panel_shape.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
+#include "shop.h"
 #include "variants.h"
 
 namespace rimeglow {
@@ -72,22 +73,23 @@ class Loader {
     const std::optional<Node> shop = read_shop(document, shop_text);
     if (!out_.problems.empty()) return;
     interpret(document, shop ? &*shop : nullptr);
+    out_.document = with_shop(document, shop ? &*shop : nullptr).document;
     std::string outline_bytes;
     if (out_.problems.empty() && is_of_file(out_.scene.panel)) shape_by_file(outline_bytes);
     std::vector<std::string> measured;
     if (out_.problems.empty()) measured = measured_lamps();
     // What does not fit together can be said only of values that were understood.
     if (out_.problems.empty()) complain_all(check_scene(out_.scene));
-    std::string art_bytes, plan_bytes;
+    std::string plan_bytes;
     if (out_.problems.empty() && out_.scene.art) {
-      place_art(art_bytes);
+      place_art();
       if (!out_.scene.art->density.empty()) read_plan(plan_bytes);
     }
     if (!out_.problems.empty()) return;
     BuiltModel built = build_model(out_.scene, out_.drawings, out_.densities);
     complain_all(std::move(built.problems));
     out_.model = std::move(built.model);
-    std::vector<std::string_view> parts = {said, art_bytes};
+    std::vector<std::string_view> parts = {said, out_.art_bytes};
     if (out_.densities) parts.push_back(plan_bytes);
     if (shop) parts.push_back(shop_text);
     if (!outline_bytes.empty()) parts.push_back(outline_bytes);
@@ -172,8 +174,9 @@ class Loader {
     return files;
   }
 
-  void place_art(std::string& bytes) {
+  void place_art() {
     const ArtSpec& said = *out_.scene.art;
+    std::string& bytes = out_.art_bytes;
     try {
       bytes = read_art_file(out_.file.parent_path() / said.file);
       for (std::size_t region = 0; region <= said.regions.size(); ++region) {

@@ -26,8 +26,6 @@ double engraved_mm2(const Model& model) {
   return sum;
 }
 
-}
-
 // What is known of a piece's cost, part by part.
 class Cost {
  public:

@@ -1,0 +1,184 @@
+#include "even_files.h"
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+
+#include <nlohmann/json.hpp>
+
+#include "html_even.h"
+#include "html_report.h"
+#include "numbers.h"
+#include "scene_writer.h"
+#include "work_note.h"
+
+namespace rimeglow {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// ---- the plan, as a picture to look at and one to read back
+
+// One pixel a cell, as `art.density` reads it.
+std::string density_png(const Density& plan) {
+  Canvas canvas(plan.columns, plan.rows, {});
+  for (int row = 0; row < plan.rows; ++row)
+    for (int column = 0; column < plan.columns; ++column) {
+      const auto tone = static_cast<std::uint8_t>(
+          std::lround(255.0 * plan.share[static_cast<std::size_t>(row * plan.columns + column)]));
+      canvas.set(column, plan.rows - 1 - row, {tone, tone, tone});
+    }
+  return png_of(canvas);
+}
+
+std::string plan_picture(const Density& plan) {
+  constexpr double kWidth = 640.0;
+  constexpr int kLegend = 28;
+  const double width_mm = plan.columns * plan.cell_mm.x();
+  const double pixel_mm = width_mm / kWidth;
+  const int width = static_cast<int>(kWidth);
+  const int height = static_cast<int>(plan.rows * plan.cell_mm.y() / pixel_mm);
+  Canvas canvas(width, height + kLegend, {});
+  for (int y = 0; y < height; ++y)
+    for (int x = 0; x < width; ++x) {
+      const Vec2 at = plan.lower_left_mm + pixel_mm * Vec2(x + 0.5, height - y - 0.5);
+      const auto tone = static_cast<std::uint8_t>(std::lround(255.0 * plan.at(at)));
+      canvas.set(x, y, {tone, tone, tone});
+    }
+  constexpr Rgb8 kInk = {235, 235, 235};
+  for (int percent = 0; percent <= 100; percent += 25) {
+    const auto tone = static_cast<std::uint8_t>(255 * percent / 100);
+    const int left = 8 + percent * 5;
+    canvas.fill(left, height + 8, 14, 14, kInk);
+    canvas.fill(left + 1, height + 9, 12, 12, {tone, tone, tone});
+    canvas.write(left + 20, height + 11, 1, kInk, std::to_string(percent) + " %");
+  }
+  return png_of(canvas);
+}
+
+// ---- the planned scene
+
+std::string planned_scene(const LoadedScene& scene, const std::string& art_name) {
+  Node document = scene.document;
+  auto& top = std::get<Node::Table>(document.value);
+  top.erase(std::remove_if(
+                top.begin(), top.end(),
+                [](const auto& child) { return child.first == "use" || child.first == "expect"; }),
+            top.end());
+  set_value(document, "art", "file", art_name);
+  set_value(document, "art", "density", "density.png");
+  return "# Written by `rimeglow even`: this panel, engraved by the plan in density.png.\n" +
+         toml_of(document);
+}
+
+// ---- numbers
+
+Json noisy(const Estimate& estimate, const std::optional<Span>& span = {}) {
+  Json json = {{"value", estimate.mean}, {"error", estimate.standard_error}};
+  if (span) {
+    json["low"] = span->low;
+    json["high"] = span->high;
+  }
+  return json;
+}
+
+Json outcome_json(const EvenOutcome& outcome) {
+  return {{"what", outcome.what},
+          {"mean_cd_m2", noisy(outcome.mean_cd_m2)},
+          {"evenness", noisy(outcome.evenness)}};
+}
+
+Json glow_json(const ViewerGlow& glow) {
+  return {{"mean_cd_m2", noisy(glow.mean_cd_m2, glow.mean_span)},
+          {"darkest_cd_m2", noisy(glow.darkest_cd_m2)},
+          {"brightest_cd_m2", noisy(glow.brightest_cd_m2)},
+          {"evenness", noisy(glow.evenness, glow.evenness_span)}};
+}
+
+Json minutes_json(const std::optional<double>& minutes) {
+  return minutes ? Json(*minutes) : Json(nullptr);
+}
+
+Json even_part(const EvenResult& result, const LoadedScene& scene) {
+  Json rounds = Json::array(), bench = Json::array(), curve = Json::array(), advice = Json::array();
+  for (const EvenRound& round : result.rounds)
+    rounds.push_back({{"evenness", round.evenness}, {"mean_cd_m2", round.mean_cd_m2}});
+  for (const EvenOutcome& outcome : result.bench) bench.push_back(outcome_json(outcome));
+  for (const DensityPoint& point : result.curve)
+    curve.push_back({{"density", point.density},
+                     {"mean_cd_m2", noisy(point.outcome.mean_cd_m2)},
+                     {"evenness", noisy(point.outcome.evenness)}});
+  for (const PricedOutcome& option : result.advice) {
+    advice.push_back(outcome_json(option.outcome));
+    advice.back()["laser_min"] = minutes_json(option.laser_min);
+  }
+  return {{"viewer", scene.scene.even.viewer},
+          {"wanted_evenness", scene.scene.even.evenness},
+          {"reached", result.glow_after().evenness.mean >= scene.scene.even.evenness},
+          {"interrupted", result.interrupted},
+          {"verdict", even_verdict(result, scene)},
+          {"level_cd_m2", result.level_cd_m2},
+          {"before", glow_json(result.glow_before())},
+          {"after", glow_json(result.glow_after())},
+          {"tone_error_before", result.tone_error_before},
+          {"tone_error_after", result.tone_error_after},
+          {"laser_min", minutes_json(result.laser_min)},
+          {"rounds", rounds},
+          {"bench", bench},
+          {"density",
+           {{"knee", result.knee ? Json(result.curve[*result.knee].density) : Json(nullptr)},
+            {"curve", curve}}},
+          {"advice", advice}};
+}
+
+EvenPictures pictures_of(const EvenResult& result, const ReportPictures& after,
+                         const PictureScales& scales) {
+  const ReportPictures before = pictures_of(result.before, scales);
+  return {plan_picture(result.plan), before.glow_png, after.glow_png, before.luminance_png,
+          after.luminance_png};
+}
+
+PictureScales common_scales(const EvenResult& result) {
+  PictureScales scales = scales_of(result.before.seen);
+  const PictureScales after = scales_of(result.after.seen);
+  scales.exposure.white_cd_m2 = std::max(scales.exposure.white_cd_m2, after.exposure.white_cd_m2);
+  scales.luminance.low_cd_m2 = std::min(scales.luminance.low_cd_m2, after.luminance.low_cd_m2);
+  scales.luminance.high_cd_m2 = std::max(scales.luminance.high_cd_m2, after.luminance.high_cd_m2);
+  return scales;
+}
+
+}  // namespace
+
+std::string even_json(const EvenResult& result, const LoadedScene& scene) {
+  Json numbers = Json::parse(numbers_json(result.after));
+  numbers["even"] = even_part(result, scene);
+  return numbers.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& scene, Jig jig) {
+  const PictureScales scales = common_scales(result);
+  const ReportPictures after = pictures_of(result.after, scales);
+  const EvenPictures pictures = pictures_of(result, after, scales);
+  const ReportPart first{"Made even", even_sections(result, scene, pictures)};
+  const Outline& outline = result.after.model->outline;
+  const double kerf_mm = scene.scene.machine ? scene.scene.machine->kerf_mm : 0.0;
+  const std::string art_name =
+      "art" + std::filesystem::path(scene.scene.art->file).extension().string();
+  std::vector<NamedFile> files = {
+      {"report.html", html_report(result.after, after, first)},
+      {"work-note.html", work_note(scene.scene, result.laser_min)},
+      {"panel.svg", laser_svg(outline, scene.scene.art->face, kerf_mm, result.engravings, jig)},
+      {"glow-before.png", pictures.before_png},
+      {"glow.png", after.glow_png},
+      {"luminance-before.png", pictures.luminance_before_png},
+      {"luminance.png", after.luminance_png},
+      {"plan.toml", planned_scene(scene, art_name)},
+      {"density.png", density_png(result.plan)},
+      {art_name, scene.art_bytes},
+      {"numbers.json", even_json(result, scene)}};
+  for (std::size_t i = 0; i < result.engravings.size(); ++i)
+    files.push_back({engraving_name(i, result.engravings.size()), result.engravings[i]});
+  return files;
+}
+
+}  // namespace rimeglow

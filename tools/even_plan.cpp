@@ -1,0 +1,278 @@
+#include "even_plan.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "laser_files.h"
+#include "laser_time.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+std::size_t viewer_named(const Model& model, const std::string& name) {
+  const auto found = std::find_if(model.viewers.begin(), model.viewers.end(),
+                                  [&](const Viewer& viewer) { return viewer.name == name; });
+  return static_cast<std::size_t>(found - model.viewers.begin());
+}
+
+std::optional<double> laser_minutes(const Scene& scene, const Vec2& art_mm) {
+  if (!scene.machine) return std::nullopt;
+  return raster_minutes(art_mm, *layer_marks(scene).front(), *scene.machine);
+}
+
+class Maker {
+ public:
+  Maker(const LoadedScene& scene, const EvenOptions& options, const GoOn& go_on)
+      : scene_(scene), options_(options), go_on_(go_on) {
+    settings_.seed = options.seed;
+    settings_.threads = options.threads;
+    settings_.room_rays = 1;
+    wish_.viewer = viewer_named(*scene.model, scene.scene.even.viewer);
+    wish_.evenness = scene.scene.even.evenness;
+    wish_.level_cd_m2 = options.level_cd_m2;
+    wish_.photons = options.round_photons;
+    result_.viewer = wish_.viewer;
+  }
+
+  EvenResult make() {
+    // The scene as if it had no plan yet.
+    const auto full = build_model(scene_.scene, scene_.drawings).model;
+    EvenSearch search = begin_even(scene_.scene, scene_.drawings, *full, settings_, wish_);
+    result_.laser_min =
+        laser_minutes(scene_.scene, full->art_upper_right_mm - full->art_lower_left_mm);
+    fresh_ = fresh_run(search);
+    trace(*fresh_, "the design as it is");
+    result_.before = told(*fresh_);
+    result_.tone_error_before = tone_error(*fresh_, wish_.viewer);
+    for (int attempt = 0; attempt < kAttempts; ++attempt) {
+      if (!search_plan(search) && result_.rounds.empty()) break;
+      trace_plan(search, *fresh_);
+      const double missing = scene_.scene.even.evenness - result_.glow_after().evenness.mean;
+      if (missing <= 0.0 || stopped_ || wish_.level_cd_m2) break;
+      // New photons find it less even than those it was made with: aim higher by as much.
+      search.wish.evenness = std::min(0.99, search.wish.evenness + missing + 0.01);
+      search.rounds.resize(1);
+      search.settled = false;
+    }
+    result_.bench = at_the_bench(search);
+    if (!wish_.level_cd_m2) prefer_what_survives(search);
+    ask_further(search);
+    result_.interrupted = stopped_;
+    return std::move(result_);
+  }
+
+ private:
+  static constexpr int kAttempts = 3;
+
+  bool goes_on(const std::string& doing) {
+    stopped_ = stopped_ || !go_on_(doing);
+    return !stopped_;
+  }
+
+  Run fresh_run(const EvenSearch& search) const {
+    RunSettings settings;
+    settings.seed = options_.seed + 1;
+    settings.threads = options_.threads;
+    return start(search.in_full.model, settings);
+  }
+
+  void trace(Run& run, const std::string& doing) {
+    constexpr std::uint64_t kPart = std::uint64_t{1} << 17;
+    do {
+      advance(run, std::min(kPart, options_.final_photons - run.photons));
+    } while (run.photons < options_.final_photons && goes_on(doing));
+  }
+
+  Prediction told(const Run& run) const {
+    return predicted(scene_.scene, run, RIMEGLOW_VERSION, scene_.inputs,
+                     stopped_ ? Spans::left_out : Spans::shown);
+  }
+
+  bool search_plan(EvenSearch& search) {
+    while (!is_done(search)) {
+      const int round = static_cast<int>(search.rounds.size()) + 1;
+      if (!search.rounds.empty() && !goes_on("round " + std::to_string(round))) break;
+      advance(search);
+    }
+    result_.rounds = search.rounds;
+    result_.plan = best_round(search).density;
+    result_.level_cd_m2 = search.level_cd_m2;
+    return !stopped_;
+  }
+
+  // What is burnt is what the files say.
+  void trace_plan(const EvenSearch& search, const Run& before) {
+    const Vec2 panel = before.model->outline.size_mm;
+    const Side face = scene_.scene.art->face;
+    result_.engravings.clear();
+    dots_.clear();
+    for (const Drawing& dots : dots_of(search.art, result_.plan)) {
+      result_.engravings.push_back(engraving_png(dots, panel, face));
+      dots_.push_back(dots_in_png(result_.engravings.back(), dots.pixel_mm, face));
+    }
+    Run run = start_like(before, with_dots(search.blank, search.art, dots_));
+    trace(run, "the burnt bitmap, by fresh photons");
+    result_.after = told(run);
+    result_.tone_error_after = tone_error(run, wish_.viewer);
+  }
+
+  std::vector<EvenOutcome> at_the_bench(const EvenSearch& search) {
+    // The worst of several is asked for, so each must be known well.
+    const std::uint64_t photons = 4 * options_.check_photons;
+    std::vector<EvenOutcome> outcomes;
+    for (const Shake& shake : shakes(search.blank)) {
+      if (!goes_on(shake.what)) break;
+      outcomes.push_back(shaken(search, dots_, shake, photons));
+    }
+    return outcomes;
+  }
+
+  // A plan that aims higher by what the worst case lacks, if it holds in more cases and costs
+  // little.
+  void prefer_what_survives(EvenSearch& search) {
+    const double wanted = scene_.scene.even.evenness;
+    const auto worst = [](const std::vector<EvenOutcome>& bench) {
+      double least = 1.0;
+      for (const EvenOutcome& outcome : bench) least = std::min(least, outcome.evenness.mean);
+      return least;
+    };
+    const auto survived = [&](const std::vector<EvenOutcome>& bench) {
+      return std::count_if(bench.begin(), bench.end(), [&](const EvenOutcome& outcome) {
+        return outcome.evenness.mean >= wanted;
+      });
+    };
+    if (stopped_ || worst(result_.bench) >= wanted) return;
+    const EvenResult before = result_;
+    const std::vector<Drawing> dots = dots_;
+    search.wish.evenness = std::min(0.95, search.wish.evenness + wanted - worst(result_.bench));
+    search.rounds.resize(1);
+    search.settled = false;
+    search_plan(search);
+    trace_plan(search, *fresh_);
+    result_.bench = at_the_bench(search);
+    constexpr double kCheap = 0.95;  // of the brightness
+    const bool is_better =
+        survived(result_.bench) > survived(before.bench) &&
+        result_.glow_after().evenness.mean >= wanted &&
+        result_.glow_after().mean_cd_m2.mean >= kCheap * before.glow_after().mean_cd_m2.mean;
+    if (is_better && !stopped_) return;
+    result_ = before;
+    dots_ = dots;
+  }
+
+  void ask_further(const EvenSearch& search) {
+    std::vector<double> densities, brightness;
+    for (const double density : {0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0}) {
+      if (!goes_on("density " + percent(density))) return;
+      result_.curve.push_back({density, at_density(search, density, options_.check_photons)});
+      densities.push_back(density);
+      brightness.push_back(result_.curve.back().outcome.mean_cd_m2.mean);
+    }
+    result_.knee = knee(densities, brightness);
+    advise();
+  }
+
+  void advise() {
+    EvenWish wish = wish_;
+    wish.photons = options_.check_photons;
+    wish.level_cd_m2.reset();
+    for (const Advice& advice : advice_for(scene_.scene)) {
+      if (!goes_on(advice.what)) break;
+      auto outcome = tried(advice, scene_.drawings, settings_, wish);
+      if (!outcome) continue;
+      const Vec2 art = scene_.model->art_upper_right_mm - scene_.model->art_lower_left_mm;
+      result_.advice.push_back({std::move(*outcome), laser_minutes(advice.scene, art)});
+    }
+    const double wanted = scene_.scene.even.evenness;
+    const auto is_better = [&](const PricedOutcome& one, const PricedOutcome& other) {
+      const auto short_of = [&](const PricedOutcome& of) {
+        return std::max(0.0, wanted - of.outcome.evenness.mean);
+      };
+      if (std::abs(short_of(one) - short_of(other)) > 0.01) return short_of(one) < short_of(other);
+      return one.outcome.mean_cd_m2.mean > other.outcome.mean_cd_m2.mean;
+    };
+    if (result_.advice.size() > 1)
+      std::stable_sort(result_.advice.begin() + 1, result_.advice.end(), is_better);
+  }
+
+  const LoadedScene& scene_;
+  const EvenOptions& options_;
+  const GoOn& go_on_;
+  RunSettings settings_;
+  EvenWish wish_;
+  std::optional<Run> fresh_;  // of the design burnt in full
+  std::vector<Drawing> dots_;
+  EvenResult result_;
+  bool stopped_ = false;
+};
+
+}  // namespace
+
+std::vector<Problem> even_problems(const LoadedScene& scene) {
+  std::vector<Problem> problems;
+  if (!scene.scene.art) {
+    problems.push_back({"art.file", 0, "is missing: there is nothing to make even",
+                        "add a table [art] with the file of the art"});
+    return problems;
+  }
+  for (const MarkSpec* mark : layer_marks(scene.scene)) {
+    if (mark->kind == MarkSpec::Kind::scored) {
+      problems.push_back({"art.mark", 0,
+                          "a scored mark is one line along each stroke and cannot be thinned out",
+                          "engrave with a raster mark, kind = \"raster\""});
+    }
+    if (mark->spot_mm > 4.0 * mark->spacing_mm) {
+      problems.push_back({"art.mark", 0,
+                          "a spot of " + spoken(mark->spot_mm) + " mm burns so many of its " +
+                              spoken(mark->spacing_mm) +
+                              " mm pixels that the mark cannot be thinned out",
+                          "choose a coarser spacing, a third of the spot or more"});
+    }
+  }
+  if (scene.scene.machine) {
+    const Vec2 bed = scene.scene.machine->bed_mm;
+    const Vec2 art = scene.model->art_upper_right_mm - scene.model->art_lower_left_mm;
+    if (art.x() > bed.x() || art.y() > bed.y()) {
+      problems.push_back({"art.width", 0,
+                          "the art of " + fixed(art.x(), 1) + " x " + fixed(art.y(), 1) +
+                              " mm is larger than the machine's bed of " + fixed(bed.x(), 1) +
+                              " x " + fixed(bed.y(), 1) + " mm",
+                          "make art.width smaller, or check machine.bed"});
+    }
+  }
+  return problems;
+}
+
+EvenResult make_even(const LoadedScene& scene, const EvenOptions& options, const GoOn& go_on) {
+  return Maker(scene, options, go_on).make();
+}
+
+std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
+  const ViewerGlow& before = result.glow_before();
+  const ViewerGlow& after = result.glow_after();
+  const double wanted = scene.scene.even.evenness;
+  std::string text = capitalised(seen_by(after.name)) + ", the darkest patch goes from " +
+                     percent(before.evenness.mean) + " to " + percent(after.evenness.mean) +
+                     " of the brightest (" + good_to(after.evenness) + "), the mean from " +
+                     spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) +
+                     " cd/m2 (" + percent(after.mean_cd_m2.mean / before.mean_cd_m2.mean) +
+                     " of it).";
+  if (after.evenness.mean < wanted) {
+    text += " The wanted " + percent(wanted) + " are not reached: the darkest patch glows at " +
+            spoken(after.darkest_cd_m2.mean) +
+            " cd/m2 engraved as densely as the mark can, and thinning the others changes too "
+            "little.";
+  }
+  if (result.advice.size() > 1) {
+    const auto& as_it_is = result.advice.front().outcome;
+    const auto& best = result.advice[1].outcome;
+    if (best.mean_cd_m2.mean > 1.02 * as_it_is.mean_cd_m2.mean)
+      text += " What would help most: " + best.what + ", " +
+              percent(best.mean_cd_m2.mean / as_it_is.mean_cd_m2.mean) +
+              " of this brightness at an evenness of " + percent(best.evenness.mean) + ".";
+  }
+  return text;
+}
+
+}  // namespace rimeglow

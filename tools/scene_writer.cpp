@@ -1,0 +1,112 @@
+#include "scene_writer.h"
+
+#include <algorithm>
+#include <charconv>
+
+namespace rimeglow {
+namespace {
+
+bool is_bare(const std::string& key) {
+  return !key.empty() && std::all_of(key.begin(), key.end(), [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' ||
+           c == '-';
+  });
+}
+
+std::string quoted(const std::string& text) {
+  constexpr std::string_view kHexDigits = "0123456789ABCDEF";
+  std::string out = "\"";
+  for (const char c : text) {
+    const auto code = static_cast<unsigned char>(c);
+    if (c == '"' || c == '\\') out += '\\';
+    if (code >= 0x20 && code != 0x7F) {
+      out += c;
+    } else {
+      out += std::string("\\u00") + kHexDigits[code >> 4] + kHexDigits[code & 15];
+    }
+  }
+  return out + "\"";
+}
+
+std::string key_text(const std::string& key) { return is_bare(key) ? key : quoted(key); }
+
+std::string number_text(double value) {
+  char digits[32];
+  return {digits, std::to_chars(digits, digits + sizeof digits, value).ptr};
+}
+
+bool is_list_of_tables(const Node& node) {
+  const Node::List* list = node.list();
+  return list && !list->empty() &&
+         std::all_of(list->begin(), list->end(), [](const Node& one) { return one.table(); });
+}
+
+// A value that stands on the line of its key.
+std::string value_text(const Node& node) {
+  if (node.text()) return quoted(*node.text());
+  if (const auto* yes = std::get_if<bool>(&node.value)) return *yes ? "true" : "false";
+  if (const auto* number = std::get_if<double>(&node.value)) return number_text(*number);
+  std::string text;
+  if (const Node::Table* table = node.table()) {
+    for (const auto& [key, value] : *table)
+      text += (text.empty() ? "" : ", ") + key_text(key) + " = " + value_text(value);
+    return "{ " + text + " }";
+  }
+  for (const Node& one : *node.list()) text += (text.empty() ? "" : ", ") + value_text(one);
+  return "[" + text + "]";
+}
+
+void write_table(const Node::Table& table, const std::string& path, std::string& out) {
+  for (const auto& [key, value] : table)
+    if (!value.table() && !is_list_of_tables(value))
+      out += key_text(key) + " = " + value_text(value) + "\n";
+  for (const auto& [key, value] : table) {
+    const std::string name = path.empty() ? key_text(key) : path + "." + key_text(key);
+    if (value.table()) {
+      out += "\n[" + name + "]\n";
+      write_table(*value.table(), name, out);
+    } else if (is_list_of_tables(value)) {
+      for (const Node& one : *value.list()) {
+        out += "\n[[" + name + "]]\n";
+        write_table(*one.table(), name, out);
+      }
+    }
+  }
+}
+
+Node::Table::iterator child(Node::Table& table, const std::string& key) {
+  return std::find_if(table.begin(), table.end(),
+                      [&](const auto& one) { return one.first == key; });
+}
+
+}  // namespace
+
+std::string toml_of(const Node& document) {
+  std::string text;
+  write_table(*document.table(), "", text);
+  return text;
+}
+
+void set_value(Node& document, const std::string& table, const std::string& key,
+               const std::string& value) {
+  auto& top = std::get<Node::Table>(document.value);
+  auto found = child(top, table);
+  if (found == top.end()) found = top.insert(top.end(), {table, Node{}});
+  auto& inner = std::get<Node::Table>(found->second.value);
+  remove_value(document, table, key);
+  Node node;
+  node.value = value;
+  inner.emplace_back(key, std::move(node));
+}
+
+void remove_value(Node& document, const std::string& table, const std::string& key) {
+  auto& top = std::get<Node::Table>(document.value);
+  const auto found = child(top, table);
+  if (found == top.end()) return;
+  auto& inner = std::get<Node::Table>(found->second.value);
+  inner.erase(
+      std::remove_if(inner.begin(), inner.end(), [&](const auto& one) { return one.first == key; }),
+      inner.end());
+}
+
+}  // namespace rimeglow

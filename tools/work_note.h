@@ -1,0 +1,17 @@
+// One page to take to the bench: which file goes onto which face, how the machine is set, how long
+// it takes, and what to mind.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "scene.h"
+
+namespace rimeglow {
+
+std::string work_note(const Scene& scene, std::optional<double> laser_min);
+
+// The engraving's file of a layer, counted from 0, of so many.
+std::string engraving_name(std::size_t layer, std::size_t layers);
+
+}  // namespace rimeglow
