@@ -144,12 +144,12 @@ double next_density(double density, double seen, double level, const DensityLimi
 }
 
 double tone_error(const Run& run, std::size_t viewer) {
-  constexpr double kSquare_mm = 3.0;
+  constexpr double kToneSquare_mm = 3.0;
   constexpr double kLeastTone = 0.1;
   const CellGrid& grid = run.map.grid;
   const Vec2 size = grid.cell_mm.cwiseProduct(Vec2(grid.columns, grid.rows));
-  const int across = std::max(1, static_cast<int>(size.x() / kSquare_mm));
-  const int up = std::max(1, static_cast<int>(size.y() / kSquare_mm));
+  const int across = std::max(1, static_cast<int>(size.x() / kToneSquare_mm));
+  const int up = std::max(1, static_cast<int>(size.y() / kToneSquare_mm));
   std::vector<Gathered> squares(static_cast<std::size_t>(across * up));
   for_each_cell(run, viewer, [&](const Vec2& middle, std::size_t, double light, double area) {
     const Vec2 at = (middle - grid.lower_left_mm).cwiseQuotient(size);

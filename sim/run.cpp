@@ -314,8 +314,11 @@ Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
 Run start_like(const Run& run, std::shared_ptr<const Model> model) {
   ScoreMap map = score_map(*model, run.responses.groups);
   Tally tally(map);
-  return {std::move(model), run.settings, run.prism, run.responses, std::move(map), run.room,
-          std::move(tally), 0};
+  ArrivalMap arrivals = run.settings.arrivals ? arrival_map(*model, map) : ArrivalMap{};
+  std::vector<std::int64_t> arrived(arrivals.size(), 0);
+  return {
+      std::move(model), run.settings,     run.prism,           run.responses,      std::move(map),
+      run.room,         std::move(tally), std::move(arrivals), std::move(arrived), 0};
 }
 
 void advance(Run& run, std::uint64_t photons) {
