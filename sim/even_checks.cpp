@@ -7,6 +7,13 @@
 namespace rimeglow {
 namespace {
 
+// Tables drawn with fewer walks than a prediction's: comparisons are told to a per cent.
+RunSettings short_settings(RunSettings settings) {
+  settings.response_walks = 1 << 16;
+  settings.room_rays = 1;
+  return settings;
+}
+
 EvenOutcome outcome(std::string what, const EvenSearch& search, std::shared_ptr<const Model> model,
                     std::uint64_t photons) {
   Run run = start_like(search.in_full, std::move(model));
@@ -61,9 +68,7 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
     layer.mark.alpha_x *= shake.alpha;
     layer.mark.alpha_y *= shake.alpha;
   }
-  RunSettings settings = search.in_full.settings;
-  settings.room_rays = 1;
-  Run run = start(with_dots(blank, art, dots), settings);
+  Run run = start(with_dots(blank, art, dots), short_settings(search.in_full.settings));
   advance(run, photons);
   const ViewerGlow glow = viewer_glow_of(run, search.wish.viewer);
   return {shake.what, glow.mean_cd_m2, glow.evenness};
@@ -145,7 +150,8 @@ std::optional<EvenOutcome> tried(const Advice& advice, const std::vector<Drawing
   if (!built.model) return std::nullopt;
   EvenWish changed = wish;
   changed.limits.most = advice.most_density;
-  EvenSearch search = begin_even(advice.scene, moved, *built.model, settings, changed);
+  EvenSearch search =
+      begin_even(advice.scene, moved, *built.model, short_settings(settings), changed);
   while (!is_done(search) && static_cast<int>(search.rounds.size()) < kRounds) advance(search);
   const Density plan = best_round(search).density;
   return outcome(advice.what, search,

@@ -6,11 +6,16 @@
 namespace rimeglow {
 namespace {
 
-// Whole multiples of 1/kScreenSide, for which columns and rows repeat with the tile.
+// Thin strokes are taken to be so wide, as hairlines are.
+constexpr int kStrokePx = 3;
+
+// At whole multiples of 1/kScreenSide, for which columns and rows repeat with the tile.
 bool fires(const Mask& mask, Pattern pattern, int column, int row, int step) {
-  const int at = pattern == Pattern::rows ? row : column;
-  if (pattern != Pattern::mask) return (at + 1) * step / kScreenSide > at * step / kScreenSide;
-  return mask.threshold(column, row) * kScreenSide < step;
+  if (pattern == Pattern::mask) return mask.threshold(column, row) * kScreenSide < step;
+  const int along = (pattern == Pattern::columns ? column : row) + kScreenSide * kScreenSide;
+  const int across = pattern == Pattern::columns ? row : column;
+  const bool in_stroke = across >= 0 && across < kStrokePx;
+  return in_stroke && (along + 1) * step / kScreenSide > along * step / kScreenSide;
 }
 
 }  // namespace
@@ -36,22 +41,24 @@ double DotGrowth::fired(double burnt) const {
          static_cast<double>(burnt_.size() - 1);
 }
 
-// One tile with as much of its neighbours as the spot reaches, at every step of fired pixels.
+// One tile with as much of its neighbours as the spot reaches, at every step of fired pixels. Of a
+// stroke, all that is burnt along the tile.
 DotGrowth dot_growth(const Mask& mask, Pattern pattern, const Beam& beam, double pixel_mm) {
   const int margin = static_cast<int>(std::ceil(beam.spot_mm / pixel_mm)) + 1;
   const int side = kScreenSide + 2 * margin;
   Drawing patch{side, side, pixel_mm, Vec2::Constant(-margin * pixel_mm), {}};
   const Vec2 tile_mm = Vec2::Constant(kScreenSide * pixel_mm);
+  const Vec2 beside_mm =
+      margin * pixel_mm *
+      Vec2(pattern == Pattern::rows ? 1.0 : 0.0, pattern == Pattern::columns ? 1.0 : 0.0);
   std::vector<double> burnt = {0.0};
   for (int step = 1; step <= kScreenSide; ++step) {
     patch.tone.clear();
-    for (int row = 0; row < side; ++row)
-      for (int column = 0; column < side; ++column)
-        patch.tone.push_back(fires(mask, pattern, column - margin + kScreenSide * margin,
-                                   row - margin + kScreenSide * margin, step)
-                                 ? 255
-                                 : 0);
-    burnt.push_back(burn(patch, beam).burnt_area_mm2(Vec2::Zero(), tile_mm) / tile_mm.prod());
+    for (int row = -margin; row < side - margin; ++row)
+      for (int column = -margin; column < side - margin; ++column)
+        patch.tone.push_back(fires(mask, pattern, column, row, step) ? 255 : 0);
+    const double area_mm2 = burn(patch, beam).burnt_area_mm2(-beside_mm, tile_mm + beside_mm);
+    burnt.push_back(area_mm2 / tile_mm.prod());
   }
   return DotGrowth(std::move(burnt));
 }

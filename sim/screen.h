@@ -37,8 +37,8 @@ class Mask {
   std::array<std::uint16_t, std::size_t{kScreenSide} * kScreenSide> rank_{};
 };
 
-// The mask, or whole columns or rows of pixels at equal distances: bars across a thin stroke that
-// runs along x or along y.
+// The mask all over; or a thin stroke along x of which whole columns of pixels fire at equal
+// distances, or one along y of which rows do.
 enum class Pattern { mask, columns, rows };
 
 // The share of the surface that is burnt, over the share of pixels that fire.

@@ -172,9 +172,10 @@ TEST_P(ThinStroke, IsDimmedByLinesAtEvenDistances) {
     const Drawing dots = engraved(whole, Tone::line_art, screen(), everywhere(share));
     const double burnt = burnt_mm2(dots) / burnt_mm2(whole);
     const double slant = std::abs(std::sin(degrees * 3.141592653589793 / 90.0));
-    EXPECT_NEAR(burnt, share, 0.1 + 0.25 * slant) << degrees << " " << share;
+    EXPECT_NEAR(burnt, share, 0.05 + 0.25 * slant) << degrees << " " << share;
     const double distance_px =
-        1.0 / std::min(screen().columns.fired(share), screen().rows.fired(share));
+        1.0 / std::min(screen().columns.fired(share * screen().columns.most()),
+                       screen().rows.fired(share * screen().rows.most()));
     EXPECT_LT(longest_gap(dots, degrees), 1.5 * distance_px + 2.0) << degrees << " " << share;
   }
 }

@@ -116,9 +116,8 @@ TEST(EvenRule, IsWithinAHundredthOfTheWantedEvennessAfterEightRounds) {
   }
 }
 
-// Every plan of five cells in steps of a twentieth that is even enough: none glows brighter on average
-// than the rule's by more than 2 % and the steps' own coarseness (half a step of the dimmest cell:
-// none here is below 0.2).
+// Every plan of five cells in steps of a twentieth that is even enough: none glows brighter, on the
+// mean of its cells, than the rule's by more than 2 %.
 TEST(EvenRule, NoPlanOfFiveCellsIsBrighterAtThatEvenness) {
   constexpr int kSteps = 20;
   for (const double evenness : {0.8}) {

@@ -7,6 +7,8 @@
 #include <cmath>
 #include <set>
 
+#include "units.h"
+
 namespace rimeglow {
 namespace {
 
@@ -54,26 +56,30 @@ TEST(Mask, DotsKeepApartAtEveryShare) {
   }
 }
 
-// Whole rows at a quarter of them, each a spot high: exact, up to kCoverageError.
-TEST(DotGrowth, LinesBurnTheSpotsWidthEach) {
-  for (const double s : {0.6, 1.0, 1.9, 3.0, 4.5})
-    EXPECT_NEAR(growth(Pattern::rows, s).burnt(0.25), std::min(1.0, 0.25 * s), kCoverageError) << s;
+// A stroke of three pixels along y, every fourth of its lines fired: each burns a stadium three
+// pixels longer than the spot. Of the tile's area; exact up to kCoverageError of the pixels at its
+// rim.
+TEST(DotGrowth, LinesAcrossAnUprightStrokeBurnAStadiumEach) {
+  for (const double s : {0.6, 1.0, 1.9, 3.0, 3.9}) {
+    const double stadium = 3.0 * s + 0.25 * kPi * s * s;
+    EXPECT_NEAR(growth(Pattern::rows, s).burnt(0.25) * 256.0, stadium, 0.01 * stadium) << s;
+  }
 }
 
-// Whole columns, each a pixel wide and on either side the mean half chord of the spot over a
-// pixel's height: h sqrt(r^2 - h^2) + r^2 asin(h / r) at h = 1/2.
-TEST(DotGrowth, ColumnsBurnAPixelAndTheSpotsEnds) {
+// The same along x: each fired column is a block of 1 x 3 pixels, with scalloped ends whose half
+// chord over a pixel's height is h sqrt(r^2 - h^2) + r^2 asin(h / r) at h = 1/2.
+TEST(DotGrowth, ColumnsAcrossALevelStrokeBurnABlockEach) {
   for (const double s : {1.0, 1.5, 1.9, 2.6}) {
     const double r = 0.5 * s;
     const double ends = 0.5 * std::sqrt(r * r - 0.25) + r * r * std::asin(0.5 / r);
-    EXPECT_NEAR(growth(Pattern::columns, s).burnt(0.25), 0.25 * (1.0 + 2.0 * ends), kCoverageError)
-        << s;
+    const double block = 2.0 + s + 4.0 * ends + 0.25 * kPi * s * s;
+    EXPECT_NEAR(growth(Pattern::columns, s).burnt(0.25) * 256.0, block, 0.01 * block) << s;
   }
 }
 
 TEST(DotGrowth, AMachineThatScansUpGrowsRowsAsTheOtherDoesColumns) {
   const DotGrowth up = growth(Pattern::rows, 1.9, ScanAxis::y);
-  const DotGrowth across = growth(Pattern::columns, 1.9);
+  const DotGrowth across = growth(Pattern::columns, 1.9, ScanAxis::x);
   for (double share = 0.0; share <= 1.0; share += 0.05)
     EXPECT_NEAR(up.burnt(share), across.burnt(share), 1e-12) << share;
 }
@@ -82,7 +88,7 @@ TEST(DotGrowth, AMachineThatScansUpGrowsRowsAsTheOtherDoesColumns) {
 // noise would overlap and burn 6 % less at these shares.
 TEST(DotGrowth, FewDotsBurnAStadiumEach) {
   for (const double s : {1.0, 1.5, 2.0}) {
-    const double stadium = 0.25 * 3.141592653589793 * s * s + s;
+    const double stadium = 0.25 * kPi * s * s + s;
     const double share = std::round(kScreenSide * 0.1 / stadium) / kScreenSide;
     EXPECT_NEAR(growth(Pattern::mask, s).burnt(share), share * stadium, 0.02 * share * stadium)
         << s;

@@ -10,7 +10,7 @@
 #include <CLI/CLI.hpp>
 
 #include "compare_verb.h"
-#include "even.h"
+#include "even_verb.h"
 #include "follow.h"
 #include "look.h"
 #include "predict.h"

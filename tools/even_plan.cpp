@@ -28,6 +28,7 @@ class Maker {
     settings_.seed = options.seed;
     settings_.threads = options.threads;
     settings_.room_rays = 1;
+    settings_.response_walks = kFewWalks;
     wish_.viewer = viewer_named(*scene.model, scene.scene.even.viewer);
     wish_.evenness = scene.scene.even.evenness;
     wish_.level_cd_m2 = options.level_cd_m2;
@@ -55,15 +56,21 @@ class Maker {
       search.rounds.resize(1);
       search.settled = false;
     }
-    result_.bench = at_the_bench(search);
-    if (!wish_.level_cd_m2) prefer_what_survives(search);
-    ask_further(search);
+    if (options_.further == Questions::asked) answer(search);
     result_.interrupted = stopped_;
     return std::move(result_);
   }
 
  private:
   static constexpr int kAttempts = 3;
+  static constexpr int kFewWalks = 1 << 17;  // for a search, which compares
+
+  void answer(EvenSearch& search) {
+    result_.bench = at_the_bench(search);
+    if (!wish_.level_cd_m2) prefer_what_survives(search);
+    ask_of_density(search);
+    advise();
+  }
 
   bool goes_on(const std::string& doing) {
     stopped_ = stopped_ || !go_on_(doing);
@@ -74,6 +81,7 @@ class Maker {
     RunSettings settings;
     settings.seed = options_.seed + 1;
     settings.threads = options_.threads;
+    if (options_.further == Questions::left_out) settings.response_walks = kFewWalks;
     return start(search.in_full.model, settings);
   }
 
@@ -86,7 +94,7 @@ class Maker {
 
   Prediction told(const Run& run) const {
     return predicted(scene_.scene, run, RIMEGLOW_VERSION, scene_.inputs,
-                     stopped_ ? Spans::left_out : Spans::shown);
+                     stopped_ ? Spans::left_out : options_.spans);
   }
 
   bool search_plan(EvenSearch& search) {
@@ -161,7 +169,7 @@ class Maker {
     dots_ = dots;
   }
 
-  void ask_further(const EvenSearch& search) {
+  void ask_of_density(const EvenSearch& search) {
     std::vector<double> densities, brightness;
     for (const double density : {0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0}) {
       if (!goes_on("density " + percent(density))) return;
@@ -170,7 +178,6 @@ class Maker {
       brightness.push_back(result_.curve.back().outcome.mean_cd_m2.mean);
     }
     result_.knee = knee(densities, brightness);
-    advise();
   }
 
   void advise() {

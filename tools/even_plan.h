@@ -15,13 +15,17 @@
 
 namespace rimeglow {
 
+enum class Questions { asked, left_out };
+
 struct EvenOptions {
   std::uint64_t seed = 1;
   int threads = 0;
   std::uint64_t round_photons = std::uint64_t{1} << 19;
   std::uint64_t check_photons = std::uint64_t{1} << 17;  // of each further question
   std::uint64_t final_photons = std::uint64_t{1} << 21;
-  std::optional<double> level_cd_m2;  // that pieces of a set share
+  std::optional<double> level_cd_m2;     // that pieces of a set share
+  Spans spans = Spans::shown;            // of what nobody has measured, before and after
+  Questions further = Questions::asked;  // beside the plan: bench, density, advice
 };
 
 struct DensityPoint {

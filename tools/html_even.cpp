@@ -47,9 +47,10 @@ std::vector<std::string> glow_row(const std::string& name, const ViewerGlow& glo
 }
 
 Curve profile(const std::string& name, const ViewerGlow& glow) {
+  constexpr double kLeastDrawn_mm2 = 1.0;
   Curve curve{name, {}};
   for (const RowGlow& row : glow.rows)
-    if (row.engraved_mm2 > 0.0) curve.points.push_back({row.y_mm, row.cd_m2});
+    if (row.engraved_mm2 >= kLeastDrawn_mm2) curve.points.push_back({row.y_mm, row.cd_m2});
   return curve;
 }
 
@@ -94,9 +95,11 @@ Html plan(const EvenResult& result, const EvenPictures& pictures) {
                       spoken(result.rounds[i].mean_cd_m2)});
   return section(
       "plan", "The plan",
-      figure(pictures.plan_png, "How densely each place of the art is engraved",
-             "How densely each place of the art is engraved: white in full, black not at "
-             "all. Areas are thinned by dots, thin strokes by lines left out.") +
+      element("div", {{"style", "max-width: 30rem"}},
+              figure(pictures.plan_png, "How densely each place of the art is engraved",
+                     "How densely each place of the art is engraved: white in full, black "
+                     "not at all. Areas are thinned by dots, thin strokes by lines left "
+                     "out.")) +
           table("Rounds of the search, by the photons they were made with",
                 {"Round", "Evenness", "Mean, cd/m2"}, rounds));
 }

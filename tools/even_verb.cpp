@@ -1,4 +1,4 @@
-#include "even.h"
+#include "even_verb.h"
 
 #include <unistd.h>
 
@@ -45,33 +45,43 @@ EvenOptions plan_options(const EvenRunOptions& options) {
   plan.seed = options.seed;
   plan.threads = options.threads;
   if (options.photons) {
+    constexpr std::uint64_t kFewest = 2048;
+    plan.check_photons = std::clamp(*options.photons / 16, kFewest, plan.check_photons);
+    plan.round_photons = std::max(kFewest, std::min(plan.round_photons, *options.photons));
     plan.final_photons = *options.photons;
-    plan.round_photons = std::min(plan.round_photons, *options.photons);
-    plan.check_photons = std::min(plan.check_photons, *options.photons);
   }
   return plan;
 }
 
-// A set is as bright as the piece that can be least bright: the others are brought down to it.
-void match(const std::vector<LoadedScene>& scenes, std::vector<EvenResult>& results,
-           const EvenOptions& options, const GoOn& go_on) {
-  const auto mean = [](const EvenResult& result) { return result.glow_after().mean_cd_m2.mean; };
-  const auto dimmest = static_cast<std::size_t>(
-      std::min_element(results.begin(), results.end(),
-                       [&](const auto& a, const auto& b) { return mean(a) < mean(b); }) -
-      results.begin());
-  const double wanted = mean(results[dimmest]);
-  constexpr double kAlike = 0.01;
+// A set is as bright as the piece that can be least bright: the others are brought down to it. The
+// levels at which they are planned.
+std::vector<double> matching_levels(const std::vector<LoadedScene>& scenes, EvenOptions options,
+                                    const GoOn& go_on) {
+  options.further = Questions::left_out;
+  options.spans = Spans::left_out;
+  std::vector<double> levels, means;
+  const auto plan = [&](std::size_t i) {
+    const EvenResult result = make_even(scenes[i], options, go_on);
+    levels[i] = result.level_cd_m2;
+    means[i] = result.glow_after().mean_cd_m2.mean;
+    return !result.interrupted;
+  };
+  levels.resize(scenes.size());
+  means.resize(scenes.size());
+  for (std::size_t i = 0; i < scenes.size(); ++i)
+    if (!plan(i)) return levels;
+  const double wanted = *std::min_element(means.begin(), means.end());
+  constexpr double kAlike = 0.005;
   constexpr int kTries = 3;
-  for (std::size_t i = 0; i < results.size(); ++i) {
+  for (std::size_t i = 0; i < scenes.size(); ++i) {
     for (int attempt = 0; attempt < kTries; ++attempt) {
-      const double ratio = wanted / mean(results[i]);
-      if (i == dimmest || std::abs(ratio - 1.0) < kAlike || results[i].interrupted) break;
-      EvenOptions lower = options;
-      lower.level_cd_m2 = results[i].level_cd_m2 * ratio;
-      results[i] = make_even(scenes[i], lower, go_on);
+      const double ratio = wanted / means[i];
+      if (std::abs(ratio - 1.0) < kAlike) break;
+      options.level_cd_m2 = levels[i] * ratio;
+      if (!plan(i)) return levels;
     }
   }
+  return levels;
 }
 
 void tell(const LoadedScene& scene, const EvenResult& result, const std::filesystem::path& folder,
@@ -113,8 +123,13 @@ int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, 
       doing.show(what);
       return !guard.interrupted();
     };
-    for (const LoadedScene& scene : scenes) results.push_back(make_even(scene, plan, go_on));
-    if (!alone) match(scenes, results, plan, go_on);
+    const std::vector<double> levels =
+        alone ? std::vector<double>{} : matching_levels(scenes, plan, go_on);
+    for (std::size_t i = 0; i < scenes.size(); ++i) {
+      EvenOptions own = plan;
+      if (!alone) own.level_cd_m2 = levels[i];
+      results.push_back(make_even(scenes[i], own, go_on));
+    }
   }
   for (std::size_t i = 0; i < scenes.size(); ++i) {
     EvenResult& result = results[i];
