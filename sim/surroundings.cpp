@@ -145,9 +145,13 @@ void Surroundings::add_inside(const Block& block, const Ray& ray, double factor,
         std::abs(there.y()) > 0.5 * row.emitter_mm.y()) {
       continue;
     }
-    const double cd = row.flux_each_lm * (row.cosine_power + 1.0) / (2.0 * kPi);
+    // Back along the ray, in the lamp's own frame, whose y is the panel's z.
+    const double cosine = -direction.z();
+    const double density =
+        row.far_field ? row.far_field->pdf({-direction.x(), direction.y(), cosine})
+                      : (row.cosine_power + 1.0) / (2.0 * kPi) * std::pow(cosine, row.cosine_power);
     const double area_m2 = row.emitter_mm.x() * row.emitter_mm.y() * kM2PerMm2;
-    light[row.channel] += factor * cd * std::pow(-direction.z(), row.cosine_power - 1.0) / area_m2;
+    light[row.channel] += factor * row.flux_each_lm * density / (cosine * area_m2);
     return;
   }
   if (model.base.wall <= 0.0) return;

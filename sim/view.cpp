@@ -112,7 +112,7 @@ class EyeRay {
       const double plane = front ? model_.thickness_mm : 0.0;
       const double distance = (plane - ray.origin_mm.z()) / z;
       const Vec3 point = ray.origin_mm + distance * ray.direction;
-      if (distance > kTouch_mm && contains(model_.outline, point.head<2>())) {
+      if (distance > kTouch_mm && prism_.walls().contains(point.head<2>())) {
         nearest = Hit{distance, front ? kFrontFace : kBackFace, -1,
                       Vec3(point.x(), point.y(), plane), Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
       }

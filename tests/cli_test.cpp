@@ -120,8 +120,8 @@ TEST_F(CommandLine, LooksFromTheUsualPlacesOrOne) {
   const std::string made = at("seen");
   EXPECT_EQ(run({"look", scene(), "--photons", "4000", "--pixels", "60", "--out", made}), kDone)
       << err.str();
-  for (const char* name :
-       {"look.json", "straight.png", "seated.png", "left-lit-room.png", "behind.png"}) {
+  for (const char* name : {"look.json", "look.html", "straight.png", "seated.png",
+                           "left-lit-room.png", "behind.png"}) {
     EXPECT_TRUE(fs::exists(fs::path(made) / name)) << name;
   }
   EXPECT_EQ(run({"look", scene(), "--photons", "4000", "--pixels", "60", "--out", made,

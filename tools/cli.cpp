@@ -74,7 +74,8 @@ constexpr const char* kLookExamples = R"(Examples:
   rimeglow look star-map.toml --behind --white "3000 cd/m2" --pixels 1600
 
 Pictures of the panel in its base as seen straight on, seated, from the left and from behind, or from
-one place of your own, each in a dark room (1 cd/m2) and a lit one (100 cd/m2) at one exposure.)";
+one place of your own, each in a dark room (1 cd/m2) and a lit one (100 cd/m2) at one exposure.
+Writes look.html, look.json and the pictures.)";
 
 constexpr const char* kFollowExamples = R"(Examples:
   rimeglow follow star-map.toml --photon 17             into ./star-map-photon-17/

@@ -1,6 +1,7 @@
 #include "look.h"
 
 #include <algorithm>
+#include <cmath>
 #include <ostream>
 
 #include <nlohmann/json.hpp>
@@ -8,9 +9,12 @@
 #include "camera_picture.h"
 #include "cli.h"
 #include "folder_writer.h"
+#include "html_inputs.h"
+#include "html_page.h"
 #include "interruption.h"
 #include "own_folder.h"
 #include "progress.h"
+#include "report.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -34,6 +38,7 @@ struct Shot {
   NamedStandpoint stand;
   Camera camera;
   CameraPicture picture;
+  std::string dark_png, lit_png;
 };
 
 // The model with an eye far away for each camera, whose room is seen.
@@ -45,7 +50,7 @@ std::vector<Shot> prepare(Model& model, const LookOptions& options) {
     camera.name = stand.name;
     camera.viewer = model.viewers.size();
     model.viewers.push_back(viewer_of(camera, model));
-    shots.push_back({stand, camera, {}});
+    shots.push_back({stand, camera, {}, "", ""});
   }
   return shots;
 }
@@ -71,6 +76,48 @@ std::string look_json(const LoadedScene& scene, const Run& run, const std::vecto
                      {"white_cd_m2", exposure.white_cd_m2},
                      {"views", views}};
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+std::string place_of(const NamedStandpoint& stand) {
+  const Standpoint& from = stand.from;
+  std::string text = spoken(0.1 * from.distance_mm) + " cm away";
+  if (from.height_mm != 0.0) {
+    text += ", " + spoken(0.1 * std::abs(from.height_mm)) + " cm " +
+            (from.height_mm > 0.0 ? "above" : "below") + " its middle";
+  }
+  if (from.bearing_rad != 0.0) {
+    text += ", " + fixed(std::abs(degrees(from.bearing_rad)), 0) + " degrees to the " +
+            (from.bearing_rad > 0.0 ? "left" : "right");
+  }
+  return text + (from.side == Side::back ? ", from behind" : "");
+}
+
+std::string look_html(const LoadedScene& scene, const Run& run, const std::vector<Shot>& shots,
+                      const Exposure& exposure) {
+  const std::string title = scene.scene.title;
+  Html main = element(
+      "p", prose(spoken(exposure.white_cd_m2) +
+                 " cd/m2 is drawn as white in all pictures, half of that and less in proportion. "
+                 "What the panel's own light does to table and base is left out."));
+  for (const Shot& shot : shots) {
+    const std::string place = place_of(shot.stand);
+    const auto in_room = [&](const std::string& png, const std::string& room, double cd_m2) {
+      return figure(png, "The panel in its base in a " + room + " room, the eye " + place + ".",
+                    capitalised(room) + " room, " + spoken(cd_m2) + " cd/m2 all round.");
+    };
+    main += section(shot.stand.name, capitalised(seen_by(shot.stand.name)) + ", " + place,
+                    element("div", {{"class", "pictures"}},
+                            in_room(shot.dark_png, "dark", kDarkRoom_cd_m2) +
+                                in_room(shot.lit_png, "lit", kLitRoom_cd_m2)));
+  }
+  const Html head =
+      element("header", element("p", {{"class", "kind"}}, text("Camera pictures")) +
+                            element("h1", title) + element("p", facts_in_short(scene.scene)));
+  const Html foot =
+      section("provenance", "To get the same again",
+              provenance_list({RIMEGLOW_VERSION, scene.inputs, run.settings.seed, run.photons}));
+  return html_page(title + " - camera pictures",
+                   head + element("main", main) + element("footer", foot));
 }
 
 }  // namespace
@@ -102,22 +149,23 @@ int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out
     exposure.white_cd_m2 = std::max(exposure.white_cd_m2, exposure_of(shot.picture).white_cd_m2);
   }
   if (options.white_cd_m2) exposure.white_cd_m2 = *options.white_cd_m2;
-  std::vector<NamedFile> files = {{"look.json", look_json(scene, run, shots, exposure)}};
+  for (Shot& shot : shots) {
+    shot.dark_png = png_of(developed(shot.picture, exposure, kDarkRoom_cd_m2));
+    shot.lit_png = png_of(developed(shot.picture, exposure, kLitRoom_cd_m2));
+  }
+  std::vector<NamedFile> files = {{"look.json", look_json(scene, run, shots, exposure)},
+                                  {"look.html", look_html(scene, run, shots, exposure)}};
   for (const Shot& shot : shots) {
-    files.push_back(
-        {shot.stand.name + ".png", png_of(developed(shot.picture, exposure, kDarkRoom_cd_m2))});
-    files.push_back({shot.stand.name + "-lit-room.png",
-                     png_of(developed(shot.picture, exposure, kLitRoom_cd_m2))});
+    files.push_back({shot.stand.name + ".png", shot.dark_png});
+    files.push_back({shot.stand.name + "-lit-room.png", shot.lit_png});
   }
   write_folder(folder, files);
   if (options.json) {
     out << files.front().bytes;
   } else {
     out << printable(scene.scene.title) << "\n  " << spoken(exposure.white_cd_m2)
-        << " cd/m2 is drawn as white.\n";
-    for (std::size_t i = 1; i < files.size(); ++i) {
-      out << (i == 1 ? "Pictures: " : "          ") << (folder / files[i].name).string() << "\n";
-    }
+        << " cd/m2 is drawn as white.\n"
+        << "Page: " << (folder / "look.html").string() << "\n";
   }
   return guard.interrupted() ? kInterrupted : kDone;
 }
