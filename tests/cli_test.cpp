@@ -132,7 +132,7 @@ TEST_F(CommandLine, LooksFromTheUsualPlacesOrOne) {
   EXPECT_EQ(json["white_cd_m2"], 500.0);
   EXPECT_EQ(json["views"].size(), 1u);
   EXPECT_EQ(json["views"][0]["distance_mm"], 400.0);
-  EXPECT_FALSE(fs::exists(fs::path(made) / "seated.png"));
+  EXPECT_TRUE(fs::exists(fs::path(made) / "camera.png"));
   EXPECT_EQ(run({"look", scene(), "--distance", "nearby"}), kWrongUsage);
   EXPECT_NE(err.str().find("--distance"), std::string::npos) << err.str();
 }
