@@ -89,6 +89,7 @@ class EyeRay {
     const double way = way_mm + hit->distance_mm;
     const Vec3 arriving = to_local(*hit, ray.direction);  // z < 0
     const Vec3 toward = -arriving;
+    if (toward.z() <= 0.0) return;  // along the surface, to the last digit
     const double left = weight * at_surface(*hit, ray.direction, toward, weight, way);
     if (left <= 0.0) return;
     const double index = model_.sheet.index;
@@ -132,8 +133,9 @@ class EyeRay {
       const Hit hit = flight.next();
       if (hit.surface == kNoSurface) return;
       weight *= transmittance(model_.sheet.absorption_per_mm, hit.distance_mm);
-      way_mm += hit.distance_mm / index;                        // a bundle widens less inside
-      const Vec3 arriving = to_local(hit, flight.direction());  // z > 0
+      way_mm += hit.distance_mm / index;  // a bundle widens less inside
+      const Vec3 arriving = to_local(hit, flight.direction());
+      if (arriving.z() <= 0.0) return;  // along the surface, to the last digit
       weight *= at_surface(hit, flight.direction(), -arriving, weight, way_mm);
       if (weight * index * index < kLeast) return;
       const Boundary here = boundary(1.0 / index, std::min(1.0, arriving.z()));
