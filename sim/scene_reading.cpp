@@ -169,8 +169,11 @@ class Reader {
   void require_panel() {
     const PanelSpec& panel = out_.scene.panel;
     const bool disc = panel.outline == kDisc;
+    const bool unread = std::any_of(
+        out_.problems.begin(), out_.problems.end(),
+        [](const Problem& problem) { return problem.key.compare(0, 13, "panel.outline") == 0; });
     for (const std::string key : {"panel.width", "panel.height"}) {
-      if (!disc && panel.outline != kRectangle) break;
+      if (unread || (!disc && panel.outline != kRectangle)) break;
       if (seen_.count(key) || (disc && seen_.count("panel.width"))) continue;
       complain(key, 0, "is missing: " + std::string(find_key(key)->help),
                "add it, as in " + std::string(example_of(Dimension::length)));
