@@ -214,6 +214,36 @@ class Maker {
   bool stopped_ = false;
 };
 
+// The levels at which the pieces of a set are planned to come out alike.
+std::vector<double> matching_levels(const std::vector<LoadedScene>& scenes, EvenOptions options,
+                                    const GoOn& go_on) {
+  options.further = Questions::left_out;
+  options.spans = Spans::left_out;
+  std::vector<double> levels, means;
+  const auto plan = [&](std::size_t i) {
+    const EvenResult result = make_even(scenes[i], options, go_on);
+    levels[i] = result.level_cd_m2;
+    means[i] = result.glow_after().mean_cd_m2.mean;
+    return !result.interrupted;
+  };
+  levels.resize(scenes.size());
+  means.resize(scenes.size());
+  for (std::size_t i = 0; i < scenes.size(); ++i)
+    if (!plan(i)) return levels;
+  const double wanted = *std::min_element(means.begin(), means.end());
+  constexpr double kAlike = 0.005;
+  constexpr int kTries = 3;
+  for (std::size_t i = 0; i < scenes.size(); ++i) {
+    for (int attempt = 0; attempt < kTries; ++attempt) {
+      const double ratio = wanted / means[i];
+      if (std::abs(ratio - 1.0) < kAlike) break;
+      options.level_cd_m2 = levels[i] * ratio;
+      if (!plan(i)) return levels;
+    }
+  }
+  return levels;
+}
+
 }  // namespace
 
 std::vector<Problem> even_problems(const LoadedScene& scene) {
@@ -253,6 +283,19 @@ std::vector<Problem> even_problems(const LoadedScene& scene) {
 
 EvenResult make_even(const LoadedScene& scene, const EvenOptions& options, const GoOn& go_on) {
   return Maker(scene, options, go_on).make();
+}
+
+std::vector<EvenResult> make_even_set(const std::vector<LoadedScene>& scenes,
+                                      const EvenOptions& options, const GoOn& go_on) {
+  std::vector<double> levels;
+  if (scenes.size() > 1) levels = matching_levels(scenes, options, go_on);
+  std::vector<EvenResult> results;
+  for (std::size_t i = 0; i < scenes.size(); ++i) {
+    EvenOptions own = options;
+    if (scenes.size() > 1) own.level_cd_m2 = levels[i];
+    results.push_back(make_even(scenes[i], own, go_on));
+  }
+  return results;
 }
 
 std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {

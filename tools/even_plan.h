@@ -67,6 +67,11 @@ std::vector<Problem> even_problems(const LoadedScene& scene);
 using GoOn = std::function<bool(const std::string& doing)>;
 EvenResult make_even(const LoadedScene& scene, const EvenOptions& options, const GoOn& go_on);
 
+// The same for a set, whose pieces are brought to one brightness: the dimmest one's, at which it is
+// even. One piece alone is as bright as it can be.
+std::vector<EvenResult> make_even_set(const std::vector<LoadedScene>& scenes,
+                                      const EvenOptions& options, const GoOn& go_on);
+
 // The limits of the plan in words: where it stands at full density and what stands in its way.
 std::string even_verdict(const EvenResult& result, const LoadedScene& scene);
 

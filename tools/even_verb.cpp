@@ -53,37 +53,6 @@ EvenOptions plan_options(const EvenRunOptions& options) {
   return plan;
 }
 
-// A set is as bright as the piece that can be least bright: the others are brought down to it. The
-// levels at which they are planned.
-std::vector<double> matching_levels(const std::vector<LoadedScene>& scenes, EvenOptions options,
-                                    const GoOn& go_on) {
-  options.further = Questions::left_out;
-  options.spans = Spans::left_out;
-  std::vector<double> levels, means;
-  const auto plan = [&](std::size_t i) {
-    const EvenResult result = make_even(scenes[i], options, go_on);
-    levels[i] = result.level_cd_m2;
-    means[i] = result.glow_after().mean_cd_m2.mean;
-    return !result.interrupted;
-  };
-  levels.resize(scenes.size());
-  means.resize(scenes.size());
-  for (std::size_t i = 0; i < scenes.size(); ++i)
-    if (!plan(i)) return levels;
-  const double wanted = *std::min_element(means.begin(), means.end());
-  constexpr double kAlike = 0.005;
-  constexpr int kTries = 3;
-  for (std::size_t i = 0; i < scenes.size(); ++i) {
-    for (int attempt = 0; attempt < kTries; ++attempt) {
-      const double ratio = wanted / means[i];
-      if (std::abs(ratio - 1.0) < kAlike) break;
-      options.level_cd_m2 = levels[i] * ratio;
-      if (!plan(i)) return levels;
-    }
-  }
-  return levels;
-}
-
 void tell(const LoadedScene& scene, const EvenResult& result, const std::filesystem::path& folder,
           std::ostream& out) {
   out << printable(result.after.scene.title) << "\n  " << even_verdict(result, scene) << "\n";
@@ -123,13 +92,7 @@ int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, 
       doing.show(what);
       return !guard.interrupted();
     };
-    const std::vector<double> levels =
-        alone ? std::vector<double>{} : matching_levels(scenes, plan, go_on);
-    for (std::size_t i = 0; i < scenes.size(); ++i) {
-      EvenOptions own = plan;
-      if (!alone) own.level_cd_m2 = levels[i];
-      results.push_back(make_even(scenes[i], own, go_on));
-    }
+    results = make_even_set(scenes, plan, go_on);
   }
   for (std::size_t i = 0; i < scenes.size(); ++i) {
     EvenResult& result = results[i];
