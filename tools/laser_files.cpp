@@ -163,7 +163,8 @@ std::string engraving_png(const Drawing& dots, const Vec2& panel_mm, Side face) 
 }
 
 Drawing dots_in_png(std::string_view png, double pixel_mm, Side face) {
-  Drawing dots = read_png(png, Engrave::dark).tones;
+  constexpr double kAnyPanel = 1e9;
+  Drawing dots = read_png(png, Engrave::dark, kAnyPanel).tones;
   dots.pixel_mm = pixel_mm;
   if (face == Side::back) {
     for (auto line = dots.tone.begin(); line != dots.tone.end(); line += dots.columns)

@@ -55,12 +55,12 @@ std::uint8_t tone_at(const std::uint8_t* pixel, std::uint32_t format, Engrave en
 
 }  // namespace
 
-Picture read_png(std::string_view bytes, Engrave engrave) {
+Picture read_png(std::string_view bytes, Engrave engrave, double most_pixels) {
   png_image image = {};
   image.version = PNG_IMAGE_VERSION;
   const std::unique_ptr<png_image, FreeImage> owner(&image);
   if (png_image_begin_read_from_memory(&image, bytes.data(), bytes.size()) == 0) refuse(image);
-  check_picture_pixels(image.width, image.height);
+  check_picture_pixels(image.width, image.height, most_pixels);
 
   image.format &= PNG_FORMAT_FLAG_COLOR | PNG_FORMAT_FLAG_ALPHA;
   image.flags |= PNG_IMAGE_FLAG_16BIT_sRGB;  // without it 16 bits would be taken as linear light
@@ -93,13 +93,13 @@ ArtSize picture_size(int columns, int rows, const Vec2& dots_per_inch) {
           "its " + fixed(dots_per_inch.x(), 0) + " dpi tag", false};
 }
 
-void check_picture_pixels(double columns, double rows) {
+void check_picture_pixels(double columns, double rows, double most) {
   const std::string size = fixed(columns, 0) + " x " + fixed(rows, 0) + " pixels";
   if (columns < 1.0 || rows < 1.0)
     throw ArtError("the picture has no pixels (" + size + ")", "export it again");
-  if (columns * rows > kMostPicturePixels)
+  if (columns * rows > most)
     throw ArtError("the picture has " + size + ", " + fixed(columns * rows / 1e6, 0) +
-                       " million; at most " + fixed(kMostPicturePixels / 1e6, 0) +
+                       " million; at most " + fixed(most / 1e6, 0) +
                        " million are read",
                    "scale it down; 600 dpi at its size on the panel is more than the laser shows");
 }

@@ -17,7 +17,8 @@ struct Picture {
 };
 
 // Colours become luma; of 16 bits the upper 8 are kept.
-Picture read_png(std::string_view bytes, Engrave engrave);
+Picture read_png(std::string_view bytes, Engrave engrave,
+                 double most_pixels = kMostPicturePixels);
 
 // Turned upright as the camera's orientation tag says.
 Picture read_jpeg(std::string_view bytes, Engrave engrave);
@@ -27,6 +28,6 @@ Picture read_jpeg(std::string_view bytes, Engrave engrave);
 ArtSize picture_size(int columns, int rows, const Vec2& dots_per_inch);
 
 // Refuses a picture without pixels or with more than the limit, by its header alone.
-void check_picture_pixels(double columns, double rows);
+void check_picture_pixels(double columns, double rows, double most = kMostPicturePixels);
 
 }  // namespace rimeglow
