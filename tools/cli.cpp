@@ -10,9 +10,9 @@
 #include <CLI/CLI.hpp>
 
 #include "compare_verb.h"
-#include "even_verb.h"
 #include "follow.h"
 #include "look.h"
+#include "make_even.h"
 #include "predict.h"
 #include "quantity.h"
 #include "run.h"

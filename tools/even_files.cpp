@@ -6,6 +6,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "close_up.h"
 #include "html_even.h"
 #include "html_report.h"
 #include "numbers.h"
@@ -54,6 +55,25 @@ std::string plan_picture(const Density& plan) {
     canvas.write(left + 20, height + 11, 1, kInk, std::to_string(percent) + " %");
   }
   return png_of(canvas);
+}
+
+// The middle of the plan's cell with strokes in it that is thinnest.
+Vec2 thinnest_place(const Density& plan, const Model& before) {
+  constexpr double kDrawn = 0.05;
+  Vec2 place = plan.lower_left_mm;
+  double least = 2.0;
+  for (int row = 0; row < plan.rows; ++row)
+    for (int column = 0; column < plan.columns; ++column) {
+      const double share = plan.share[static_cast<std::size_t>(row * plan.columns + column)];
+      const Vec2 from = plan.lower_left_mm + plan.cell_mm.cwiseProduct(Vec2(column, row));
+      double drawn_mm2 = 0.0;
+      for (const Layer& layer : before.layers)
+        drawn_mm2 += layer.engraved().burnt_area_mm2(from, from + plan.cell_mm);
+      if (share >= least || drawn_mm2 < kDrawn * plan.cell_mm.prod()) continue;
+      least = share;
+      place = from + 0.5 * plan.cell_mm;
+    }
+  return place;
 }
 
 // ---- the planned scene
@@ -134,7 +154,12 @@ Json even_part(const EvenResult& result, const LoadedScene& scene) {
 EvenPictures pictures_of(const EvenResult& result, const ReportPictures& after,
                          const PictureScales& scales) {
   const ReportPictures before = pictures_of(result.before, scales);
-  return {plan_picture(result.plan), before.glow_png, after.glow_png, before.luminance_png,
+  const Model& full = *result.before.model;
+  return {plan_picture(result.plan),
+          close_up_png(full, *result.after.model, thinnest_place(result.plan, full)),
+          before.glow_png,
+          after.glow_png,
+          before.luminance_png,
           after.luminance_png};
 }
 
@@ -172,6 +197,7 @@ std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& s
       {"glow.png", after.glow_png},
       {"luminance-before.png", pictures.luminance_before_png},
       {"luminance.png", after.luminance_png},
+      {"close-up.png", pictures.close_up_png},
       {"plan.toml", planned_scene(scene, art_name)},
       {"density.png", density_png(result.plan)},
       {art_name, scene.art_bytes},

@@ -100,6 +100,12 @@ Html plan(const EvenResult& result, const EvenPictures& pictures) {
                      "How densely each place of the art is engraved: white in full, black "
                      "not at all. Areas are thinned by dots, thin strokes by lines left "
                      "out.")) +
+          element("div", {{"style", "max-width: 50rem"}},
+                  figure(pictures.close_up_png,
+                         "Burnt strokes, in full and by the plan, close up and from 500 mm",
+                         "What is burnt where the plan is thinnest: in full and by the "
+                         "plan, close up and as an eye that resolves one arc minute sees it "
+                         "from 500 mm.")) +
           table("Rounds of the search, by the photons they were made with",
                 {"Round", "Evenness", "Mean, cd/m2"}, rounds));
 }

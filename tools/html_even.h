@@ -10,6 +10,7 @@ namespace rimeglow {
 
 struct EvenPictures {
   std::string plan_png;
+  std::string close_up_png;
   std::string before_png, after_png;                      // as the eye sees them
   std::string luminance_before_png, luminance_after_png;  // false colours
 };

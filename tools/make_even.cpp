@@ -1,4 +1,4 @@
-#include "even_verb.h"
+#include "make_even.h"
 
 #include <unistd.h>
 
