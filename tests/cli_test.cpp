@@ -98,12 +98,15 @@ TEST_F(CommandLine, ComparesTheVariantsOfAScene) {
   write("panel.toml", read(scene()) +
                           "[[variant]]\ntitle = \"Thick\"\nset.panel.thickness = \"5 mm\"\n"
                           "[[variant]]\ntitle = \"Ground\"\n"
-                          "set.\"edges.top\" = { kind = \"ground\", alpha = 0.4 }\n");
+                          "set.\"edges.top\" = { kind = \"ground\", alpha = 0.4 }\n"
+                          "[[variant]]\ntitle = \"Sanded\"\n"
+                          "set.edges.left = \"sanded P320\"\n");
   EXPECT_EQ(run({"vet", scene()}), kDone) << err.str();
   EXPECT_EQ(run({"compare", scene(), "--photons", "4000", "--out", at("made")}), kDone)
       << err.str();
   EXPECT_NE(out.str().find("\"Thick\""), std::string::npos) << out.str();
   EXPECT_NE(out.str().find("Grinding the top edge"), std::string::npos) << out.str();
+  EXPECT_NE(out.str().find("Sanding the left edge"), std::string::npos) << out.str();
 }
 
 TEST_F(CommandLine, VariantsAreVettedWithTheScene) {

@@ -38,8 +38,8 @@ std::string toml_of(const Node& node) {
 
 // Whether a table at this path is a value of its own, as an edge's finish is.
 bool is_value(const std::string& path) {
-  const std::string above = path.substr(0, path.find_last_of('.'));
-  return find_key(path) || find_key(above + ".*");
+  const std::size_t dot = path.find_last_of('.');
+  return find_key(path) || (dot != std::string::npos && find_key(path.substr(0, dot) + ".*"));
 }
 
 // A table within `set` is a path spelled out: set.edges.top is "edges.top".
