@@ -71,7 +71,7 @@ class View {
   const Run& run_;
   Camera camera_;
   Vec3 right_, up_, ahead_;  // right_ and up_ a pixel long where ahead_ is 1
-  Prism prism_;  // no face folded away
+  Prism prism_;              // no face folded away
   Surroundings surroundings_;
   SurfaceLight surfaces_;
 };
