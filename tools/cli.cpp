@@ -1,20 +1,17 @@
 #include "cli.h"
 
-#include <charconv>
-#include <cmath>
 #include <filesystem>
-#include <optional>
 #include <ostream>
 #include <system_error>
 
 #include <CLI/CLI.hpp>
 
+#include "arguments.h"
 #include "compare_verb.h"
 #include "follow.h"
 #include "look.h"
 #include "make_even.h"
 #include "predict.h"
-#include "quantity.h"
 #include "run.h"
 #include "scene_files.h"
 #include "schema.h"
@@ -92,56 +89,6 @@ constexpr const char* kKeysExamples = R"(Examples:
 constexpr const char* kExitCodes = R"(
 Exit codes: 0 done; 2 wrong usage; 3 something wrong in the scene or in what it names;
   4 --error not reached; 5 the system refused; 6 internal; 130 interrupted.)";
-
-Changes changes_of(const std::vector<std::string>& settings) {
-  Changes changes;
-  for (const std::string& setting : settings) {
-    const std::size_t equals = setting.find('=');
-    if (equals == 0 || equals == std::string::npos) {
-      throw CLI::ValidationError(
-          "--set", "\"" + setting + "\" is not key=value, as in --set panel.thickness=5mm");
-    }
-    changes.emplace_back(setting.substr(0, equals), setting.substr(equals + 1));
-  }
-  return changes;
-}
-
-// "1%", "1 %" or "0.01".
-double relative_error(const std::string& text) {
-  double value = 0.0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  std::string rest(end, text.data() + text.size());
-  rest.erase(0, rest.find_first_not_of(' '));
-  if (rest == "%") value /= 100.0;
-  const bool understood = error == std::errc{} && (rest.empty() || rest == "%");
-  if (!understood || !(value >= 1e-5 && value < 1.0)) {
-    throw CLI::ValidationError(
-        "--error", "\"" + text + "\" is no error between 0.001% and 100%, as in --error 1%");
-  }
-  return value;
-}
-
-struct Arguments {
-  std::string scene;
-  std::vector<std::string> scenes;
-  bool jig = false;
-  std::vector<std::string> settings;
-  std::string section;
-  std::string error;
-  std::uint64_t photons = 0;
-  std::string key;
-  std::vector<std::string> values;
-  std::string distance, height, bearing, white;
-  bool behind = false;
-  int pixels = 1000;
-  std::uint64_t photon = 0;
-  std::string ending;
-  std::uint64_t seed = 1;
-  int threads = 0;
-  std::string folder;
-  bool replace = false;
-  bool json = false;
-};
 
 // What all verbs share that trace light and write a folder.
 void describe_writing(CLI::App& verb, const std::string& folder, const std::string& json,
@@ -238,79 +185,6 @@ void describe(CLI::App& app, const Verbs& verbs, Arguments& to) {
       ->take_all();
   verbs.keys.description(kKeysExamples);
   verbs.keys.add_option("table", to.section, "a table's name, without brackets");
-}
-
-PredictOptions predict_options_of(const Arguments& from) {
-  PredictOptions options;
-  if (from.photons > 0) options.photons = from.photons;
-  if (!from.error.empty()) options.error = relative_error(from.error);
-  options.seed = from.seed;
-  options.threads = from.threads;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.replace = from.replace;
-  options.json = from.json;
-  return options;
-}
-
-FollowOptions follow_options_of(const Arguments& from) {
-  FollowOptions options;
-  options.photon = from.photon;
-  options.seed = from.seed;
-  if (!from.ending.empty()) options.ending = from.ending;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.replace = from.replace;
-  options.json = from.json;
-  return options;
-}
-
-CompareOptions compare_options_of(const Arguments& from) {
-  CompareOptions options;
-  options.settings = changes_of(from.settings);
-  options.key = from.key;
-  options.values = from.values;
-  if (from.photons > 0) options.photons = from.photons;
-  options.seed = from.seed;
-  options.threads = from.threads;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.replace = from.replace;
-  options.json = from.json;
-  return options;
-}
-
-// A quantity said on the command line, in its unit, within bounds.
-std::optional<double> quantity_said(const std::string& option, const std::string& text,
-                                    Dimension dimension, double low, double high) {
-  if (text.empty()) return std::nullopt;
-  const auto parsed = parse_quantity(text, dimension);
-  if (const auto* why = std::get_if<std::string>(&parsed)) {
-    throw CLI::ValidationError(option,
-                               *why + "; write it as in " + std::string(example_of(dimension)));
-  }
-  const double value = std::get<double>(parsed);
-  if (!(value >= low && value <= high)) {
-    throw CLI::ValidationError(option, "\"" + text + "\" is not between " +
-                                           quantity_text(low, dimension) + " and " +
-                                           quantity_text(high, dimension));
-  }
-  return value;
-}
-
-LookOptions look_options_of(const Arguments& from) {
-  LookOptions options;
-  options.distance_mm = quantity_said("--distance", from.distance, Dimension::length, 20, 20000);
-  options.height_mm = quantity_said("--height", from.height, Dimension::length, -20000, 20000);
-  options.bearing_rad =
-      quantity_said("--bearing", from.bearing, Dimension::angle, radians(-89), radians(89));
-  options.behind = from.behind;
-  options.white_cd_m2 = quantity_said("--white", from.white, Dimension::luminance, 1e-3, 1e7);
-  options.pixels = from.pixels;
-  if (from.photons > 0) options.photons = from.photons;
-  options.seed = from.seed;
-  options.threads = from.threads;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.replace = from.replace;
-  options.json = from.json;
-  return options;
 }
 
 int vet_scene(const LoadedScene& scene, const Changes& settings, std::ostream& out,
