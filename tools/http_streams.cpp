@@ -1,0 +1,108 @@
+#include "http_streams.h"
+
+#include <algorithm>
+#include <cstring>
+
+namespace rimeglow {
+
+struct HttpStreams::Stream {
+  HttpStreams* all = nullptr;
+  MHD_Connection* connection = nullptr;
+  Events waiting;
+  std::string sending;  // what is left of the event on its way
+  bool is_beating = false;
+  bool is_ending = false;
+  bool is_asleep = false;
+};
+
+namespace {
+
+constexpr std::size_t kBlock = 16 * 1024;
+
+std::string as_text(const std::string& kind, const std::string& data) {
+  return "event: " + kind + "\ndata: " + data + "\n\n";
+}
+
+}  // namespace
+
+HttpStreams::HttpStreams() = default;
+HttpStreams::~HttpStreams() = default;
+
+MHD_Response* HttpStreams::open(MHD_Connection* connection, const Events& first) {
+  const std::lock_guard lock(mutex_);
+  auto stream = std::make_unique<Stream>();
+  stream->all = this;
+  stream->connection = connection;
+  stream->waiting = first;
+  stream->is_ending = closed_;
+  MHD_Response* response = MHD_create_response_from_callback(
+      MHD_SIZE_UNKNOWN, kBlock, &HttpStreams::read, stream.get(), &HttpStreams::forget);
+  if (!response) return nullptr;
+  streams_.push_back(std::move(stream));
+  if (streams_.size() > kMostStreams) {
+    streams_.front()->is_ending = true;
+    wake(*streams_.front());
+  }
+  return response;
+}
+
+void HttpStreams::publish(const std::string& kind, const std::string& data) {
+  const std::lock_guard lock(mutex_);
+  for (const auto& stream : streams_) {
+    stream->waiting[kind] = data;
+    wake(*stream);
+  }
+}
+
+void HttpStreams::beat() {
+  const std::lock_guard lock(mutex_);
+  for (const auto& stream : streams_) {
+    stream->is_beating = true;
+    wake(*stream);
+  }
+}
+
+void HttpStreams::close() {
+  const std::lock_guard lock(mutex_);
+  closed_ = true;
+  for (const auto& stream : streams_) {
+    stream->is_ending = true;
+    wake(*stream);
+  }
+}
+
+void HttpStreams::wake(Stream& stream) {
+  if (stream.is_asleep) MHD_resume_connection(stream.connection);
+  stream.is_asleep = false;
+}
+
+ssize_t HttpStreams::read(void* cls, std::uint64_t, char* to, std::size_t room) {
+  auto& stream = *static_cast<Stream*>(cls);
+  const std::lock_guard lock(stream.all->mutex_);
+  if (stream.is_ending) return MHD_CONTENT_READER_END_OF_STREAM;
+  if (stream.sending.empty() && !stream.waiting.empty()) {
+    const auto next = stream.waiting.begin();
+    stream.sending = as_text(next->first, next->second);
+    stream.waiting.erase(next);
+  }
+  if (stream.sending.empty() && stream.is_beating) stream.sending = ":\n\n";
+  stream.is_beating = false;
+  if (stream.sending.empty()) {
+    stream.is_asleep = true;
+    MHD_suspend_connection(stream.connection);
+    return 0;
+  }
+  const std::size_t count = std::min(room, stream.sending.size());
+  std::memcpy(to, stream.sending.data(), count);
+  stream.sending.erase(0, count);
+  return static_cast<ssize_t>(count);
+}
+
+void HttpStreams::forget(void* cls) {
+  auto* stream = static_cast<Stream*>(cls);
+  HttpStreams& all = *stream->all;
+  const std::lock_guard lock(all.mutex_);
+  all.streams_.remove_if([&](const auto& held) { return held.get() == stream; });
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,51 @@
+// Server-sent events (HTML Living Standard, 9.2) to every open page. A page that reads slowly
+// misses what has been replaced: of each kind of event only the last waits for it.
+#pragma once
+
+#include <cstddef>
+#include <list>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <string>
+#include <string_view>
+
+#include <microhttpd.h>
+
+namespace rimeglow {
+
+// Kind of event and its data, one line of JSON.
+using Events = std::map<std::string, std::string>;
+
+class HttpStreams {
+ public:
+  static constexpr std::size_t kMostStreams = 16;
+
+  HttpStreams();
+  ~HttpStreams();
+
+  // Answers a request by a stream that begins with `first`. The oldest ends when there are too
+  // many.
+  MHD_Response* open(MHD_Connection* connection, const Events& first);
+
+  void publish(const std::string& kind, const std::string& data);
+
+  // Says nothing, but finds out who is gone.
+  void beat();
+
+  // Ends all streams, for good.
+  void close();
+
+ private:
+  struct Stream;
+
+  static ssize_t read(void* stream, std::uint64_t position, char* to, std::size_t room);
+  static void forget(void* stream);
+  void wake(Stream& stream);
+
+  std::mutex mutex_;
+  std::list<std::unique_ptr<Stream>> streams_;
+  bool closed_ = false;
+};
+
+}  // namespace rimeglow
