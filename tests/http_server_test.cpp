@@ -98,12 +98,12 @@ class Server : public testing::Test {
   }
 
   HttpAnswer answer(const HttpRequest& request) {
-    return {200, "text/plain", "asked " + request.path + " " + request.at("x"), {}};
+    return {200, "text/plain", "asked " + request.path + " " + request.at("x")};
   }
 
   HttpAnswer change(const HttpRequest& request) {
     ++changes_;
-    return {200, "text/plain", "changed by " + std::to_string(request.body.size()), {}};
+    return {200, "text/plain", "changed by " + std::to_string(request.body.size())};
   }
 
   std::string host() const { return "Host: 127.0.0.1:" + std::to_string(server_.port()) + "\r\n"; }

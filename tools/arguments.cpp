@@ -114,4 +114,11 @@ LookOptions look_options_of(const Arguments& from) {
   return options;
 }
 
+ServeOptions serve_options_of(const Arguments& from) {
+  ServeOptions options;
+  options.port = from.port;
+  if (!from.designs.empty()) options.designs = from.designs;
+  return options;
+}
+
 }  // namespace rimeglow

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -10,6 +11,7 @@
 #include "look.h"
 #include "predict.h"
 #include "scene_files.h"
+#include "serve.h"
 
 namespace rimeglow {
 
@@ -33,6 +35,8 @@ struct Arguments {
   std::string folder;
   bool replace = false;
   bool json = false;
+  std::optional<int> port;
+  std::string designs;
 };
 
 // These throw CLI::ValidationError, which says what is no such value.
@@ -41,5 +45,6 @@ PredictOptions predict_options_of(const Arguments& from);
 FollowOptions follow_options_of(const Arguments& from);
 CompareOptions compare_options_of(const Arguments& from);
 LookOptions look_options_of(const Arguments& from);
+ServeOptions serve_options_of(const Arguments& from);
 
 }  // namespace rimeglow

@@ -15,6 +15,7 @@
 #include "run.h"
 #include "scene_files.h"
 #include "schema.h"
+#include "serve.h"
 #include "vet.h"
 
 namespace rimeglow {
@@ -28,6 +29,7 @@ constexpr const char* kExamples = R"(Examples:
   rimeglow look scenes/star-map.toml           pictures from where people stand and sit
   rimeglow even scenes/star-map.toml           evenly, and the laser's files, into star-map-even/
   rimeglow follow scenes/star-map.toml --ending front.mark    one photon's way to the eye
+  rimeglow serve                               a page to design on, on this machine only
   rimeglow keys                                what a scene may say
 
 Rimeglow predicts how an engraved acrylic panel glows when LEDs light it through an edge.)";
@@ -85,6 +87,13 @@ picture (from the front and from the side) and as JSON. Writes photon.txt, photo
 constexpr const char* kKeysExamples = R"(Examples:
   rimeglow keys           every key a scene may hold: what it is, takes, and is when left out
   rimeglow keys lamp      those of one table)";
+
+constexpr const char* kServeExamples = R"(Examples:
+  rimeglow serve                        opens on the design changed last; prints its address
+  rimeglow serve --designs shop/designs --port 8000
+
+A page for designing: the same engine, scenes and numbers as the command line. It answers to this
+machine only, saves every change, and ends with Ctrl-C.)";
 
 constexpr const char* kExitCodes = R"(
 Exit codes: 0 done; 2 wrong usage; 3 something wrong in the scene or in what it names;
@@ -158,8 +167,16 @@ void describe_follow(CLI::App& follow, Arguments& to) {
   describe_writing(follow, "photon-<number>", "photon.json", to);
 }
 
+void describe_serve(CLI::App& serve, Arguments& to) {
+  serve.description(kServeExamples);
+  serve.footer(kExitCodes);
+  serve.add_option("--port", to.port, "to listen on (7430, or a free one when it is taken)")
+      ->check(CLI::Range(1, 65535));
+  serve.add_option("--designs", to.designs, "folder of designs ($XDG_DATA_HOME/rimeglow/designs)");
+}
+
 struct Verbs {
-  CLI::App &vet, &predict, &compare, &look, &even, &follow, &keys;
+  CLI::App &vet, &predict, &compare, &look, &even, &follow, &serve, &keys;
 };
 
 void describe(CLI::App& app, const Verbs& verbs, Arguments& to) {
@@ -183,6 +200,7 @@ void describe(CLI::App& app, const Verbs& verbs, Arguments& to) {
   verbs.even.add_option("--set", to.settings, "key=value: change every scene for this call")
       ->allow_extra_args(false)
       ->take_all();
+  describe_serve(verbs.serve, to);
   verbs.keys.description(kKeysExamples);
   verbs.keys.add_option("table", to.section, "a table's name, without brackets");
 }
@@ -229,6 +247,7 @@ int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
              std::ostream& err) {
   if (app.got_subcommand("keys")) return print_keys(arguments.section, out);
   if (app.got_subcommand("even")) return even_scenes(arguments, out, err);
+  if (app.got_subcommand("serve")) return serve(serve_options_of(arguments), out, err);
   const PredictOptions options = predict_options_of(arguments);
   const LookOptions look_options = look_options_of(arguments);
   const LoadedScene scene = load_scene(arguments.scene, changes_of(arguments.settings));
@@ -262,6 +281,7 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
       *app.add_subcommand(
           "even", "the engraving density at which the art glows evenly, and the laser's files"),
       *app.add_subcommand("follow", "one photon's way, event by event, with a picture"),
+      *app.add_subcommand("serve", "a page to design on, on this machine only"),
       *app.add_subcommand("keys", "what a scene may say, table by table")};
   Arguments parsed;
   describe(app, verbs, parsed);

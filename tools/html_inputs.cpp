@@ -126,24 +126,23 @@ Html inputs_list(const Scene& scene, const Model& model) {
   return element("dl", entries);
 }
 
+std::vector<std::string> caution_words() {
+  return {
+      "Laser fumes and fire: cutting and engraving acrylic gives off harmful, flammable vapour. "
+      "Exhaust it outdoors, never leave the machine alone, keep an extinguisher at hand.",
+      "Never laser PVC or vinyl: it gives off hydrogen chloride, which harms lungs and machine.",
+      "Eyes: keep the laser's housing closed and interlocks working, and do not stare into bright "
+      "LEDs.",
+      "Dust: wet sanding or extraction, and a mask rated for fine dust.",
+      "Solvents: no alcohol, ammonia or other solvent on acrylic that is hot or has been heated by "
+      "laser, saw or flame; it cracks. Wash with mild soap and water.",
+      "Electricity: use a listed low-voltage supply, fuse it, and leave mains wiring to a licensed "
+      "electrician."};
+}
+
 Html cautions() {
   Html items;
-  for (const char* words : {
-           "Laser fumes and fire: cutting and engraving acrylic gives off harmful, flammable "
-           "vapour. Exhaust it outdoors, never leave the machine alone, keep an extinguisher at "
-           "hand.",
-           "Never laser PVC or vinyl: it gives off hydrogen chloride, which harms lungs and "
-           "machine.",
-           "Eyes: keep the laser's housing closed and interlocks working, and do not stare into "
-           "bright LEDs.",
-           "Dust: wet sanding or extraction, and a mask rated for fine dust.",
-           "Solvents: no alcohol, ammonia or other solvent on acrylic that is hot or has been "
-           "heated by laser, saw or flame; it cracks. Wash with mild soap and water.",
-           "Electricity: use a listed low-voltage supply, fuse it, and leave mains wiring to a "
-           "licensed electrician.",
-       }) {
-    items += element("li", words);
-  }
+  for (const std::string& words : caution_words()) items += element("li", words);
   return element("section", {{"class", "cautions"}, {"aria-labelledby", "cautions"}},
                  element("h2", {{"id", "cautions"}}, text("Before you work")) +
                      element("ul", items) +

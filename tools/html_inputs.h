@@ -13,6 +13,7 @@ std::string facts_in_short(const Scene& scene);
 
 Html inputs_list(const Scene& scene, const Model& model);
 Html cautions();
+std::vector<std::string> caution_words();  // the same, sentence by sentence
 Html provenance_list(const Provenance& provenance);
 
 }  // namespace rimeglow

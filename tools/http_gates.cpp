@@ -84,10 +84,8 @@ std::optional<HttpAnswer> malformed(const RequestHead& head) {
 
 HttpAnswer refusal(int status, std::string_view words) {
   const nlohmann::json said = {{"problem", words}};
-  return {status,
-          "application/json",
-          said.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace),
-          {}};
+  return {status, "application/json",
+          said.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)};
 }
 
 std::optional<std::string_view> header(const RequestHead& head, std::string_view name) {

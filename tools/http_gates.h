@@ -14,8 +14,9 @@ namespace rimeglow {
 struct HttpAnswer {
   int status = 200;
   std::string type = "application/json";
-  std::string body;
-  std::string file_name;  // when it is to be saved under a name
+  std::string body{};
+  std::string file_name{};  // when it is to be saved under a name
+  std::string caption{};    // a word about a picture, for kCaptionHeader
 };
 
 // An answer that says in words what is wrong, as JSON: {"problem": words}.
@@ -37,6 +38,7 @@ struct Doorway {
 };
 
 inline constexpr const char* kTokenHeader = "X-Rimeglow-Token";
+inline constexpr const char* kCaptionHeader = "X-Rimeglow-Caption";
 inline constexpr std::string_view kApi = "/api/";  // all below it needs the token
 inline constexpr std::size_t kMostBodyBytes = 25'000'000;
 

@@ -117,7 +117,10 @@ class HttpServer::Daemon {
     beater_ = std::thread([this] { beat(); });
   }
 
-  ~Daemon() {
+  ~Daemon() { stop(); }
+
+  void stop() {
+    if (!beater_.joinable()) return;
     {
       const std::lock_guard lock(mutex_);
       stopping_ = true;
@@ -242,7 +245,7 @@ class HttpServer::Daemon {
   MHD_Result reply_file(MHD_Connection* connection, const std::string& path) {
     for (const PageFile& file : site_.files) {
       if (file.path == path)
-        return reply(connection, {200, std::string(file.type), std::string(file.bytes), {}});
+        return reply(connection, {200, std::string(file.type), std::string(file.bytes)});
     }
     return reply(connection, refusal(404, "there is nothing here"));
   }
@@ -260,6 +263,8 @@ class HttpServer::Daemon {
         MHD_create_response_from_buffer(bytes.size(), bytes.data(), MHD_RESPMEM_MUST_COPY);
     if (!response) return MHD_NO;
     MHD_add_response_header(response, "Content-Type", answer.type.c_str());
+    if (!answer.caption.empty())
+      MHD_add_response_header(response, kCaptionHeader, answer.caption.c_str());
     if (!answer.file_name.empty()) {
       const std::string how = "attachment; filename=\"" + answer.file_name + "\"";
       MHD_add_response_header(response, "Content-Disposition", how.c_str());
@@ -316,6 +321,8 @@ HttpServer::HttpServer(HttpSite site, int port, HttpLimits limits)
     : daemon_(std::make_unique<Daemon>(std::move(site), port, limits)) {}
 
 HttpServer::~HttpServer() = default;
+
+void HttpServer::stop() { daemon_->stop(); }
 
 int HttpServer::port() const { return daemon_->doorway().port; }
 

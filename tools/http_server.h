@@ -59,6 +59,8 @@ class HttpServer {
   int port() const;
   // With the token behind the #, where no browser sends it anywhere.
   std::string address() const;
+  // Ends all answers and streams; what is published afterwards reaches nobody.
+  void stop();
   void publish(const std::string& kind, const std::string& data);
 
  private:

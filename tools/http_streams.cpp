@@ -25,6 +25,23 @@ std::string as_text(const std::string& kind, const std::string& data) {
 
 }  // namespace
 
+void Events::add(const std::string& kind, const std::string& data) {
+  drop(kind);
+  all_.emplace_back(kind, data);
+}
+
+void Events::drop(const std::string& kind) {
+  all_.erase(std::remove_if(all_.begin(), all_.end(),
+                            [&](const auto& event) { return event.first == kind; }),
+             all_.end());
+}
+
+std::pair<std::string, std::string> Events::take_first() {
+  auto first = std::move(all_.front());
+  all_.erase(all_.begin());
+  return first;
+}
+
 HttpStreams::HttpStreams() = default;
 HttpStreams::~HttpStreams() = default;
 
@@ -49,7 +66,7 @@ MHD_Response* HttpStreams::open(MHD_Connection* connection, const Events& first)
 void HttpStreams::publish(const std::string& kind, const std::string& data) {
   const std::lock_guard lock(mutex_);
   for (const auto& stream : streams_) {
-    stream->waiting[kind] = data;
+    stream->waiting.add(kind, data);
     wake(*stream);
   }
 }
@@ -81,9 +98,8 @@ ssize_t HttpStreams::read(void* cls, std::uint64_t, char* to, std::size_t room) 
   const std::lock_guard lock(stream.all->mutex_);
   if (stream.is_ending) return MHD_CONTENT_READER_END_OF_STREAM;
   if (stream.sending.empty() && !stream.waiting.empty()) {
-    const auto next = stream.waiting.begin();
-    stream.sending = as_text(next->first, next->second);
-    stream.waiting.erase(next);
+    const auto [kind, data] = stream.waiting.take_first();
+    stream.sending = as_text(kind, data);
   }
   if (stream.sending.empty() && stream.is_beating) stream.sending = ":\n\n";
   stream.is_beating = false;

@@ -3,19 +3,34 @@
 #pragma once
 
 #include <cstddef>
+#include <initializer_list>
 #include <list>
-#include <map>
 #include <memory>
 #include <mutex>
 #include <string>
 #include <string_view>
+#include <utility>
+#include <vector>
 
 #include <microhttpd.h>
 
 namespace rimeglow {
 
-// Kind of event and its data, one line of JSON.
-using Events = std::map<std::string, std::string>;
+// Kinds of events and their data, each one line of JSON, in the order they happened; of each kind
+// only the last.
+class Events {
+ public:
+  Events() = default;
+  Events(std::initializer_list<std::pair<std::string, std::string>> events) : all_(events) {}
+
+  bool empty() const { return all_.empty(); }
+  void add(const std::string& kind, const std::string& data);
+  void drop(const std::string& kind);
+  std::pair<std::string, std::string> take_first();
+
+ private:
+  std::vector<std::pair<std::string, std::string>> all_;
+};
 
 class HttpStreams {
  public:

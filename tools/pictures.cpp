@@ -223,6 +223,22 @@ Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Expos
   return canvas;
 }
 
+Canvas light_picture(const LuminanceMap& map, const Exposure& exposure,
+                     const std::function<LinearRgb(std::size_t pixel)>& tint) {
+  Canvas canvas(map.columns, map.rows, {0, 0, 0});
+  for (int row = 0; row < map.rows; ++row) {
+    for (int column = 0; column < map.columns; ++column) {
+      const std::size_t pixel = index_of(map, column, row);
+      if (!(map.cd_m2[pixel] > 0.0F)) continue;
+      const double light = tone(static_cast<double>(map.cd_m2[pixel]) / exposure.white_cd_m2);
+      const LinearRgb white = full_white(tint(pixel));
+      canvas.set(column, map.rows - 1 - row,
+                 encoded({light * white.red, light * white.green, light * white.blue}));
+    }
+  }
+  return canvas;
+}
+
 double LuminanceScale::place(double cd_m2) const {
   return std::log(cd_m2 / low_cd_m2) / std::log(high_cd_m2 / low_cd_m2);
 }
@@ -286,6 +302,17 @@ Canvas difference_picture(const LuminanceMap& map, const Outline& outline,
     }
   }
   draw_difference_legend(canvas, layout, map, end_cd_m2);
+  return canvas;
+}
+
+Canvas false_light_picture(const LuminanceMap& map, const LuminanceScale& scale) {
+  Canvas canvas(map.columns, map.rows, {0, 0, 0});
+  for (int row = 0; row < map.rows; ++row) {
+    for (int column = 0; column < map.columns; ++column) {
+      const double cd_m2 = static_cast<double>(map.cd_m2[index_of(map, column, row)]);
+      if (cd_m2 > 0.0) canvas.set(column, map.rows - 1 - row, false_colour(scale.place(cd_m2)));
+    }
+  }
   return canvas;
 }
 

@@ -35,6 +35,10 @@ Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Expos
 // Light of a colour whose Y is its luminance, as a screen shows it at an exposure.
 Rgb8 shown(const Tristimulus& light, const Exposure& exposure);
 
+// The light alone on black, pixel by pixel of the map, its top row first.
+Canvas light_picture(const LuminanceMap& map, const Exposure& exposure,
+                     const std::function<LinearRgb(std::size_t pixel)>& tint);
+
 // The ends of the false colours, on a logarithmic scale.
 struct LuminanceScale {
   double low_cd_m2 = 1.0;
@@ -59,6 +63,9 @@ Canvas difference_picture(const LuminanceMap& map, const Outline& outline,
 
 // The largest difference that is told from noise, rounded up to 1, 2 or 5 times a power of ten.
 double end_of_differences(const DifferenceMap& differences);
+
+// The false colours alone, as `light_picture`.
+Canvas false_light_picture(const LuminanceMap& map, const LuminanceScale& scale);
 
 // Portable float map: "Pf", little-endian, bottom row first, cd/m2.
 std::string pfm_of(const LuminanceMap& map);

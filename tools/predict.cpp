@@ -9,6 +9,7 @@
 #include "interruption.h"
 #include "numbers.h"
 #include "own_folder.h"
+#include "precision.h"
 #include "prediction.h"
 #include "progress.h"
 #include "run.h"
@@ -18,21 +19,7 @@
 namespace rimeglow {
 namespace {
 
-constexpr double kUsualError = 0.02;
-// Never fewer, or the picture is grainy: single cells are known worse than whole patches.
-constexpr std::uint64_t kFewestPhotons = std::uint64_t{1} << 22;
-// Between two looks at the error the photons grow by half. Fixed counts, never the clock: the
-// result must not depend on the machine.
-constexpr double kGrowth = 1.5;
-
 enum class Ending { reached, exhausted, stopped };
-
-// Photons at which the error will be small enough, were it to shrink as one over the root.
-std::uint64_t expected_photons(std::uint64_t photons, double error, double wanted) {
-  const double ratio = error > 0.0 ? error / wanted : 1.0;
-  const double count = static_cast<double>(photons) * ratio * ratio;
-  return static_cast<std::uint64_t>(std::min(count, static_cast<double>(kPhotonCeiling)));
-}
 
 bool trace_up_to(Run& run, std::uint64_t photons, std::uint64_t goal, double error,
                  const InterruptGuard& guard, Progress& progress) {
@@ -52,18 +39,14 @@ Ending trace(Run& run, const PredictOptions& options, const InterruptGuard& guar
                ? Ending::reached
                : Ending::stopped;
   }
-  const double wanted = options.error.value_or(kUsualError);
-  std::uint64_t next = kFewestPhotons;
-  double error = 0.0;
-  std::uint64_t goal = next;
+  Precision precision(options.error.value_or(kUsualError));
   for (;;) {
-    if (!trace_up_to(run, next, goal, error, guard, progress)) return Ending::stopped;
-    error = worst_relative_error(run);
-    if (error <= wanted) return Ending::reached;
-    if (run.photons == kPhotonCeiling) return Ending::exhausted;
-    goal = expected_photons(run.photons, error, wanted);
-    next =
-        std::min(kPhotonCeiling, static_cast<std::uint64_t>(static_cast<double>(next) * kGrowth));
+    if (!trace_up_to(run, precision.next_look(), precision.goal(), precision.error(), guard,
+                     progress))
+      return Ending::stopped;
+    const Precision::Finding finding = precision.look(run);
+    if (finding == Precision::Finding::reached) return Ending::reached;
+    if (finding == Precision::Finding::exhausted) return Ending::exhausted;
   }
 }
 

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "folder_writer.h"
 #include "html_report.h"
 #include "numbers.h"
 #include "pictures.h"
@@ -29,18 +28,18 @@ double pixel_mm(const Outline& outline) {
   return std::ceil(wanted_mm);
 }
 
-// By channel, and their sum.
-std::vector<ColouredMap> seen_by_the_first_viewer(const Run& run) {
+}  // namespace
+
+std::vector<ColouredMap> seen_by_viewer(const Run& run, int viewer, double pixel_mm) {
   std::vector<ColouredMap> maps;
   const auto& channels = run.model->channels;
   for (std::size_t c = 0; c < channels.size(); ++c) {
-    maps.push_back({luminance_map(run, 0, pixel_mm(run.model->outline), static_cast<int>(c)),
-                    channels[c].colour});
+    maps.push_back({luminance_map(run, viewer, pixel_mm, static_cast<int>(c)), channels[c].colour});
   }
   return maps;
 }
 
-LuminanceMap together(const std::vector<ColouredMap>& maps) {
+LuminanceMap together(std::span<const ColouredMap> maps) {
   LuminanceMap sum = maps.front().map;
   for (std::size_t k = 1; k < maps.size(); ++k) {
     for (std::size_t i = 0; i < sum.cd_m2.size(); ++i) sum.cd_m2[i] += maps[k].map.cd_m2[i];
@@ -48,17 +47,14 @@ LuminanceMap together(const std::vector<ColouredMap>& maps) {
   return sum;
 }
 
-// The colour of a pixel's light, whatever its luminance.
-LinearRgb tint_at(const Prediction& prediction, std::size_t pixel) {
+LinearRgb tint_at(std::span<const ColouredMap> maps, std::size_t pixel) {
   Tristimulus sum;
-  for (const auto& [map, colour] : prediction.coloured) {
+  for (const auto& [map, colour] : maps) {
     const double light = static_cast<double>(map.cd_m2[pixel]);
     sum = {sum.x + light * colour.x, sum.y + light * colour.y, sum.z + light * colour.z};
   }
   return sum.y > 0.0 ? tint(sum) : LinearRgb{1.0, 1.0, 1.0};
 }
-
-}  // namespace
 
 Prediction predicted(const Scene& scene, const Run& run, const std::string& version,
                      const std::string& inputs, Spans spans, std::span<const std::string> remarks) {
@@ -79,14 +75,15 @@ Prediction predicted(const Scene& scene, const Run& run, const std::string& vers
                        "with them. Give flux_each when you know it.");
   }
   prediction.provenance = {version, inputs, run.settings.seed, run.photons};
-  prediction.coloured = seen_by_the_first_viewer(run);
+  prediction.coloured = seen_by_viewer(run, 0, pixel_mm(run.model->outline));
   prediction.seen = together(prediction.coloured);
   return prediction;
 }
 
 std::string glow_png(const Prediction& prediction, const Exposure& exposure) {
-  return png_of(glow_picture(prediction.seen, prediction.model->outline, exposure,
-                             [&](std::size_t pixel) { return tint_at(prediction, pixel); }));
+  return png_of(
+      glow_picture(prediction.seen, prediction.model->outline, exposure,
+                   [&](std::size_t pixel) { return tint_at(prediction.coloured, pixel); }));
 }
 
 PictureScales scales_of(const LuminanceMap& seen) { return {exposure_of(seen), scale_of(seen)}; }
@@ -97,14 +94,17 @@ ReportPictures pictures_of(const Prediction& prediction, const PictureScales& sc
           scales.luminance};
 }
 
-void write_prediction(const std::filesystem::path& folder, const Prediction& prediction) {
+std::vector<NamedFile> files_of(const Prediction& prediction) {
   const ReportPictures pictures = pictures_of(prediction, scales_of(prediction.seen));
-  const NamedFile files[] = {{"glow.png", pictures.glow_png},
-                             {"luminance.png", pictures.luminance_png},
-                             {"glow.pfm", pfm_of(prediction.seen)},
-                             {"report.html", html_report(prediction, pictures)},
-                             {"numbers.json", numbers_json(prediction)}};
-  write_folder(folder, files);
+  return {{"glow.png", pictures.glow_png},
+          {"luminance.png", pictures.luminance_png},
+          {"glow.pfm", pfm_of(prediction.seen)},
+          {"report.html", html_report(prediction, pictures)},
+          {"numbers.json", numbers_json(prediction)}};
+}
+
+void write_prediction(const std::filesystem::path& folder, const Prediction& prediction) {
+  write_folder(folder, files_of(prediction));
 }
 
 }  // namespace rimeglow

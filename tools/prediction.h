@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "folder_writer.h"
 #include "glow.h"
 #include "model.h"
 #include "pictures.h"
@@ -64,7 +65,17 @@ struct PictureScales {
 PictureScales scales_of(const LuminanceMap& seen);
 ReportPictures pictures_of(const Prediction& prediction, const PictureScales& scales);
 
-// Makes the folder if it is not there and writes the five files into it. Throws
+// What a viewer sees of the panel's face, by channel, and all channels together.
+std::vector<ColouredMap> seen_by_viewer(const Run& run, int viewer, double pixel_mm);
+LuminanceMap together(std::span<const ColouredMap> maps);
+
+// The colour of a pixel's light, whatever its luminance.
+LinearRgb tint_at(std::span<const ColouredMap> maps, std::size_t pixel);
+
+// The five files, packed.
+std::vector<NamedFile> files_of(const Prediction& prediction);
+
+// Makes the folder if it is not there and writes them into it. Throws
 // std::filesystem::filesystem_error when the system refuses.
 void write_prediction(const std::filesystem::path& folder, const Prediction& prediction);
 

@@ -61,10 +61,14 @@ class Loader {
   void load(const Changes& changes) {
     const auto text = read_text(out_.file);
     if (const auto* problem = std::get_if<Problem>(&text)) return complain(*problem);
-    auto parsed = parse_scene(std::get<std::string>(text));
+    load_text(std::get<std::string>(text), changes);
+  }
+
+  void load_text(std::string said,
+                 const std::vector<std::pair<std::string, std::string>>& changes) {
+    auto parsed = parse_scene(said);
     if (const auto* problem = std::get_if<Problem>(&parsed)) return complain(*problem);
     Node& document = std::get<Node>(parsed);
-    std::string said = std::get<std::string>(text);
     for (const auto& [key, value] : changes) {
       if (const auto problem = set_key(document, key, value)) complain(*problem);
       said += "\n" + key + "=" + value;
@@ -240,6 +244,13 @@ LoadedScene load_scene(const std::filesystem::path& file, const Changes& changes
   LoadedScene loaded;
   loaded.file = file;
   Loader(loaded).load(changes);
+  return loaded;
+}
+
+LoadedScene load_scene_text(const std::filesystem::path& file, const std::string& text) {
+  LoadedScene loaded;
+  loaded.file = file;
+  Loader(loaded).load_text(text, {});
   return loaded;
 }
 

@@ -41,6 +41,9 @@ struct LoadedScene {
 
 LoadedScene load_scene(const std::filesystem::path& file, const Changes& changes);
 
+// The same of a text, as if the file held it.
+LoadedScene load_scene_text(const std::filesystem::path& file, const std::string& text);
+
 // Problems as lines for people: file, line, key, what is wrong, and below how to mend it.
 std::string problems_text(const LoadedScene& scene);
 

@@ -1,0 +1,77 @@
+// One value of a scene's text is changed; every other letter stays.
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "scene_editor.h"
+#include "scene_reader.h"
+
+namespace rimeglow {
+namespace {
+
+std::string set(const std::string& text, std::string_view path, std::string_view value) {
+  const auto changed = with_value(text, path, value);
+  const auto* problem = std::get_if<Problem>(&changed);
+  return problem ? "problem: " + problem->what : std::get<std::string>(changed);
+}
+
+TEST(SceneEditor, ChangesAValueAndNothingElse) {
+  EXPECT_EQ(set("# ä\n[panel] # b\nwidth = \"140 mm\"  # \"c\"\nheight=\"3 mm\"\n", "panel.width",
+                "\"5 in\""),
+            "# ä\n[panel] # b\nwidth = \"5 in\"  # \"c\"\nheight=\"3 mm\"\n");
+  EXPECT_EQ(set("[[lamp]]\ncount = 6 # x\n[[lamp]]\ncount = 7\n", "lamp[1].count", "9"),
+            "[[lamp]]\ncount = 6 # x\n[[lamp]]\ncount = 9\n");
+  EXPECT_EQ(set("title = \"größe\" # ö\n", "title", "\"a\""), "title = \"a\" # ö\n");
+  EXPECT_EQ(set("edges = { top = \"polished\", left = \"sawn\" }\n", "edges.top", "\"ground\""),
+            "edges = { top = \"ground\", left = \"sawn\" }\n");
+  EXPECT_EQ(set("a = [\n 1,\n 2 ]\r\nb = 3\r\n", "a", "[\"7 mm\", \"8 mm\"]"),
+            "a = [\"7 mm\", \"8 mm\"]\r\nb = 3\r\n");
+}
+
+TEST(SceneEditor, AddsAKeyWhereItBelongs) {
+  EXPECT_EQ(set("[a]\nx = 1 # one\n\n[b]\ny = 2\n", "a.z", "3"),
+            "[a]\nx = 1 # one\nz = 3\n\n[b]\ny = 2\n");
+  EXPECT_EQ(set("[a]\n[a.c]\ny = 2\n", "a.z", "3"), "[a]\nz = 3\n[a.c]\ny = 2\n");
+  EXPECT_EQ(set("[a]\nx = 1", "b.z", "3"), "[a]\nx = 1\n\n[b]\nz = 3\n");
+  EXPECT_EQ(set("[a]\nx = 1\n", "title", "\"t\""), "title = \"t\"\n[a]\nx = 1\n");
+  EXPECT_EQ(set("[mark.\"a b\"]\nx = 1\n", "mark.c.z", "3"),
+            "[mark.\"a b\"]\nx = 1\n\n[mark.c]\nz = 3\n");
+}
+
+TEST(SceneEditor, RefusesWhatItWouldDamage) {
+  EXPECT_EQ(set("a = { x = 1 }\n", "a.z", "3"),
+            "problem: cannot be set in the way this scene is written");
+  EXPECT_EQ(set("a = 1\n", "a", "3 ] b = [ 4"),
+            "problem: cannot be set in the way this scene is written");
+  EXPECT_EQ(set("[lamp]\ncount = 6\n", "lamp[3].count", "3"), "problem: has only 0 in the scene");
+  EXPECT_EQ(set("a = [", "a", "3").substr(0, 20), "problem: is not TOML");
+}
+
+// Text of a customer's can say nothing but itself.
+TEST(SceneEditor, QuotesWhatItIsGiven) {
+  for (const std::string text : {"a\"b", "a\\", "\"\n[x]\ny = 1 #", "\xC3\xA9\x7F"}) {
+    const auto parsed = parse_scene("v = " + toml_text(text));
+    ASSERT_TRUE(std::holds_alternative<Node>(parsed)) << text;
+    EXPECT_EQ(std::get<Node>(parsed).table()->size(), 1U);
+  }
+}
+
+TEST(SceneEditor, SetsEveryValueOfTheExamples) {
+  for (const auto& entry : std::filesystem::directory_iterator(RIMEGLOW_SCENES_DIR)) {
+    if (entry.path().extension() != ".toml" || entry.path().stem() == "shop") continue;
+    std::ostringstream read;
+    read << std::ifstream(entry.path()).rdbuf();
+    const std::string text = read.str();
+    for (const char* path : {"panel.width", "panel.corner_radius", "edges.top", "art.centre",
+                             "base.slot_depth", "room.luminance", "room.backdrop", "title"}) {
+      const std::string changed = set(text, path, "\"7 mm\"");
+      EXPECT_NE(changed.substr(0, 8), "problem:") << entry.path() << path << changed;
+      EXPECT_LT(changed.size(), text.size() + 40) << "nothing but this";
+    }
+  }
+}
+
+}  // namespace
+}  // namespace rimeglow

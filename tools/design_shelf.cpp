@@ -1,0 +1,138 @@
+#include "design_shelf.h"
+
+#include <algorithm>
+#include <cstdlib>
+#include <fstream>
+#include <sstream>
+
+#include "writers.h"
+
+namespace rimeglow {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::size_t kLongestName = 40;
+constexpr const char* kPicture = "picture.png";
+
+std::optional<std::string> read(const fs::path& file) {
+  std::ifstream stream(file, std::ios::binary);
+  if (!stream) return std::nullopt;
+  std::ostringstream text;
+  text << stream.rdbuf();
+  return text.str();
+}
+
+// The first of "name", "name-2", "name-3", ... that is free.
+template <class IsTaken>
+std::string free_name(const std::string& stem, const std::string& ending, IsTaken&& is_taken) {
+  std::string name = stem + ending;
+  for (int i = 2; is_taken(name); ++i) name = stem + "-" + std::to_string(i) + ending;
+  return name;
+}
+
+}  // namespace
+
+std::string plain_name(std::string_view text) {
+  std::string name;
+  for (const char letter : text) {
+    const bool is_plain = (letter >= 'a' && letter <= 'z') || (letter >= '0' && letter <= '9');
+    if (is_plain) name += letter;
+    if (letter >= 'A' && letter <= 'Z') name += static_cast<char>(letter - 'A' + 'a');
+    if (!is_plain && !(letter >= 'A' && letter <= 'Z') && !name.empty() && name.back() != '-')
+      name += '-';
+    if (name.size() >= kLongestName) break;
+  }
+  while (!name.empty() && name.back() == '-') name.pop_back();
+  return name.empty() ? "design" : name;
+}
+
+DesignShelf::DesignShelf(fs::path folder) : folder_(std::move(folder)) {
+  fs::create_directories(folder_);
+}
+
+std::vector<std::string> DesignShelf::names() const {
+  std::vector<std::string> found;
+  for (const fs::directory_entry& entry : fs::directory_iterator(folder_)) {
+    const std::string name = entry.path().filename().string();
+    if (has(name)) found.push_back(name);
+  }
+  std::sort(found.begin(), found.end());
+  return found;
+}
+
+bool DesignShelf::has(const std::string& name) const {
+  std::error_code none;
+  return name == plain_name(name) && fs::is_regular_file(scene_file(name), none);
+}
+
+fs::path DesignShelf::scene_file(const std::string& name) const {
+  return folder_of(name) / (name + ".toml");
+}
+
+std::optional<std::string> DesignShelf::scene_text(const std::string& name) const {
+  return has(name) ? read(scene_file(name)) : std::nullopt;
+}
+
+std::optional<std::string> DesignShelf::picture(const std::string& name) const {
+  return has(name) ? read(folder_of(name) / kPicture) : std::nullopt;
+}
+
+std::string DesignShelf::add(const std::string& wished, const std::string& scene) {
+  const std::string name = free_name(plain_name(wished), "", [&](const std::string& taken) {
+    return fs::exists(folder_of(taken));
+  });
+  fs::create_directories(folder_of(name));
+  save(name, scene);
+  flush_folder(folder_);
+  return name;
+}
+
+void DesignShelf::save(const std::string& name, const std::string& scene) const {
+  write_whole(scene_file(name), scene);
+}
+
+void DesignShelf::save_picture(const std::string& name, const std::string& png) const {
+  write_whole(folder_of(name) / kPicture, png);
+}
+
+std::string DesignShelf::save_art(const std::string& name, const std::string& wished,
+                                  const std::string& bytes) const {
+  const fs::path path = fs::path(wished).filename();
+  const std::string ending = plain_name(path.extension().string());
+  const std::string file =
+      free_name(plain_name(path.stem().string()), "." + ending, [&](const std::string& taken) {
+        return fs::exists(folder_of(name) / taken) && read(folder_of(name) / taken) != bytes;
+      });
+  if (!holds(name, file)) write_whole(folder_of(name) / file, bytes);
+  return file;
+}
+
+void DesignShelf::remove_art(const std::string& name, const std::string& file) const {
+  std::error_code ignored;
+  if (holds(name, file)) fs::remove(folder_of(name) / file, ignored);
+}
+
+void DesignShelf::copy_files(const std::string& from, const std::string& to) const {
+  for (const fs::directory_entry& entry : fs::directory_iterator(folder_of(from))) {
+    if (!entry.is_regular_file() || entry.path() == scene_file(from)) continue;
+    fs::copy_file(entry.path(), folder_of(to) / entry.path().filename(),
+                  fs::copy_options::skip_existing);
+  }
+}
+
+bool DesignShelf::holds(const std::string& name, const std::string& file) const {
+  std::error_code none;
+  return !file.empty() && file == fs::path(file).filename().string() && file.front() != '.' &&
+         fs::is_regular_file(fs::symlink_status(folder_of(name) / file, none));
+}
+
+fs::path usual_design_folder() {
+  const char* data = std::getenv("XDG_DATA_HOME");
+  if (data && *data == '/') return fs::path(data) / "rimeglow" / "designs";
+  const char* home = std::getenv("HOME");
+  if (home && *home) return fs::path(home) / ".local" / "share" / "rimeglow" / "designs";
+  return fs::path("rimeglow-designs");
+}
+
+}  // namespace rimeglow

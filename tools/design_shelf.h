@@ -1,0 +1,52 @@
+// Designs that are kept: a folder of folders, each with one scene, NAME/NAME.toml, its art, and a
+// small picture of how it glowed last. Every save is whole or not at all (writers.h). Art is never
+// written over, so that an older text of the scene still finds its own.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace rimeglow {
+
+// A name of ours from one of a user's: lower case, digits and hyphens, of any text something.
+std::string plain_name(std::string_view text);
+
+class DesignShelf {
+ public:
+  // Makes the folder if it is not there.
+  explicit DesignShelf(std::filesystem::path folder);
+
+  std::vector<std::string> names() const;  // in order
+  bool has(const std::string& name) const;
+  std::filesystem::path scene_file(const std::string& name) const;
+  std::optional<std::string> scene_text(const std::string& name) const;
+  std::optional<std::string> picture(const std::string& name) const;
+
+  // A design that was not there; its name is like the one wished for.
+  std::string add(const std::string& wished, const std::string& scene);
+  void save(const std::string& name, const std::string& scene) const;
+  void save_picture(const std::string& name, const std::string& png) const;
+  // Returns the name that the file got.
+  std::string save_art(const std::string& name, const std::string& wished,
+                       const std::string& bytes) const;
+  void remove_art(const std::string& name, const std::string& file) const;
+  // A design's other files, into another's folder.
+  void copy_files(const std::string& from, const std::string& to) const;
+  // Whether a file of this plain name stands beside the scene.
+  bool holds(const std::string& name, const std::string& file) const;
+
+ private:
+  std::filesystem::path folder_of(const std::string& name) const { return folder_ / name; }
+
+  std::filesystem::path folder_;
+};
+
+// Where designs are kept unless told otherwise: XDG_DATA_HOME, else below HOME (XDG Base Directory
+// Specification 0.8).
+std::filesystem::path usual_design_folder();
+
+}  // namespace rimeglow

@@ -1,0 +1,199 @@
+// Puts the page together: events in, words and light out.
+import { change, get, listenAlways, Refused, save } from "/server.js";
+import { begin, look, showFinishes, showPieces, showRound, viewNow } from "/stand.js";
+import { openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
+import { choices, deed, made, say, typeset } from "/words.js";
+
+const by = (id) => document.getElementById(id);
+let ticket = null;
+let round = null;
+
+// ---- what is told
+
+function heard(kind, data) {
+  if (kind === "ticket") {
+    ticket = data;
+    round = null;
+    showTicket(ticket, chooseFile);
+    showDeeds();
+    showShelf();
+    by("verdicts").classList.add("old");
+    by("progress").textContent = ticket.problems.length ? "" : "The light is on its way.";
+    by("difference").hidden = true;
+    by("waiting").hidden = false;
+    by("waiting").textContent = ticket.problems.length
+      ? "There is no light to show until the ticket is put right." : "The light is on its way.";
+    if (ticket.panel && !ticket.beside) {
+      showPieces([{ design: ticket.design, panel: ticket.panel }]);
+      showFinishes(ticket.lines);
+    }
+  }
+  if (kind === "round" && ticket) {
+    round = data;
+    by("waiting").hidden = true;
+    by("verdicts").classList.remove("old");
+    showPieces(round.pieces);
+    showFinishes(ticket.lines);
+    showAnswers(round.pieces[0], round.progress, round.phase === "known");
+    by("difference").hidden = !round.difference;
+    by("difference").textContent = typeset(round.difference || "");
+    showRound(round);
+    if (round.phase === "known") showShelf();
+    for (const button of by("deed-words").querySelectorAll(".needs-known"))
+      button.disabled = round.phase !== "known";
+  }
+}
+
+// ---- what can be done
+
+async function does(what, words) {
+  try {
+    await what();
+    if (words) say(words);
+  } catch (why) {
+    trouble(why);
+  }
+}
+
+function trouble(why) {
+  const words = why instanceof Refused
+    ? capital(why.message) + "." + (why.mend ? " " + capital(why.mend) + "." : "")
+    : "The server does not answer.";
+  by("trouble").textContent = words;
+}
+
+const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
+const chooseFile = () => by("file").click();
+
+async function take(file) {
+  if (!file) return;
+  const isScene = /\.toml$/i.test(file.name);
+  if (file.size > 25e6) return trouble(new Refused(413, { problem: "this file is larger than 25 MB" }));
+  await does(async () => {
+    by("trouble").textContent = "";
+    await change((isScene ? "open" : "art") + "?name=" + encodeURIComponent(file.name), file);
+  }, file.name + (isScene ? " is on the bench." : " is on the panel."));
+}
+
+const undo = () => does(() => change("undo", {}), "Taken back.");
+const redo = () => does(() => change("redo", {}), "Done again.");
+
+function sentence(...parts) {
+  return made("p", {}, ...parts);
+}
+
+function showDeeds() {
+  const others = ticket.shelf.map((kept) => kept.name).filter((name) => name !== ticket.design && name !== ticket.beside);
+  const known = { disabled: true, class: "deed needs-known" };
+  const parts = [sentence(
+    deed("Take back", undo, { disabled: !ticket.can_undo, id: "undo" }), " the last change, or ",
+    deed("do it again", redo, { disabled: !ticket.can_redo, id: "redo" }), ".")];
+  if (ticket.beside) {
+    parts.push(sentence("On the right stands " + ticket.beside + ". ",
+      deed("Put it away", () => does(() => change("beside", { design: "" }), "Put away.")), ", or ",
+      deed("change places", () => does(async () => {
+        const [mine, other] = [ticket.design, ticket.beside];
+        await change("select", { design: other });
+        await change("beside", { design: mine });
+      }, "They have changed places.")), "."));
+  } else {
+    parts.push(sentence("Stand ",
+      deed("a copy", () => does(() => change("copy", {}), "A copy stands beside it.")),
+      " beside it, to see what the next change does",
+      ...(others.length ? [", or ", ...others.flatMap((name, i) => [
+        i ? (i + 1 < others.length ? ", " : " or ") : "",
+        deed(name, () => does(() => change("beside", { design: name }), name + " stands beside it."))])]
+        : []), "."));
+  }
+  parts.push(sentence("Take along ", deed("the scene", () => does(() => save("scene"))), ", ",
+    deed("the report", () => does(() => save("report.html")), known), ", ",
+    deed("the picture", () => does(() => save("glow.png")), known), " or ",
+    deed("the numbers", () => does(() => save("numbers.json")), known), "; or ",
+    deed("print this ticket", () => print()), "."));
+  by("deed-words").replaceWith(made("div", { id: "deed-words" }, ...parts,
+    made("p", { id: "trouble", role: "alert" })));
+}
+
+// ---- the shelf
+
+async function showSmallPicture(image, design) {
+  const answer = await get("small-picture?design=" + encodeURIComponent(design)).catch(() => null);
+  if (!answer) return;
+  const old = image.src;
+  image.src = URL.createObjectURL(await answer.blob());
+  if (old) URL.revokeObjectURL(old);
+}
+
+function kept({ name }) {
+  return made("button", { type: "button", "data-design": name,
+    onclick: () => does(() => change("select", { design: name }), name + " is on the bench.") },
+    made("img", { alt: "" }), made("span", {}, name));
+}
+
+function showShelf() {
+  const shelf = by("shelf");
+  const shown = [...shelf.querySelectorAll("[data-design]")].map((button) => button.dataset.design);
+  if (String(shown) !== String(ticket.shelf.map((design) => design.name))) {
+    shelf.replaceChildren(...ticket.shelf.map(kept),
+      made("button", { type: "button", class: "open", onclick: chooseFile }, "Open a scene or art"));
+  }
+  for (const { name, pictured } of ticket.shelf) {
+    const button = shelf.querySelector(`[data-design="${name}"]`);
+    const image = button.querySelector("img");
+    const isHere = round && round.pieces.some((piece) => piece.design === name);
+    button.setAttribute("aria-current", String(name === ticket.design));
+    if (round ? isHere : pictured && !image.src) showSmallPicture(image, name);
+  }
+}
+
+// ---- from outside
+
+by("file").onchange = (event) => {
+  take(event.target.files[0]);
+  event.target.value = "";
+};
+addEventListener("dragover", (event) => {
+  event.preventDefault();
+  document.body.classList.add("dropping");
+});
+addEventListener("dragleave", (event) => {
+  if (!event.relatedTarget) document.body.classList.remove("dropping");
+});
+addEventListener("drop", (event) => {
+  event.preventDefault();
+  document.body.classList.remove("dropping");
+  take(event.dataTransfer.files[0]);
+});
+addEventListener("keydown", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.target.tagName === "INPUT") return;
+  const key = event.key.toLowerCase();
+  if (key === "z" || key === "y") event.preventDefault();
+  if (key === "y" || (key === "z" && event.shiftKey)) redo();
+  else if (key === "z") undo();
+});
+addEventListener("hashchange", () => location.reload());
+
+function gone(why) {
+  const isStranger = why instanceof Refused && why.status === 403;
+  by("gone").hidden = false;
+  by("gone").textContent = isStranger
+    ? "Rimeglow was started anew. Open the address that it printed; every design is saved."
+    : "Rimeglow has stopped. Every change up to here is saved. Start rimeglow serve again and open " +
+      "the address that it prints.";
+  document.body.classList.add("alone");
+}
+
+function back() {
+  by("gone").hidden = true;
+  document.body.classList.remove("alone");
+}
+
+choices(by("viewers"), [["straight", "Seen straight on"], ["seated", "from a seat"],
+                        ["left", "from the left"], ["behind", "from behind"]], "straight",
+        (viewer) => look({ viewer }, round));
+choices(by("modes"), [["eye", "as the eye sees it"], ["measured", "measured"]], "eye",
+        (mode) => look({ mode }, round));
+begin({ pickEdge: (key) => openSlip(key),
+        moveArt: (place) => does(() => writeIn("art.centre", place, "0 mm, 0 mm")) });
+viewNow();
+listenAlways(heard, gone, back);

@@ -1,0 +1,279 @@
+// The panel in its base, as one piece or two side by side: its light, its edges to be picked, its
+// art to be moved, and a light meter to be pointed at it.
+import { get } from "/server.js";
+import { made, say, typeset } from "/words.js";
+
+const stand = document.getElementById("stand");
+const meterWords = document.getElementById("meter");
+const names = { top: "Top", right: "Right", bottom: "Bottom", left: "Left" };
+const finishes = { bottom: "", top: "", left: "", right: "" };
+
+const view = { viewer: "straight", mode: "eye" };
+let pieces = [];  // { design, panel, element, light, scale, shown }
+let doings = { pickEdge() {}, moveArt() {} };
+
+export function begin(what) { doings = what; }
+
+// ---- building a piece
+
+function madePiece(panel, isFirst) {
+  const light = made("img", { class: "light", alt: "", draggable: false });
+  const face = made("div", { class: "face" }, light);
+  const sides = ["top", "left", "right"].map((edge) => made("div", { class: "side " + edge }));
+  const block = made("div", { class: "block" }, face, ...sides);
+  const base = made("div", { class: "base" });
+  const element = made("div", { class: "piece" }, block, base);
+  const piece = { panel, element, light, face, block, base, sides, scale: 1, shown: "" };
+  if (isFirst) {
+    for (const edge of Object.keys(names)) face.append(madeEdge(edge));
+    piece.art = made("button", { type: "button", class: "art", onkeydown: artKey });
+    piece.art.onpointerdown = artGrip;
+    piece.point = made("button", { type: "button", class: "point", onkeydown: pointKey });
+    face.append(piece.art, piece.point);
+    face.onpointermove = (event) => read(piece, placeOf(piece, event));
+  }
+  return piece;
+}
+
+function madeEdge(edge) {
+  const button = made("button", { type: "button", class: "edge " + edge,
+                                  onclick: () => doings.pickEdge("edges." + edge) });
+  return button;
+}
+
+export function showFinishes(lines) {
+  for (const line of lines) {
+    for (const segment of line.segments) {
+      const edge = segment.key && segment.key.startsWith("edges.") ? segment.key.slice(6) : "";
+      if (edge in finishes) finishes[edge] = segment.words;
+    }
+  }
+  for (const button of stand.querySelectorAll(".edge")) {
+    const edge = Object.keys(names).find((name) => button.classList.contains(name));
+    button.setAttribute("aria-label", names[edge] + " edge, " + finishes[edge] + ": change it");
+    button.title = names[edge] + " edge, " + finishes[edge];
+  }
+}
+
+// ---- laying out, in pixels a millimetre
+
+function layOut() {
+  if (!pieces.length) return;
+  const room = stand.getBoundingClientRect();
+  const wide = pieces.reduce((sum, piece) => sum + piece.panel.width + 30, 0);
+  const high = Math.max(...pieces.map((piece) => piece.panel.height)) + 14;
+  const scale = Math.max(0.4, Math.min(room.width / wide, room.height / high));
+  for (const piece of pieces) {
+    const { panel } = piece;
+    const px = (mm) => (mm * scale).toFixed(2) + "px";
+    piece.scale = scale;
+    const style = piece.element.style;
+    style.setProperty("--width", px(panel.width));
+    style.setProperty("--height", px(panel.height));
+    style.setProperty("--thickness", px(panel.thickness));
+    style.setProperty("--radius", px(panel.corner_radius));
+    style.setProperty("--slot", px(panel.slot_depth));
+    style.setProperty("--mm", px(1));
+    if (piece.art) layOutArt(piece);
+  }
+}
+
+function layOutArt(piece) {
+  const { art, height } = piece.panel;
+  piece.art.hidden = !art;
+  if (!art) return;
+  const [x0, y0, x1, y1] = art.box;
+  const [dx, dy] = pending ? [pending.x - art.centre[0], pending.y - art.centre[1]] : [0, 0];
+  const px = (mm) => (mm * piece.scale).toFixed(2) + "px";
+  Object.assign(piece.art.style, { left: px(x0 + dx), top: px(height - y1 - dy),
+                                   width: px(x1 - x0), height: px(y1 - y0) });
+  const [x, y] = pending ? [pending.x, pending.y] : art.centre;
+  piece.art.setAttribute("aria-label", "Art, its middle at " + x.toFixed(1) + " mm, " + y.toFixed(1) +
+    " mm. Arrow keys move it by 1 mm, with Shift by 0.1 mm.");
+}
+
+addEventListener("resize", layOut);
+
+// `told`: [{ design, panel }]
+export function showPieces(told) {
+  const isSame = told.length === pieces.length &&
+    told.every((piece, i) => piece.design === pieces[i].design);
+  if (!isSame) {
+    pieces = told.map((piece, i) => ({ ...madePiece(piece.panel, i === 0), design: piece.design }));
+    stand.replaceChildren(...pieces.map((piece) => piece.element));
+  }
+  told.forEach((piece, i) => { pieces[i].panel = piece.panel; });
+  stand.classList.toggle("two", pieces.length > 1);
+  turn();
+  layOut();
+}
+
+// ---- moving the art
+
+let pending = null;
+let later = 0;
+
+function move(piece, x, y, wait) {
+  pending = { x, y };
+  layOutArt(piece);
+  clearTimeout(later);
+  later = setTimeout(async () => {
+    const to = pending;
+    await doings.moveArt(to.x.toFixed(2) + " mm, " + to.y.toFixed(2) + " mm");
+    if (pending === to) pending = null;
+    layOutArt(piece);
+  }, wait);
+}
+
+function artKey(event) {
+  const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  if (!step) return;
+  event.preventDefault();
+  const piece = pieces[0];
+  const size = event.shiftKey ? 0.1 : 1;
+  const [x, y] = pending ? [pending.x, pending.y] : piece.panel.art.centre;
+  move(piece, x + size * step[0] * (view.viewer === "behind" ? -1 : 1), y + size * step[1], 300);
+}
+
+function artGrip(event) {
+  if (event.button !== 0) return;
+  const piece = pieces[0];
+  const [x, y] = piece.panel.art.centre;
+  const from = [event.clientX, event.clientY];
+  const side = view.viewer === "behind" ? -1 : 1;
+  let isMoved = false;
+  piece.art.setPointerCapture(event.pointerId);
+  piece.art.onpointermove = (to) => {
+    const dx = side * (to.clientX - from[0]) / piece.scale;
+    const dy = -(to.clientY - from[1]) / piece.scale;
+    isMoved = isMoved || Math.hypot(dx, dy) > 0.7;
+    if (isMoved) move(piece, x + dx, y + dy, 1e6);
+  };
+  piece.art.onpointerup = piece.art.onpointercancel = () => {
+    piece.art.onpointermove = piece.art.onpointerup = piece.art.onpointercancel = null;
+    if (isMoved) move(piece, pending.x, pending.y, 0);
+  };
+}
+
+// ---- the light meter
+
+let asked = 0;
+let isAsking = false;
+
+function placeOf(piece, event) {
+  const box = piece.face.getBoundingClientRect();
+  const side = view.viewer === "behind" ? 1 - (event.clientX - box.left) / box.width
+                                        : (event.clientX - box.left) / box.width;
+  return { x: side * piece.panel.width,
+           y: (1 - (event.clientY - box.top) / box.height) * piece.panel.height };
+}
+
+async function read(piece, place) {
+  const mine = ++asked;
+  piece.at = place;
+  piece.point.style.left = (place.x * piece.scale).toFixed(1) + "px";
+  piece.point.style.top = ((piece.panel.height - place.y) * piece.scale).toFixed(1) + "px";
+  if (isAsking) return;
+  isAsking = true;
+  try {
+    const answer = await get("meter?piece=0&viewer=" + view.viewer + "&x=" + place.x.toFixed(2) +
+                             "&y=" + place.y.toFixed(2));
+    meterWords.textContent = typeset((await answer.json()).words);
+  } catch {
+    meterWords.textContent = "";
+  }
+  isAsking = false;
+  if (mine !== asked) read(piece, piece.at);
+}
+
+function labelPoint(piece) {
+  const { width, height } = piece.panel;
+  piece.at = piece.at || { x: width / 2, y: height / 2 };
+  piece.point.style.left = (piece.at.x * piece.scale).toFixed(1) + "px";
+  piece.point.style.top = ((height - piece.at.y) * piece.scale).toFixed(1) + "px";
+  piece.point.setAttribute("aria-label", "Light meter. Arrow keys point it, 5 mm a step, with Shift 0.5 mm.");
+  piece.point.setAttribute("aria-describedby", "meter");
+}
+
+function pointKey(event) {
+  const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  if (!step) return;
+  event.preventDefault();
+  const piece = pieces[0];
+  const size = event.shiftKey ? 0.5 : 5;
+  const side = view.viewer === "behind" ? -1 : 1;
+  const within = (value, most) => Math.min(Math.max(value, 0), most);
+  read(piece, { x: within(piece.at.x + side * size * step[0], piece.panel.width),
+                y: within(piece.at.y + size * step[1], piece.panel.height) });
+}
+
+// ---- light
+
+function turn() {
+  stand.dataset.viewer = view.viewer;
+  for (const piece of pieces) if (piece.point) labelPoint(piece);
+}
+
+// The share of white at which an edge is drawn, from its luminance.
+function showEdges(piece, told, white) {
+  for (const side of piece.sides) {
+    const seen = told.edges.find((edge) => side.classList.contains(edge.edge) && edge.viewer === view.viewer);
+    const share = seen && white > 0 ? Math.min(1, seen.cd_m2 / white) : 0;
+    side.style.setProperty("--light", share.toFixed(3));
+    side.title = seen ? typeset(seen.edge + " edge: " + seen.words) : "";
+  }
+}
+
+async function fetchLight(piece, i, round) {
+  const answer = await get("picture?piece=" + i + "&viewer=" + view.viewer + "&mode=" + view.mode);
+  const caption = answer.headers.get("X-Rimeglow-Caption") || "";
+  const old = piece.light.src;
+  piece.light.src = URL.createObjectURL(await answer.blob());
+  await piece.light.decode().catch(() => {});
+  if (old) URL.revokeObjectURL(old);
+  piece.light.dataset.round = round.round;
+  piece.light.alt = round.pieces[i].title + ": " + (round.pieces[i].answers[1] || { words: "" }).words;
+  document.getElementById("caption").textContent =
+    typeset((view.mode === "eye" ? "As the eye sees it; " : "Measured, in false colours ") + caption + ".");
+}
+
+let isFetching = false;
+let newest = null;
+
+export async function showRound(round) {
+  newest = round;
+  if (isFetching || !round) return;
+  isFetching = true;
+  while (newest) {
+    const current = newest;
+    newest = null;
+    try {
+      for (let i = 0; i < pieces.length && i < current.pieces.length; ++i) {
+        await fetchLight(pieces[i], i, current);
+        showEdges(pieces[i], current.pieces[i], (current.white || {})[view.viewer] || 0);
+      }
+    } catch { /* other pieces stand here by now; their own round comes */ }
+  }
+  isFetching = false;
+  stand.dataset.round = round.round;
+}
+
+const legend = document.getElementById("legend");
+
+async function showLegend() {
+  legend.hidden = view.mode === "eye";
+  if (legend.hidden || legend.src) return;
+  legend.src = URL.createObjectURL(await (await get("false-colours")).blob());
+  legend.alt = "The false colours, dark for little light, bright for much";
+}
+
+export function look(change, round) {
+  Object.assign(view, change);
+  showLegend();
+  stand.classList.toggle("measured", view.mode === "measured");
+  turn();
+  showRound(round);
+  say(document.querySelector("#viewers [aria-checked=true]").textContent);
+}
+
+export const viewNow = () => ({ ...view });

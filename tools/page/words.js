@@ -1,0 +1,50 @@
+// Small pieces of the page. Whatever comes from a design is only ever text.
+
+export function made(tag, properties = {}, ...children) {
+  const element = document.createElement(tag);
+  for (const [name, value] of Object.entries(properties)) {
+    if (name === "class") element.className = value;
+    else if (name.startsWith("aria-") || name === "role" || name === "for")
+      element.setAttribute(name, value);
+    else if (name.startsWith("data-")) element.dataset[name.slice(5)] = value;
+    else element[name] = value;
+  }
+  element.append(...children);
+  return element;
+}
+
+// Words of a sentence that do something.
+export function deed(words, does, properties = {}) {
+  return made("button", { type: "button", class: "deed", onclick: does, ...properties }, words);
+}
+
+// Units as people print them; a scene's own text keeps its plain letters.
+export const typeset = (words) => words.replaceAll("cd/m2", "cd/m\u00b2").replaceAll("mm2", "mm\u00b2");
+
+export function say(words) {
+  document.getElementById("spoken").textContent = words;
+}
+
+// Radio buttons as words in a line; arrow keys move between them.
+export function choices(group, options, chosen, choose) {
+  const set = (value) => {
+    for (const button of group.children) {
+      const isIt = button.dataset.value === value;
+      button.setAttribute("aria-checked", String(isIt));
+      button.tabIndex = isIt ? 0 : -1;
+    }
+  };
+  const move = (event) => {
+    const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+    if (!step) return;
+    event.preventDefault();
+    const all = [...group.children];
+    const next = all[(all.indexOf(event.target) + step + all.length) % all.length];
+    next.focus();
+    next.click();
+  };
+  group.replaceChildren(...options.map(([value, words]) =>
+    made("button", { type: "button", role: "radio", "data-value": value, onkeydown: move,
+                     onclick: () => { set(value); choose(value); } }, words)));
+  set(chosen);
+}

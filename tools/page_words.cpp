@@ -1,0 +1,171 @@
+#include "page_words.h"
+
+#include <cmath>
+
+#include <nlohmann/json.hpp>
+
+#include "html_inputs.h"
+#include "panel_picture.h"
+#include "report.h"
+#include "ticket.h"
+#include "vet.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+using nlohmann::json;
+
+json segment_json(const Segment& segment) {
+  if (segment.key.empty()) return segment.words;
+  json choices = json::array();
+  for (const TicketChoice& choice : segment.choices)
+    choices.push_back({{"value", choice.value}, {"words", choice.words}});
+  return {{"key", segment.key},     {"words", segment.words}, {"value", segment.value},
+          {"both", segment.both},   {"about", segment.about}, {"choices", choices},
+          {"free", segment.is_free}};
+}
+
+json lines_json(const LoadedScene& scene, const Node& document) {
+  json lines = json::array();
+  for (const TicketLine& line : ticket_of(scene.scene, document)) {
+    json segments = json::array();
+    for (const Segment& segment : line.segments) segments.push_back(segment_json(segment));
+    lines.push_back({{"topic", line.topic}, {"segments", segments}});
+  }
+  return lines;
+}
+
+json box(const Vec2& from, const Vec2& to) { return {from.x(), from.y(), to.x(), to.y()}; }
+
+// What the page draws the panel by.
+json panel_json(const LoadedScene& scene) {
+  const PanelSpec& panel = scene.scene.panel;
+  json lamps = json::array();
+  for (const LampSpec& lamp : scene.scene.lamps) lamps.push_back(lamp.edge);
+  json told = {{"width", panel.width_mm},
+               {"height", panel.height_mm},
+               {"thickness", panel.thickness_mm},
+               {"corner_radius", panel.corner_radius_mm},
+               {"slot_depth", scene.scene.slot_depth_mm},
+               {"lit", lamps}};
+  if (scene.model && !scene.model->layers.empty()) {
+    const Model& model = *scene.model;
+    const Vec2 centre = scene.scene.art->centre_mm.value_or(0.5 * model.outline.size_mm);
+    told["art"] = {{"box", box(model.art_lower_left_mm, model.art_upper_right_mm)},
+                   {"centre", {centre.x(), centre.y()}}};
+  }
+  return told;
+}
+
+const char* name_of(Sighting::Phase phase) {
+  if (phase == Sighting::Phase::sketch) return "sketch";
+  return phase == Sighting::Phase::tracing ? "tracing" : "known";
+}
+
+json verdicts_json(const Report& report) {
+  json told = json::array();
+  for (const Verdict& verdict : report.verdicts) {
+    told.push_back(
+        {{"topic", verdict.topic}, {"words", verdict.text}, {"level", name_of(verdict.level)}});
+  }
+  return told;
+}
+
+json edges_json(const Glow& glow) {
+  json told = json::array();
+  for (const EdgeGlow& edge : glow.edges) {
+    told.push_back({{"edge", edge.edge},
+                    {"viewer", edge.viewer},
+                    {"cd_m2", edge.cd_m2.mean},
+                    {"words", spoken(edge.cd_m2.mean) + " cd/m2, " + good_to(edge.cd_m2)}});
+  }
+  return told;
+}
+
+json piece_json(const Piece& piece, const Run& run, const Prediction* known) {
+  const Glow glow = known ? known->glow : glow_of(run);
+  const Report report = known ? known->report : report_on(glow, *run.model);
+  return {{"design", piece.design},
+          {"title", piece.scene.scene.title},
+          {"panel", panel_json(piece.scene)},
+          {"answers", verdicts_json(report)},
+          {"warnings", known ? json(report.warnings) : json::array()},
+          {"edges", edges_json(glow)}};
+}
+
+// The first against the second, seen straight on: a ratio with its noise, or nothing to compare.
+std::string difference(const Run& first, const Run& second) {
+  const Glow a = glow_of(first);
+  const Glow b = glow_of(second);
+  const ViewerGlow* mine = main_viewer(a);
+  const ViewerGlow* other = main_viewer(b);
+  if (!mine || !other || !(other->mean_cd_m2.mean > 0.0) || !(mine->mean_cd_m2.mean > 0.0))
+    return {};
+  const auto relative = [](const Estimate& e) { return e.standard_error / e.mean; };
+  const double ratio = mine->mean_cd_m2.mean / other->mean_cd_m2.mean;
+  const double error = ratio * std::hypot(relative(mine->mean_cd_m2), relative(other->mean_cd_m2));
+  const std::string noise = " (give or take " + percent(error) + ")";
+  const std::string seen = capitalised(seen_by(mine->name)) + ", ";
+  if (std::abs(ratio - 1.0) < 2.0 * error)
+    return seen + "the two glow alike, as far as this much light can tell" + noise + ".";
+  return seen + "the left piece glows " + percent(std::abs(ratio - 1.0)) +
+         (ratio > 1.0 ? " brighter" : " dimmer") + " than the right" + noise +
+         "; its evenness is " + percent(mine->evenness.mean) + " against " +
+         percent(other->evenness.mean) + ".";
+}
+
+std::string progress_words(const Sighting& sighting) {
+  if (sighting.error <= 0.0) return "a clear panel";
+  const std::string good = "good to " + percent(sighting.error);
+  if (sighting.phase == Sighting::Phase::known) return good;
+  if (sighting.seconds_left < 1.0) return good + ", getting finer";
+  return good + ", " + spoken(std::ceil(sighting.seconds_left)) + " s to go";
+}
+
+}  // namespace
+
+std::string line_of(const json& what) {
+  return what.dump(-1, ' ', false, json::error_handler_t::replace);
+}
+
+json ticket_json(const LoadedScene& scene, const Node* document) {
+  json problems = json::array();
+  for (const Problem& problem : scene.problems) {
+    problems.push_back({{"key", problem.key},
+                        {"line", problem.line.number},
+                        {"words", problem.what},
+                        {"mend", problem.mend}});
+  }
+  json told = {{"title", scene.scene.title}, {"problems", problems}, {"cautions", caution_words()}};
+  told["lines"] = document && scene.problems.empty() ? lines_json(scene, *document) : json::array();
+  if (!scene.problems.empty()) return told;
+  told["panel"] = panel_json(scene);
+  told["looks"] = second_looks(scene);
+  if (scene.art) told["art_size"] = art_size_text(scene);
+  return told;
+}
+
+json round_json(const Sighting& sighting) {
+  json pieces = json::array();
+  for (std::size_t i = 0; i < sighting.runs.size(); ++i) {
+    const Prediction* known =
+        i < sighting.predictions.size() ? sighting.predictions[i].get() : nullptr;
+    pieces.push_back(piece_json(*sighting.pieces[i], *sighting.runs[i], known));
+  }
+  json told = {{"job", sighting.job},
+               {"round", sighting.round},
+               {"phase", name_of(sighting.phase)},
+               {"photons", sighting.runs.front()->photons},
+               {"progress", progress_words(sighting)},
+               {"pieces", pieces},
+               {"white", json::object()}};
+  const auto& viewers = sighting.runs.front()->model->viewers;
+  for (std::size_t i = 0; i < viewers.size(); ++i)
+    told["white"][viewers[i].name] = shared_white(sighting.runs, static_cast<int>(i));
+  if (sighting.runs.size() == 2)
+    told["difference"] = difference(*sighting.runs[0], *sighting.runs[1]);
+  return told;
+}
+
+}  // namespace rimeglow

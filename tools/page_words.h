@@ -1,0 +1,22 @@
+// What the page is told, as JSON: the ticket, and what is known between two rounds.
+#pragma once
+
+#include <string>
+
+#include <nlohmann/json_fwd.hpp>
+
+#include "document.h"
+#include "scene_files.h"
+#include "workbench.h"
+
+namespace rimeglow {
+
+// On one line, whatever bytes a customer's texts hold.
+std::string line_of(const nlohmann::json& what);
+
+// `document` is null when the scene cannot be read at all.
+nlohmann::json ticket_json(const LoadedScene& scene, const Node* document);
+
+nlohmann::json round_json(const Sighting& sighting);
+
+}  // namespace rimeglow

@@ -1,0 +1,112 @@
+#include "panel_picture.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "colour_map.h"
+#include "pictures.h"
+#include "prediction.h"
+#include "report.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+constexpr double kSpotRadius_mm = 1.0;
+constexpr double kCoarse_mm = 0.5;  // for choosing what is white
+
+double pixel_for(const Run& run, double pixels) {
+  return run.model->outline.size_mm.maxCoeff() / pixels;
+}
+
+LuminanceScale shared_scale(Runs runs, int viewer) {
+  LuminanceScale shared{1e300, 0.0};
+  for (const auto& run : runs) {
+    const LuminanceScale own = scale_of(luminance_map(*run, viewer, kCoarse_mm));
+    shared = {std::min(shared.low_cd_m2, own.low_cd_m2),
+              std::max(shared.high_cd_m2, own.high_cd_m2)};
+  }
+  return shared;
+}
+
+// How well the patch of the art's box around a place is known; 0 beside the art.
+double error_near(const Run& run, int viewer, const Vec2& at_mm) {
+  const Model& model = *run.model;
+  const Vec2 box = model.art_upper_right_mm - model.art_lower_left_mm;
+  const Vec2 in = (at_mm - model.art_lower_left_mm).cwiseQuotient(box) * kPatchesAcross;
+  if (!(in.minCoeff() >= 0.0 && in.maxCoeff() < kPatchesAcross)) return 0.0;
+  const Glow glow = glow_of(run);
+  const auto patch =
+      static_cast<std::size_t>(in.y()) * kPatchesAcross + static_cast<std::size_t>(in.x());
+  const Estimate& known = glow.viewers[static_cast<std::size_t>(viewer)].patches[patch].cd_m2;
+  return known.mean > 0.0 ? known.standard_error / known.mean : 0.0;
+}
+
+}  // namespace
+
+PanelPicture eye_picture(const Run& run, int viewer, double pixels, double white_cd_m2) {
+  const std::vector<ColouredMap> maps = seen_by_viewer(run, viewer, pixel_for(run, pixels));
+  const LuminanceMap sum = together(maps);
+  const Exposure exposure = white_cd_m2 > 0.0 ? Exposure{white_cd_m2} : exposure_of(sum);
+  return {
+      png_of(light_picture(sum, exposure, [&](std::size_t pixel) { return tint_at(maps, pixel); })),
+      "white is " + spoken(exposure.white_cd_m2) + " cd/m2"};
+}
+
+double shared_white(Runs runs, int viewer) {
+  double white = 0.0;
+  for (const auto& run : runs)
+    white = std::max(white, exposure_of(luminance_map(*run, viewer, kCoarse_mm)).white_cd_m2);
+  return white;
+}
+
+PanelPicture measured_picture(Runs runs, std::size_t piece, int viewer, double pixels) {
+  const LuminanceScale scale = shared_scale(runs, viewer);
+  const Run& run = *runs[piece];
+  return {png_of(false_light_picture(luminance_map(run, viewer, pixel_for(run, pixels)), scale)),
+          "from " + spoken(scale.low_cd_m2) + " to " + spoken(scale.high_cd_m2) + " cd/m2"};
+}
+
+std::string false_colours_png() {
+  constexpr int kWidth = 256;
+  Canvas canvas(kWidth, 1, {0, 0, 0});
+  for (int x = 0; x < kWidth; ++x) canvas.set(x, 0, false_colour(x / (kWidth - 1.0)));
+  return png_of(canvas);
+}
+
+MeterReading read_meter(const LuminanceMap& map, const Vec2& at_mm) {
+  const int reach = static_cast<int>(std::ceil(kSpotRadius_mm / map.pixel_mm));
+  const int column = static_cast<int>(std::floor(at_mm.x() / map.pixel_mm));
+  const int row = static_cast<int>(std::floor(at_mm.y() / map.pixel_mm));
+  double sum = 0.0;
+  int all = 0;
+  int lit = 0;
+  for (int y = row - reach; y <= row + reach; ++y) {
+    for (int x = column - reach; x <= column + reach; ++x) {
+      const Vec2 centre = map.pixel_mm * Vec2(x + 0.5, y + 0.5);
+      if ((centre - at_mm).norm() > kSpotRadius_mm) continue;
+      ++all;
+      if (x < 0 || y < 0 || x >= map.columns || y >= map.rows) continue;
+      const double cd_m2 = static_cast<double>(
+          map.cd_m2[static_cast<std::size_t>(y) * static_cast<std::size_t>(map.columns) +
+                    static_cast<std::size_t>(x)]);
+      sum += cd_m2;
+      if (cd_m2 > 0.0) ++lit;
+    }
+  }
+  return {sum / all, lit > 0 ? sum / lit : 0.0};
+}
+
+std::string meter_words(const Run& run, int viewer, const Vec2& at_mm,
+                        const MeterReading& reading) {
+  const std::string where = fixed(at_mm.x(), 1) + " mm, " + fixed(at_mm.y(), 1) + " mm: ";
+  if (!(reading.lit_cd_m2 > 0.0)) return where + "clear sheet, no light of its own";
+  const double error = error_near(run, viewer, at_mm);
+  return where + spoken(reading.spot_cd_m2) + " cd/m2 over 2 mm, the engraving in it " +
+         spoken(reading.lit_cd_m2) + " cd/m2" +
+         (error > 0.0 ? " (good to " + percent(error) + ")" : "") + ", " +
+         seen_by(run.model->viewers[static_cast<std::size_t>(viewer)].name);
+}
+
+}  // namespace rimeglow

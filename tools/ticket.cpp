@@ -1,0 +1,231 @@
+#include "ticket.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "ticket_fields.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+class Line {
+ public:
+  explicit Line(std::string topic) { line_.topic = std::move(topic); }
+
+  Line& say(std::string words) {
+    line_.segments.push_back({std::move(words)});
+    return *this;
+  }
+  Line& field(Segment segment) {
+    line_.segments.push_back(std::move(segment));
+    return *this;
+  }
+  operator TicketLine() const { return line_; }
+
+ private:
+  TicketLine line_;
+};
+
+std::string side_words(const std::string& edge) {
+  if (edge == "bottom") return "below";
+  return edge == "top" ? "above" : "the " + edge;
+}
+
+TicketLine blank_line(const Scene& scene) {
+  const PanelSpec& panel = scene.panel;
+  return Line("blank")
+      .say("A ")
+      .field(length_field("panel.width", panel.width_mm))
+      .say(" wide, ")
+      .field(length_field("panel.height", panel.height_mm))
+      .say(" high, ")
+      .field(length_field("panel.thickness", panel.thickness_mm))
+      .say(" thick blank of ")
+      .field(choice_field("panel.sheet", panel.sheet))
+      .say(", corners rounded by ")
+      .field(length_field("panel.corner_radius", panel.corner_radius_mm))
+      .say(".");
+}
+
+Segment edge_side_field(const std::string& key, const std::string& edge) {
+  Segment segment = choice_field(key, edge);
+  for (TicketChoice& choice : segment.choices) choice.words = side_words(choice.value);
+  segment.words = side_words(edge);
+  return segment;
+}
+
+TicketLine lamp_line(const LampSpec& lamp, const std::string& row, bool is_first) {
+  Line line("light");
+  line.say(is_first ? "Lit from " : "And from ")
+      .field(edge_side_field(row + "edge", lamp.edge))
+      .say(" by ")
+      .field(plain_field(row + "count", std::to_string(lamp.count)));
+  if (lamp.wavelength_nm) {
+    line.say(" LEDs of ")
+        .field(quantity_field(row + "wavelength", *lamp.wavelength_nm, Dimension::wavelength));
+  } else {
+    line.say(" white LEDs of ")
+        .field(quantity_field(row + "colour", lamp.colour_k, Dimension::temperature));
+  }
+  line.say(", ").field(length_field(row + "pitch", lamp.pitch_mm)).say(" apart");
+  if (lamp.flux_each_lm > 0.0) {
+    line.say(", ")
+        .field(quantity_field(row + "flux_each", lamp.flux_each_lm, Dimension::flux))
+        .say(" each");
+  } else {
+    line.say(", ")
+        .field(quantity_field(row + "current_each", lamp.current_each_ma.value_or(20.0),
+                              Dimension::current))
+        .say(" through each");
+  }
+  return std::move(
+      line.say(", ").field(length_field(row + "gap", lamp.gap_mm)).say(" from the edge."));
+}
+
+std::vector<TicketChoice> mark_choices(const Scene& scene) {
+  std::vector<TicketChoice> choices;
+  for (const auto& [name, mark] : scene.marks) choices.push_back({name, name});
+  return choices;
+}
+
+TicketLine art_line(const Scene& scene) {
+  if (!scene.art) {
+    return Line("art").say(
+        "Nothing is engraved yet. Drop an SVG, PNG or JPEG on the panel, or choose a file.");
+  }
+  const ArtSpec& art = *scene.art;
+  const Vec2 centre =
+      art.centre_mm.value_or(Vec2(0.5 * scene.panel.width_mm, 0.5 * scene.panel.height_mm));
+  const std::string mark =
+      art.mark.empty() && !scene.marks.empty() ? scene.marks.begin()->first : art.mark;
+  Segment mark_field = choice_field("art.mark", mark);
+  mark_field.choices = mark_choices(scene);
+  Segment engrave = choice_field("art.engrave", art.light_is_engraved ? "light" : "dark");
+  Line line("art");
+  line.say(art.file);
+  if (art.width_mm) {
+    line.say(", ").field(length_field("art.width", *art.width_mm)).say(" wide");
+  } else {
+    line.say(", ").field(blank_field("art.width", "as wide as its file says"));
+  }
+  return line.say(", its middle at ")
+      .field(place_field("art.centre", centre))
+      .say(" from the lower left corner, turned by ")
+      .field(quantity_field("art.rotate", art.rotate_rad, Dimension::angle))
+      .say(", engraved on the ")
+      .field(choice_field("art.face", art.face == Side::back ? "back" : "front"))
+      .say(" with ")
+      .field(mark_field)
+      .say(". Its ")
+      .field(engrave)
+      .say(" parts will glow.");
+}
+
+TicketLine mark_line(const std::string& name, const MarkSpec& mark) {
+  const std::string key = "mark." + name + ".";
+  const std::string kind = mark.kind == MarkSpec::Kind::scored ? "scored" : "raster";
+  Segment alpha = plain_field(key + "alpha", short_number(mark.alpha_x));
+  if (mark.alpha_x != mark.alpha_y)
+    alpha.value = alpha.words = alpha.words + ", " + short_number(mark.alpha_y);
+  return Line("mark")
+      .say(name + " is ")
+      .field(choice_field(key + "kind", kind))
+      .say(kind == "raster" ? ", lines at " : ", dots at ")
+      .field(quantity_field(key + "spacing", mark.spacing_mm, Dimension::spacing))
+      .say(", a spot of ")
+      .field(length_field(key + "spot", mark.spot_mm))
+      .say("; roughness ")
+      .field(alpha)
+      .say(", ")
+      .field(plain_field(key + "frost", short_number(mark.frost)))
+      .say(" of it melted white.");
+}
+
+TicketLine edges_line(const Scene& scene) {
+  Line line("edges");
+  const char* between = "Top edge ";
+  for (const char* edge : {"top", "left", "right", "bottom"}) {
+    line.say(between).field(finish_field(scene, edge));
+    between = edge == std::string("top")    ? ", left "
+              : edge == std::string("left") ? ", right "
+                                            : ", bottom ";
+  }
+  return line.say(".");
+}
+
+TicketLine place_line(const Scene& scene) {
+  Segment room = quantity_field("room.luminance", scene.room_cd_m2, Dimension::luminance);
+  room.choices = {{"1 cd/m2", "dark bedroom"},
+                  {"30 cd/m2", "evening room"},
+                  {"100 cd/m2", "office"},
+                  {"300 cd/m2", "shop window"}};
+  return Line("place")
+      .say("It stands ")
+      .field(length_field("base.slot_depth", scene.slot_depth_mm))
+      .say(" deep in its base, in surroundings of ")
+      .field(room)
+      .say(".");
+}
+
+bool is_row_list(const Node& document) {
+  for (const auto& [name, child] : *document.table()) {
+    if (name == "lamp") return child.list() != nullptr;
+  }
+  return false;
+}
+
+// What the scene's text has at a key, when it is text.
+const std::string* written_at(const Node& document, std::string_view key) {
+  const Node* node = &document;
+  while (!key.empty()) {
+    const std::string_view name = key.substr(0, key.find_first_of(".["));
+    key.remove_prefix(name.size());
+    const Node* next = nullptr;
+    if (!node->table()) return nullptr;
+    for (const auto& [child_name, child] : *node->table()) {
+      if (child_name == name) next = &child;
+    }
+    if (next && !key.empty() && key.front() == '[') {
+      const auto row = static_cast<std::size_t>(std::stoul(std::string(key.substr(1))));
+      key.remove_prefix(key.find(']') + 1);
+      next = next->list() && row < next->list()->size() ? &(*next->list())[row] : nullptr;
+    }
+    if (!next) return nullptr;
+    node = next;
+    if (!key.empty()) key.remove_prefix(1);
+  }
+  return node->text();
+}
+
+// A quantity stands as its writer wrote it, in inches or millimetres.
+void keep_units(std::vector<TicketLine>& lines, const Node& document) {
+  for (TicketLine& line : lines) {
+    for (Segment& segment : line.segments) {
+      if (segment.both.empty()) continue;
+      if (const std::string* written = written_at(document, segment.key))
+        segment.words = segment.value = *written;
+    }
+  }
+}
+
+}  // namespace
+
+std::vector<TicketLine> ticket_of(const Scene& scene, const Node& document) {
+  std::vector<TicketLine> lines = {blank_line(scene)};
+  const bool is_list = is_row_list(document);
+  for (std::size_t i = 0; i < scene.lamps.size(); ++i) {
+    const std::string row = is_list ? "lamp[" + std::to_string(i) + "]." : "lamp.";
+    lines.push_back(lamp_line(scene.lamps[i], row, i == 0));
+  }
+  lines.push_back(art_line(scene));
+  if (scene.art) {
+    for (const auto& [name, mark] : scene.marks) lines.push_back(mark_line(name, mark));
+  }
+  lines.push_back(edges_line(scene));
+  lines.push_back(place_line(scene));
+  keep_units(lines, document);
+  return lines;
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,228 @@
+#include "ticket_fields.h"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+
+#include "scene_editor.h"
+#include "schema.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+const Key& key_of(const std::string& key) {
+  const Key* found = find_key(pattern_of(key));
+  if (!found) throw std::logic_error("the ticket has a field of no key: " + key);
+  return *found;
+}
+
+std::string about(const std::string& key) {
+  const std::size_t dot = key.rfind('.');
+  std::string name = dot == std::string::npos ? key : key.substr(dot + 1);
+  std::replace(name.begin(), name.end(), '_', ' ');
+  const std::string help(key_of(key).help);
+  return key.substr(0, 6) == "edges." ? name + " edge" : name + (help.empty() ? "" : ", " + help);
+}
+
+std::vector<std::string> split(std::string_view text, char at) {
+  std::vector<std::string> parts;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find(at), text.size());
+    std::string part(text.substr(0, end));
+    part.erase(0, part.find_first_not_of(' '));
+    part.erase(part.find_last_not_of(' ') + 1);
+    parts.push_back(std::move(part));
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+  return parts;
+}
+
+std::string both_units(double value, Dimension dimension) {
+  if (dimension == Dimension::length)
+    return short_number(value) + " mm = " + short_number(value / kMmPerInch) + " in";
+  if (dimension == Dimension::spacing)
+    return short_number(value) + " mm = " + short_number(kMmPerInch / value) + " dpi";
+  return quantity_text(value, dimension);
+}
+
+std::string_view unit_of(Dimension dimension) {
+  switch (dimension) {
+    case Dimension::length:
+      return "mm";
+    case Dimension::angle:
+      return "deg";
+    case Dimension::flux:
+      return "lm";
+    case Dimension::spacing:
+      return "dpi";
+    case Dimension::temperature:
+      return "K";
+    case Dimension::luminance:
+      return "cd/m2";
+    case Dimension::speed:
+      return "mm/s";
+    case Dimension::acceleration:
+      return "m/s2";
+    case Dimension::absorption:
+      return "/m";
+    case Dimension::wavelength:
+      return "nm";
+    case Dimension::current:
+      return "mA";
+    case Dimension::time:
+      return "min";
+  }
+  return "";
+}
+
+bool has_unit(std::string_view text) {
+  return text.find_first_not_of("0123456789./ -+") != std::string_view::npos;
+}
+
+// A bare number takes the unit that stands in the field.
+std::string with_unit(std::string_view typed, std::string_view standing, Dimension dimension) {
+  if (has_unit(typed) || typed.empty()) return std::string(typed);
+  const std::size_t begin = standing.find_first_not_of("0123456789./ -+");
+  const std::string_view unit =
+      begin == std::string_view::npos ? unit_of(dimension) : standing.substr(begin);
+  return std::string(typed) + " " + std::string(unit);
+}
+
+}  // namespace
+
+std::string short_number(double value) {
+  std::string text = fixed(value, 4);
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+  return text;
+}
+
+Segment plain_field(const std::string& key, const std::string& value) {
+  Segment segment{value, key, value};
+  segment.about = about(key);
+  return segment;
+}
+
+Segment blank_field(const std::string& key, const std::string& words) {
+  Segment segment = plain_field(key, "");
+  segment.words = words;
+  return segment;
+}
+
+Segment quantity_field(const std::string& key, double value, Dimension dimension) {
+  std::string text = quantity_text(value, dimension);
+  if (dimension == Dimension::spacing) text = short_number(kMmPerInch / value) + " dpi";
+  Segment segment = plain_field(key, text);
+  segment.both = both_units(value, dimension);
+  return segment;
+}
+
+Segment length_field(const std::string& key, double mm) {
+  Segment segment = plain_field(key, short_number(mm) + " mm");
+  segment.both = both_units(mm, Dimension::length);
+  return segment;
+}
+
+Segment place_field(const std::string& key, const Vec2& mm) {
+  Segment segment = plain_field(key, short_number(mm.x()) + " mm, " + short_number(mm.y()) + " mm");
+  segment.both =
+      both_units(mm.x(), Dimension::length) + ", " + both_units(mm.y(), Dimension::length);
+  return segment;
+}
+
+Segment choice_field(const std::string& key, const std::string& value) {
+  Segment segment = plain_field(key, value);
+  for (const std::string& choice : split(key_of(key).choices, '|'))
+    segment.choices.push_back({choice, choice});
+  segment.is_free = false;
+  return segment;
+}
+
+Segment finish_field(const Scene& scene, const std::string& edge) {
+  constexpr std::array<const char*, 9> kWords = {"polished",   "ground",      "sanded",
+                                                 "laser-cut",  "sawn",        "painted",
+                                                 "white tape", "mirror tape", "white card"};
+  const auto found = scene.edges.find(edge);
+  std::string words = "polished";
+  if (found != scene.edges.end()) {
+    words = kWords[static_cast<std::size_t>(found->second.kind)];
+    if (!found->second.grit.empty()) words += " " + found->second.grit;
+  }
+  Segment segment = choice_field("edges." + edge, words);
+  segment.is_free = true;
+  return segment;
+}
+
+std::string pattern_of(std::string_view key) {
+  std::string pattern(key);
+  if (const std::size_t open = pattern.find('['); open != std::string::npos)
+    pattern.erase(open, std::min(pattern.find(']', open), pattern.size() - 1) + 1 - open);
+  for (const char* list : {"lamp.", "art.region."}) {
+    const std::string name = list;
+    if (pattern.substr(0, name.size()) == name) pattern.insert(name.size() - 1, "[]");
+  }
+  if (find_key(pattern)) return pattern;
+  // A name of the user's is the second part; it may hold dots.
+  const std::size_t first = pattern.find('.');
+  const std::size_t last = pattern.rfind('.');
+  if (first == std::string::npos) return pattern;
+  const std::string head = pattern.substr(0, first) + ".*";
+  return last > first ? head + pattern.substr(last) : head;
+}
+
+std::variant<std::string, Problem> toml_of(const std::string& key, std::string_view typed,
+                                           std::string_view standing) {
+  const Key* row = find_key(pattern_of(key));
+  if (!row) return Problem{key, 0, "is no key of a scene", "rimeglow keys lists them all"};
+  std::string text(typed);
+  text.erase(0, std::min(text.find_first_not_of(" \t"), text.size()));
+  text.erase(text.find_last_not_of(" \t") + 1);
+  if (text.empty()) return Problem{key, 0, "is empty", "write a value, or press Escape"};
+  switch (row->type) {
+    case KeyType::number:
+    case KeyType::count:
+    case KeyType::number_or_two: {
+      std::vector<std::string> parts = split(text, ',');
+      for (std::string& part : parts) {
+        double value = 0.0;
+        const auto [end, error] = std::from_chars(part.data(), part.data() + part.size(), value);
+        if (error != std::errc{} || end != part.data() + part.size())
+          return Problem{key, 0, "\"" + part + "\" is no number", "write it as in 0.5 or 6"};
+        part = short_number(value);
+      }
+      if (parts.size() == 1) return parts.front();
+      if (parts.size() == 2) return "[" + parts[0] + ", " + parts[1] + "]";
+      return Problem{key, 0, "has too many numbers", "write one, or two with a comma between"};
+    }
+    case KeyType::two_quantities: {
+      const std::vector<std::string> parts = split(text, ',');
+      if (parts.size() != 2)
+        return Problem{key, 0, "needs two lengths", "write them as in 70 mm, 65 mm"};
+      const std::vector<std::string> stood = split(standing, ',');
+      std::string list;
+      for (std::size_t i = 0; i < 2; ++i) {
+        const std::string_view unit = i < stood.size() ? std::string_view(stood[i]) : "";
+        list += (i > 0 ? ", " : "") + toml_text(with_unit(parts[i], unit, *row->dimension));
+      }
+      return "[" + list + "]";
+    }
+    case KeyType::quantity:
+      return toml_text(with_unit(text, standing, *row->dimension));
+    case KeyType::yes_no:
+      return text;
+    default:
+      return toml_text(text);
+  }
+}
+
+std::string in_both_units(const std::string& key, std::string_view typed) {
+  const Key* row = find_key(pattern_of(key));
+  if (!row || !row->dimension) return {};
+  const auto value = parse_quantity(typed, *row->dimension);
+  const double* number = std::get_if<double>(&value);
+  return number ? both_units(*number, *row->dimension) : std::string();
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,252 @@
+#include "workbench.h"
+
+#include <algorithm>
+#include <chrono>
+#include <utility>
+
+#include "glow.h"
+#include "precision.h"
+#include "vet.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+using Runs = std::vector<Run>;
+
+constexpr int kSketchWalks = 1 << 14;
+constexpr int kSketchRays = 1 << 11;
+constexpr std::uint64_t kFirstPicture = std::uint64_t{1} << 15;
+constexpr std::uint64_t kLongestSketch = std::uint64_t{1} << 22;
+
+double seconds_since(Clock::time_point begin) {
+  return std::chrono::duration<double>(Clock::now() - begin).count();
+}
+
+// How many photons fit between two looks at what else is wanted.
+class Pace {
+ public:
+  std::uint64_t photons() const { return photons_; }
+  void took(double seconds) {
+    if (seconds < 0.015 && photons_ < (std::uint64_t{1} << 20)) photons_ *= 2;
+    if (seconds > 0.035 && photons_ > (std::uint64_t{1} << 8)) photons_ /= 2;
+  }
+
+ private:
+  std::uint64_t photons_ = std::uint64_t{1} << 12;
+};
+
+// When it is time for another picture: soon at first, then every second.
+class Turn {
+ public:
+  bool has_come() const { return seconds_since(last_) >= wait_s_; }
+  void taken() {
+    last_ = Clock::now();
+    wait_s_ = std::min(1.0, wait_s_ * 1.6);
+  }
+
+ private:
+  Clock::time_point last_ = Clock::now();
+  double wait_s_ = 0.25;
+};
+
+Runs started(const Pieces& pieces, const RunSettings& settings) {
+  Runs runs;
+  for (const auto& piece : pieces) runs.push_back(start(piece->scene.model, settings));
+  return runs;
+}
+
+double worst_error(const Runs& runs) {
+  double worst = 0.0;
+  for (const Run& run : runs) worst = std::max(worst, worst_relative_error(run));
+  return worst;
+}
+
+std::shared_ptr<const Prediction> prediction_of(const Piece& piece, const Run& run) {
+  std::vector<std::string> remarks;
+  for (const std::string& look : second_looks(piece.scene))
+    remarks.push_back(capitalised(look) + ".");
+  return std::make_shared<const Prediction>(predicted(piece.scene.scene, run, RIMEGLOW_VERSION,
+                                                      piece.scene.inputs, Spans::shown, remarks));
+}
+
+}  // namespace
+
+// One put of pieces, while it is worked on.
+class Workbench::Job {
+ public:
+  Job(Workbench& bench, std::uint64_t number, Pieces pieces)
+      : bench_(bench), number_(number), pieces_(std::move(pieces)) {}
+
+  void run() {
+    const auto exact = std::make_shared<Exact>();
+    Runs sketch = started(pieces_, {1, 0, kSketchWalks, kSketchRays});
+    if (!goes_on()) return;
+    bench_.aside_.ask([this_bench = &bench_, number = number_, pieces = pieces_, exact] {
+      if (this_bench->is_stale(number)) return;
+      Runs runs = started(pieces, {});
+      const std::lock_guard lock(exact->mutex);
+      exact->runs = std::move(runs);
+    });
+    if (!trace_until(sketch, kFirstPicture)) return;
+    tell(sketch, Sighting::Phase::sketch);
+    Turn turn;
+    while (!exact->ready()) {
+      if (sketch.front().photons < kLongestSketch) {
+        if (!trace_until(sketch, sketch.front().photons + pace_.photons())) return;
+      } else {
+        std::this_thread::sleep_for(std::chrono::milliseconds(10));
+      }
+      if (!goes_on()) return;
+      if (turn.has_come()) {
+        tell(sketch, Sighting::Phase::sketch);
+        turn.taken();
+      }
+    }
+    trace(exact->runs, sketch.front().photons, turn);
+  }
+
+ private:
+  struct Exact {
+    std::mutex mutex;
+    Runs runs;
+    bool ready() {
+      const std::lock_guard lock(mutex);
+      return !runs.empty();
+    }
+  };
+
+  bool goes_on() const { return !bench_.is_stale(number_); }
+
+  // From the first photon on, told once they know more than what was `sketched`.
+  void trace(Runs& runs, std::uint64_t sketched, Turn& turn) {
+    std::vector<Precision> precisions(runs.size());
+    std::vector<bool> is_known(runs.size(), false);
+    begin_ = Clock::now();
+    for (;;) {
+      bool is_done = true;
+      for (std::size_t i = 0; i < runs.size(); ++i) {
+        if (is_known[i]) continue;
+        is_done = false;
+        const std::uint64_t next = precisions[i].next_look();
+        if (!advance_one(runs[i], next)) return;
+        if (runs[i].photons == next)
+          is_known[i] = precisions[i].look(runs[i]) != Precision::Finding::more;
+      }
+      if (is_done) break;
+      if (turn.has_come() && runs.front().photons > sketched) {
+        goal_ = precisions.front().goal();
+        tell(runs, Sighting::Phase::tracing);
+        turn.taken();
+      }
+    }
+    goal_ = runs.front().photons;
+    tell(runs, Sighting::Phase::tracing);
+    conclude(runs);
+  }
+
+  void conclude(const Runs& runs) {
+    Sighting sighting = sighting_of(runs, Sighting::Phase::known);
+    bench_.aside_.ask([this_bench = &bench_, sighting = std::move(sighting)]() mutable {
+      for (std::size_t i = 0; i < sighting.runs.size(); ++i) {
+        if (this_bench->is_stale(sighting.job)) return;
+        sighting.predictions.push_back(prediction_of(*sighting.pieces[i], *sighting.runs[i]));
+      }
+      this_bench->tell(std::move(sighting));
+    });
+  }
+
+  // False when other pieces are wanted.
+  bool trace_until(Runs& runs, std::uint64_t photons) {
+    for (Run& run : runs) {
+      while (run.photons < photons) {
+        if (!advance_one(run, photons)) return false;
+      }
+    }
+    return goes_on();
+  }
+
+  bool advance_one(Run& run, std::uint64_t most) {
+    const Clock::time_point begin = Clock::now();
+    advance(run, std::min(pace_.photons(), most - run.photons));
+    pace_.took(seconds_since(begin));
+    return goes_on();
+  }
+
+  Sighting sighting_of(const Runs& runs, Sighting::Phase phase) const {
+    Sighting sighting;
+    sighting.job = number_;
+    sighting.phase = phase;
+    sighting.error = worst_error(runs);
+    sighting.pieces = pieces_;
+    for (const Run& run : runs) sighting.runs.push_back(std::make_shared<const Run>(run));
+    const std::uint64_t photons = runs.front().photons;
+    if (phase == Sighting::Phase::tracing && goal_ > photons) {
+      sighting.seconds_left = seconds_since(begin_) * static_cast<double>(goal_ - photons) /
+                              static_cast<double>(photons);
+    }
+    return sighting;
+  }
+
+  void tell(const Runs& runs, Sighting::Phase phase) { bench_.tell(sighting_of(runs, phase)); }
+
+  Workbench& bench_;
+  std::uint64_t number_;
+  Pieces pieces_;
+  Pace pace_;
+  Clock::time_point begin_ = Clock::now();
+  std::uint64_t goal_ = 0;
+};
+
+Workbench::Workbench(Listener tell) : listener_(std::move(tell)), thread_([this] { work(); }) {}
+
+Workbench::~Workbench() {
+  put({});
+  {
+    const std::lock_guard lock(mutex_);
+    stopping_ = true;
+  }
+  something_.notify_all();
+  thread_.join();
+}
+
+std::uint64_t Workbench::put(Pieces pieces) {
+  const std::lock_guard lock(mutex_);
+  const std::uint64_t job = ++wanted_job_;
+  next_ = std::move(pieces);
+  latest_ = nullptr;
+  something_.notify_all();
+  return job;
+}
+
+std::shared_ptr<const Sighting> Workbench::latest() const {
+  const std::lock_guard lock(mutex_);
+  return latest_;
+}
+
+void Workbench::work() {
+  for (;;) {
+    std::unique_lock lock(mutex_);
+    something_.wait(lock, [this] { return stopping_ || next_; });
+    if (stopping_) return;
+    const Pieces pieces = std::exchange(next_, std::nullopt).value();
+    Job job(*this, wanted_job_, pieces);
+    lock.unlock();
+    if (!pieces.empty()) job.run();
+  }
+}
+
+void Workbench::tell(Sighting sighting) {
+  const std::lock_guard telling(telling_);
+  std::shared_ptr<const Sighting> told;
+  {
+    const std::lock_guard lock(mutex_);
+    if (is_stale(sighting.job)) return;
+    sighting.round = ++rounds_;
+    told = latest_ = std::make_shared<const Sighting>(std::move(sighting));
+  }
+  listener_(told);
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,400 @@
+#include "workshop.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+#include <nlohmann/json.hpp>
+
+#include "embedded_files.h"
+#include "page_words.h"
+#include "panel_picture.h"
+#include "scene_editor.h"
+#include "scene_reader.h"
+#include "ticket.h"
+#include "ticket_fields.h"
+
+namespace rimeglow {
+namespace {
+
+using nlohmann::json;
+namespace fs = std::filesystem;
+
+constexpr std::size_t kMostUndo = 200;
+constexpr std::size_t kMostJsonBytes = 64 * 1024;
+
+HttpAnswer answered(const json& what) { return {200, "application/json", line_of(what)}; }
+
+// A mistake of the user's, with the key it belongs to.
+HttpAnswer mistaken(const Problem& problem) {
+  const json said = {{"problem", problem.what}, {"mend", problem.mend}, {"key", problem.key}};
+  return {422, "application/json", line_of(said)};
+}
+
+HttpAnswer mistaken(const std::vector<Problem>& problems) { return mistaken(problems.front()); }
+
+std::string text_at(const json& said, const char* name) {
+  const auto found = said.find(name);
+  return found != said.end() && found->is_string() ? found->get<std::string>() : std::string();
+}
+
+json parsed(const std::string& body) {
+  const auto no_deeper = [](int depth, json::parse_event_t, json&) { return depth < 4; };
+  if (body.size() > kMostJsonBytes) return json();
+  return json::parse(body, no_deeper, false);
+}
+
+double number_at(const HttpRequest& request, const std::string& name) {
+  const std::string text = request.at(name);
+  double value = 0.0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  return error == std::errc{} && end == text.data() + text.size() && std::isfinite(value) ? value
+                                                                                          : 0.0;
+}
+
+int viewer_named(const Model& model, const std::string& name) {
+  for (std::size_t i = 0; i < model.viewers.size(); ++i) {
+    if (model.viewers[i].name == name) return static_cast<int>(i);
+  }
+  return 0;
+}
+
+// A scene of the page's may name only files that stand beside it.
+std::optional<Problem> reaches_out(const Node& document, const DesignShelf& shelf,
+                                   const std::string& design) {
+  const auto text_of = [](const Node& node, const std::string& name) -> const std::string* {
+    if (!node.table()) return nullptr;
+    for (const auto& [key, child] : *node.table()) {
+      if (key == name) return child.text();
+    }
+    return nullptr;
+  };
+  const auto refused = [&](const std::string* file) { return file && !shelf.holds(design, *file); };
+  for (const auto& [name, child] : *document.table()) {
+    if (name == "art" && refused(text_of(child, "file")))
+      return Problem{"art.file", child.line, *text_of(child, "file") + " is not with this design",
+                     "drop the file on the panel"};
+  }
+  if (const std::string* use = text_of(document, "use"); refused(use))
+    return Problem{"use", 0, *use + " is not with this design",
+                   "put what the scene takes from it into the scene"};
+  return std::nullopt;
+}
+
+}  // namespace
+
+Workshop::Workshop(const fs::path& designs, Publish publish)
+    : shelf_(designs),
+      publish_(std::move(publish)),
+      bench_([this](const auto& seen) { hear(seen); }) {
+  if (shelf_.names().empty()) put_examples_on_the_shelf();
+  const std::vector<std::string> names = shelf_.names();
+  const auto changed = [&](const std::string& name) {
+    return fs::last_write_time(shelf_.scene_file(name));
+  };
+  select(*std::max_element(names.begin(), names.end(),
+                           [&](const auto& a, const auto& b) { return changed(a) < changed(b); }));
+}
+
+// The one that is on the bench first is added last.
+void Workshop::put_examples_on_the_shelf() {
+  std::map<std::string, std::string> files;
+  for (const EmbeddedFile& file : embedded_files()) {
+    const fs::path path(file.name);
+    if (path.parent_path() == "scenes") files[path.filename().string()] = file.bytes();
+  }
+  for (const char* name : {"moon", "plaque", "star-map"}) {
+    const std::string design = shelf_.add(name, files[std::string(name) + ".toml"]);
+    for (const char* ending : {".svg", ".png"}) {
+      const auto art = files.find(std::string(name) + ending);
+      if (art != files.end()) shelf_.save_art(design, art->first, art->second);
+    }
+    if (std::string(name) == "moon") shelf_.save_art(design, "shop.toml", files["shop.toml"]);
+  }
+}
+
+LoadedScene Workshop::load(const std::string& design, const std::string& text) const {
+  const fs::path file = shelf_.scene_file(design);
+  const auto document = parse_scene(text);
+  if (const Node* node = std::get_if<Node>(&document)) {
+    if (const auto problem = reaches_out(*node, shelf_, design)) {
+      LoadedScene refused;
+      refused.file = file;
+      refused.problems = {*problem};
+      return refused;
+    }
+  }
+  return load_scene_text(file, text);
+}
+
+// ---- changes
+
+HttpAnswer Workshop::change(const HttpRequest& request) {
+  if (request.path == "art") return take_art(request);
+  if (request.path == "open") return open_scene(request);
+  const json said = parsed(request.body);
+  if (!said.is_object()) return refusal(400, "the body is no JSON object");
+  if (request.path == "edit") return edit(said);
+  if (request.path == "undo") return step(&Past::undo, &Past::redo);
+  if (request.path == "redo") return step(&Past::redo, &Past::undo);
+  if (request.path == "select") return select(text_at(said, "design"));
+  if (request.path == "copy") return copy();
+  if (request.path == "beside") return stand_beside(text_at(said, "design"));
+  return refusal(404, "there is no such change");
+}
+
+HttpAnswer Workshop::edit(const json& said) {
+  const std::string key = text_at(said, "key");
+  const std::string typed = text_at(said, "value");
+  const auto value = toml_of(key, typed, text_at(said, "standing"));
+  if (const auto* problem = std::get_if<Problem>(&value)) return mistaken(*problem);
+  auto changed = with_value(text_, key, std::get<std::string>(value));
+  if (const auto* problem = std::get_if<Problem>(&changed)) return mistaken(*problem);
+  const std::string& text = std::get<std::string>(changed);
+  LoadedScene scene = load(design_, text);
+  if (!scene.problems.empty()) return mistaken(scene.problems);
+  if (said.value("only_try", false)) {
+    const std::string& toml = std::get<std::string>(value);
+    const bool is_quoted = toml.size() > 1 && toml.front() == '"';
+    return answered(
+        {{"both", is_quoted ? in_both_units(key, toml.substr(1, toml.size() - 2)) : ""}});
+  }
+  return accept(text, std::move(scene));
+}
+
+HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
+  if (text != text_) {
+    shelf_.save(design_, text);
+    Past& past = past_[design_];
+    past.undo.push_back(text_);
+    if (past.undo.size() > kMostUndo) past.undo.erase(past.undo.begin());
+    past.redo.clear();
+    text_ = text;
+    scene_ = std::move(scene);
+    put_on_bench();
+  }
+  return answered({{"revision", revision_}});
+}
+
+HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
+                          std::vector<std::string> Past::* to) {
+  Past& past = past_[design_];
+  if ((past.*from).empty()) return refusal(409, "there is nothing left to take back");
+  const std::string text = (past.*from).back();
+  shelf_.save(design_, text);
+  (past.*from).pop_back();
+  (past.*to).push_back(text_);
+  text_ = text;
+  scene_ = load(design_, text_);
+  put_on_bench();
+  return answered({{"revision", revision_}});
+}
+
+namespace {
+
+// A size and a place for art that does not fit as the one before did: `share` of the panel's width,
+// in the middle of what stands above the base.
+std::string fitted(const std::string& text, const Scene& scene, double share) {
+  const PanelSpec& panel = scene.panel;
+  const std::string x = short_number(0.5 * panel.width_mm) + " mm";
+  const std::string y = short_number(0.5 * (panel.height_mm + scene.slot_depth_mm)) + " mm";
+  const std::string width = short_number(share * panel.width_mm) + " mm";
+  auto placed = with_value(text, "art.centre", "[" + toml_text(x) + ", " + toml_text(y) + "]");
+  if (const auto* moved = std::get_if<std::string>(&placed))
+    placed = with_value(*moved, "art.width", toml_text(width));
+  const auto* done = std::get_if<std::string>(&placed);
+  return done ? *done : text;
+}
+
+}  // namespace
+
+// Art stays beside the scene when another takes its place: undo must find it again.
+HttpAnswer Workshop::take_art(const HttpRequest& request) {
+  if (request.body.empty())
+    return mistaken(Problem{"art.file", 0, "the file is empty", "save it again"});
+  const std::string file = shelf_.save_art(design_, request.at("name"), request.body);
+  auto changed = with_value(text_, "art.file", toml_text(file));
+  if (const auto* text = std::get_if<std::string>(&changed); text && scene_.scene.marks.empty())
+    changed = with_value(*text, "mark.frost-400.frost", "0.3");
+  if (const auto* problem = std::get_if<Problem>(&changed)) return mistaken(*problem);
+  std::string text = std::get<std::string>(changed);
+  LoadedScene scene = load(design_, text);
+  for (const double share : {0.8, 0.6, 0.4, 0.2}) {
+    if (scene.problems.empty() || scene.problems.front().key == "art.file") break;
+    text = fitted(std::get<std::string>(changed), scene.scene, share);
+    scene = load(design_, text);
+  }
+  if (scene.problems.empty()) return accept(text, std::move(scene));
+  const std::string used = scene_.scene.art ? scene_.scene.art->file : std::string();
+  if (file != used) shelf_.remove_art(design_, file);
+  return mistaken(scene.problems);
+}
+
+HttpAnswer Workshop::open_scene(const HttpRequest& request) {
+  const auto document = parse_scene(request.body);
+  if (const auto* problem = std::get_if<Problem>(&document)) return mistaken(*problem);
+  const fs::path name = fs::path(request.at("name")).stem();
+  return select(shelf_.add(name.string(), request.body));
+}
+
+HttpAnswer Workshop::select(const std::string& design) {
+  const auto text = shelf_.scene_text(design);
+  if (!text) return refusal(404, "no such design is on the shelf");
+  {
+    const std::lock_guard lock(mutex_);
+    design_ = design;
+  }
+  if (beside_ == design) beside_.clear();
+  text_ = *text;
+  scene_ = load(design_, text_);
+  put_on_bench();
+  return answered({{"revision", revision_}});
+}
+
+HttpAnswer Workshop::copy() {
+  const std::string name = shelf_.add(design_, text_);
+  shelf_.copy_files(design_, name);
+  return stand_beside(name);
+}
+
+HttpAnswer Workshop::stand_beside(const std::string& design) {
+  if (design.empty()) {
+    beside_.clear();
+  } else {
+    const auto text = shelf_.scene_text(design);
+    if (!text || design == design_) return refusal(404, "no such design is on the shelf");
+    LoadedScene scene = load(design, *text);
+    if (!scene.problems.empty()) return mistaken(scene.problems);
+    beside_ = design;
+    scene_beside_ = std::move(scene);
+  }
+  put_on_bench();
+  return answered({{"revision", revision_}});
+}
+
+void Workshop::put_on_bench() {
+  ++revision_;
+  Pieces pieces;
+  if (scene_.problems.empty()) {
+    pieces.push_back(std::make_shared<const Piece>(Piece{design_, scene_}));
+    if (!beside_.empty())
+      pieces.push_back(std::make_shared<const Piece>(Piece{beside_, scene_beside_}));
+  }
+  show();
+  bench_.put(std::move(pieces));
+}
+
+void Workshop::show() {
+  const auto document = parse_scene(text_);
+  const Node* node = std::get_if<Node>(&document);
+  const Past& past = past_[design_];
+  json told = ticket_json(scene_, node);
+  told["design"] = design_;
+  told["beside"] = beside_;
+  told["revision"] = revision_;
+  told["can_undo"] = !past.undo.empty();
+  told["can_redo"] = !past.redo.empty();
+  told["shelf"] = json::array();
+  for (const std::string& name : shelf_.names())
+    told["shelf"].push_back({{"name", name}, {"pictured", shelf_.picture(name).has_value()}});
+  send("ticket", line_of(told));
+}
+
+void Workshop::send(const std::string& kind, const std::string& data) {
+  {
+    const std::lock_guard lock(mutex_);
+    if (kind == "ticket") told_.drop("round");
+    told_.add(kind, data);
+  }
+  publish_(kind, data);
+}
+
+void Workshop::hear(const std::shared_ptr<const Sighting>& sighting) {
+  if (sighting->phase == Sighting::Phase::known) {
+    for (std::size_t i = 0; i < sighting->pieces.size(); ++i) {
+      const std::string& design = sighting->pieces[i]->design;
+      const Run& run = *sighting->runs[i];
+      if (shelf_.has(design) && !run.model->viewers.empty())
+        shelf_.save_picture(design, eye_picture(run, 0, kSmallPicture, 0.0).png);
+    }
+  }
+  send("round", line_of(round_json(*sighting)));
+}
+
+Events Workshop::greeting() const {
+  const std::lock_guard lock(mutex_);
+  return told_;
+}
+
+// ---- answers
+
+HttpAnswer Workshop::answer(const HttpRequest& request) {
+  if (request.path == "picture") return picture(request);
+  if (request.path == "meter") return meter(request);
+  if (request.path == "false-colours") return {200, "image/png", false_colours_png()};
+  if (request.path == "small-picture") {
+    const auto png = shelf_.picture(request.at("design"));
+    return png ? HttpAnswer{200, "image/png", *png} : refusal(404, "no picture yet");
+  }
+  std::string design;
+  {
+    const std::lock_guard lock(mutex_);
+    design = design_;
+  }
+  if (request.path == "scene") {
+    return {200, "application/toml", shelf_.scene_text(design).value_or(""), design + ".toml"};
+  }
+  return result_file(request);
+}
+
+HttpAnswer Workshop::picture(const HttpRequest& request) {
+  const auto sighting = bench_.latest();
+  const auto piece = static_cast<std::size_t>(number_at(request, "piece"));
+  if (!sighting || piece >= sighting->runs.size()) return refusal(404, "no picture yet");
+  const int viewer = viewer_named(*sighting->runs[piece]->model, request.at("viewer"));
+  if (request.at("mode") == "measured") {
+    PanelPicture made = measured_picture(sighting->runs, piece, viewer, kLargePicture);
+    return {200, "image/png", std::move(made.png), {}, made.caption};
+  }
+  const double white = shared_white(sighting->runs, viewer);
+  PanelPicture made = eye_picture(*sighting->runs[piece], viewer, kLargePicture, white);
+  return {200, "image/png", std::move(made.png), {}, made.caption};
+}
+
+HttpAnswer Workshop::meter(const HttpRequest& request) {
+  const auto sighting = bench_.latest();
+  const auto piece = static_cast<std::size_t>(number_at(request, "piece"));
+  if (!sighting || piece >= sighting->runs.size()) return refusal(404, "no light yet");
+  const Run& run = *sighting->runs[piece];
+  const int viewer = viewer_named(*run.model, request.at("viewer"));
+  const Vec2 at_mm(number_at(request, "x"), number_at(request, "y"));
+  const MeterReading reading = read_meter(metered(*sighting, piece, viewer), at_mm);
+  return answered({{"words", meter_words(run, viewer, at_mm, reading)}});
+}
+
+const LuminanceMap& Workshop::metered(const Sighting& sighting, std::size_t piece, int viewer) {
+  if (metered_round_ != sighting.round) metered_.clear();
+  metered_round_ = sighting.round;
+  const auto [found, is_new] = metered_.try_emplace({piece, viewer});
+  if (is_new) found->second = luminance_map(*sighting.runs[piece], viewer, kMeterPixel_mm);
+  return found->second;
+}
+
+HttpAnswer Workshop::result_file(const HttpRequest& request) {
+  const auto sighting = bench_.latest();
+  if (!sighting || sighting->predictions.empty())
+    return refusal(409, "the light is still being followed; a few seconds more");
+  const std::string design = sighting->pieces.front()->design;
+  for (NamedFile& file : files_of(*sighting->predictions.front())) {
+    if (file.name != request.path) continue;
+    const std::string ending = fs::path(file.name).extension().string();
+    const std::string type = ending == ".html"   ? "text/html; charset=utf-8"
+                             : ending == ".json" ? "application/json"
+                             : ending == ".png"  ? "image/png"
+                                                 : "application/octet-stream";
+    return {200, type, std::move(file.bytes), design + "-" + file.name};
+  }
+  return refusal(404, "there is nothing here");
+}
+
+}  // namespace rimeglow

@@ -1,0 +1,81 @@
+// What the page can ask and change: the design on the bench, what stands beside it, the shelf,
+// undo and redo. Every change is checked by the engine's own reader, saved, and only then shown.
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <map>
+#include <mutex>
+#include <string>
+#include <vector>
+
+#include <nlohmann/json_fwd.hpp>
+
+#include "design_shelf.h"
+#include "http_server.h"
+#include "workbench.h"
+
+namespace rimeglow {
+
+class Workshop {
+ public:
+  using Publish = std::function<void(const std::string& kind, const std::string& data)>;
+
+  // Opens the design changed last; on an empty shelf, the examples.
+  Workshop(const std::filesystem::path& designs, Publish publish);
+
+  // For HttpSite: answers on one thread, changes on one other.
+  HttpAnswer answer(const HttpRequest& request);
+  HttpAnswer change(const HttpRequest& request);
+  Events greeting() const;
+
+ private:
+  struct Past {
+    std::vector<std::string> undo;
+    std::vector<std::string> redo;
+  };
+
+  void put_examples_on_the_shelf();
+  LoadedScene load(const std::string& design, const std::string& text) const;
+
+  HttpAnswer edit(const nlohmann::json& said);
+  HttpAnswer step(std::vector<std::string> Past::* from, std::vector<std::string> Past::* to);
+  HttpAnswer take_art(const HttpRequest& request);
+  HttpAnswer open_scene(const HttpRequest& request);
+  HttpAnswer select(const std::string& design);
+  HttpAnswer copy();
+  HttpAnswer stand_beside(const std::string& design);
+
+  HttpAnswer accept(const std::string& text, LoadedScene scene);
+  void put_on_bench();
+  void show();
+  void send(const std::string& kind, const std::string& data);
+  void hear(const std::shared_ptr<const Sighting>& sighting);
+
+  HttpAnswer picture(const HttpRequest& request);
+  HttpAnswer meter(const HttpRequest& request);
+  HttpAnswer result_file(const HttpRequest& request);
+  const LuminanceMap& metered(const Sighting& sighting, std::size_t piece, int viewer);
+
+  DesignShelf shelf_;
+  Publish publish_;
+  mutable std::mutex mutex_;  // of `told_` and `design_`
+  Events told_;               // the last of each kind
+
+  // Touched by changes only, but for the design's name, which answers read.
+  std::string design_;
+  std::string beside_;
+  std::string text_;
+  LoadedScene scene_;
+  LoadedScene scene_beside_;
+  std::map<std::string, Past> past_;
+  std::uint64_t revision_ = 0;
+
+  // Touched by answers only.
+  std::uint64_t metered_round_ = 0;
+  std::map<std::pair<std::size_t, int>, LuminanceMap> metered_;
+
+  Workbench bench_;  // last: its threads use the rest
+};
+
+}  // namespace rimeglow
