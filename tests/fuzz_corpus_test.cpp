@@ -40,6 +40,7 @@ TEST(FuzzCorpus, NoReaderBreaks) {
   EXPECT_GT(feed_all("outline", feed_outline), 100);
   EXPECT_GT(feed_all("ies", feed_ies), 100);
   EXPECT_GT(feed_all("picture", feed_picture), 100);
+  EXPECT_GT(feed_all("request", feed_request), 100);
 }
 
 }  // namespace

@@ -22,7 +22,7 @@ take_no_options() {
   exit 0
 }
 
-# The packages listed for these uses (build, check, fuzz).
+# The packages listed for these uses (build, check, fuzz, page, npm).
 packages_for() {
   awk -v uses=" $* " '$1 !~ /^#/ && index(uses, " " $1 " ") { print $2 }' \
     "$repository/tools/packages.txt"
@@ -44,7 +44,7 @@ as_root_apt() {
     apt-get -q -o DPkg::Lock::Timeout=300 "$@" >>"$repository/build/setup.log" 2>&1 </dev/null
 }
 
-# Installs what these uses (build, check, fuzz) still lack; touches neither apt nor sudo nor the network
+# Installs what these uses (build, check, fuzz, page, npm) still lack; touches neither apt nor sudo nor the network
 # if nothing is missing.
 install_missing() {
   local wanted missing line status=0
@@ -107,4 +107,20 @@ build() {
   local folder=$repository/$1
   shift
   cmake --build "$folder" -j "$(build_jobs)" --target "$@"
+}
+
+# The page's tests where their two packages are installed, at the versions that they name: in
+# build/page, from where they find the program and leave their pictures in build/page/shots.
+prepare_page() {
+  local uses=(build page)
+  command -v npm >/dev/null || uses+=(npm)
+  install_missing "${uses[@]}"
+  configure build
+  build build rimeglow
+  mkdir -p "$repository/build/page/shots"
+  cp -R "$repository/tests/page/." "$repository/build/page"
+  (cd "$repository/build/page" &&
+    npm install --no-audit --no-fund --ignore-scripts --no-package-lock >install.log 2>&1) ||
+    stop "$(cat "$repository/build/page/install.log")" "The packages of the page's tests could not be installed."
+  export RIMEGLOW_PROGRAM=$repository/build/rimeglow RIMEGLOW_SHOTS=$repository/build/page/shots
 }

@@ -43,8 +43,8 @@ std::vector<TicketLine> ticket_of(const Scene& scene, const Node& document);
 std::variant<std::string, Problem> toml_of(const std::string& key, std::string_view typed,
                                            std::string_view standing);
 
-// A typed quantity in both units, when it can be read: "3.175 mm = 0.125 in"; else nothing.
-std::string in_both_units(const std::string& key, std::string_view typed);
+// A quantity, as TOML, in both units: "3.175 mm = 0.125 in"; nothing for what is none.
+std::string in_both_units(const std::string& key, const std::string& toml);
 
 // The schema's pattern of a key: "lamp[0].count" has "lamp[].count".
 std::string pattern_of(std::string_view key);

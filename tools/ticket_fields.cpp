@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "scene_editor.h"
+#include "scene_reader.h"
 #include "schema.h"
 #include "words.h"
 
@@ -217,12 +218,22 @@ std::variant<std::string, Problem> toml_of(const std::string& key, std::string_v
   }
 }
 
-std::string in_both_units(const std::string& key, std::string_view typed) {
+std::string in_both_units(const std::string& key, const std::string& toml) {
   const Key* row = find_key(pattern_of(key));
-  if (!row || !row->dimension) return {};
-  const auto value = parse_quantity(typed, *row->dimension);
-  const double* number = std::get_if<double>(&value);
-  return number ? both_units(*number, *row->dimension) : std::string();
+  const auto parsed = parse_scene("value = " + toml);
+  const Node* document = std::get_if<Node>(&parsed);
+  if (!row || !row->dimension || !document) return {};
+  const Node& value = document->table()->front().second;
+  const std::vector<Node> one = {value};
+  std::string both;
+  for (const Node& node : value.list() ? *value.list() : one) {
+    if (!node.text()) return {};
+    const auto read = parse_quantity(*node.text(), *row->dimension);
+    const double* number = std::get_if<double>(&read);
+    if (!number) return {};
+    both += (both.empty() ? "" : ", ") + both_units(*number, *row->dimension);
+  }
+  return both;
 }
 
 }  // namespace rimeglow

@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "embedded_files.h"
+#include "page_edit.h"
 #include "page_words.h"
 #include "panel_picture.h"
 #include "scene_editor.h"
@@ -21,7 +22,6 @@ using nlohmann::json;
 namespace fs = std::filesystem;
 
 constexpr std::size_t kMostUndo = 200;
-constexpr std::size_t kMostJsonBytes = 64 * 1024;
 
 HttpAnswer answered(const json& what) { return {200, "application/json", line_of(what)}; }
 
@@ -32,17 +32,6 @@ HttpAnswer mistaken(const Problem& problem) {
 }
 
 HttpAnswer mistaken(const std::vector<Problem>& problems) { return mistaken(problems.front()); }
-
-std::string text_at(const json& said, const char* name) {
-  const auto found = said.find(name);
-  return found != said.end() && found->is_string() ? found->get<std::string>() : std::string();
-}
-
-json parsed(const std::string& body) {
-  const auto no_deeper = [](int depth, json::parse_event_t, json&) { return depth < 4; };
-  if (body.size() > kMostJsonBytes) return json();
-  return json::parse(body, no_deeper, false);
-}
 
 double number_at(const HttpRequest& request, const std::string& name) {
   const std::string text = request.at(name);
@@ -132,8 +121,9 @@ LoadedScene Workshop::load(const std::string& design, const std::string& text) c
 HttpAnswer Workshop::change(const HttpRequest& request) {
   if (request.path == "art") return take_art(request);
   if (request.path == "open") return open_scene(request);
-  const json said = parsed(request.body);
-  if (!said.is_object()) return refusal(400, "the body is no JSON object");
+  const std::optional<json> body = small_object(request.body);
+  if (!body) return refusal(400, "the body is no small JSON object");
+  const json& said = *body;
   if (request.path == "edit") return edit(said);
   if (request.path == "undo") return step(&Past::undo, &Past::redo);
   if (request.path == "redo") return step(&Past::redo, &Past::undo);
@@ -144,21 +134,15 @@ HttpAnswer Workshop::change(const HttpRequest& request) {
 }
 
 HttpAnswer Workshop::edit(const json& said) {
-  const std::string key = text_at(said, "key");
-  const std::string typed = text_at(said, "value");
-  const auto value = toml_of(key, typed, text_at(said, "standing"));
-  if (const auto* problem = std::get_if<Problem>(&value)) return mistaken(*problem);
-  auto changed = with_value(text_, key, std::get<std::string>(value));
-  if (const auto* problem = std::get_if<Problem>(&changed)) return mistaken(*problem);
-  const std::string& text = std::get<std::string>(changed);
+  const FieldEdit wanted = edit_in(said);
+  const auto made = edited(text_, wanted);
+  if (const auto* problem = std::get_if<Problem>(&made)) return mistaken(*problem);
+  const auto& [text, toml] = std::get<EditedScene>(made);
   LoadedScene scene = load(design_, text);
   if (!scene.problems.empty()) return mistaken(scene.problems);
-  if (said.value("only_try", false)) {
-    const std::string& toml = std::get<std::string>(value);
-    const bool is_quoted = toml.size() > 1 && toml.front() == '"';
-    return answered(
-        {{"both", is_quoted ? in_both_units(key, toml.substr(1, toml.size() - 2)) : ""}});
-  }
+  const auto only_try = said.find("only_try");
+  if (only_try != said.end() && *only_try == true)
+    return answered({{"both", in_both_units(wanted.key, toml)}});
   return accept(text, std::move(scene));
 }
 
@@ -206,6 +190,12 @@ std::string fitted(const std::string& text, const Scene& scene, double share) {
   return done ? *done : text;
 }
 
+std::string with_a_mark(const std::string& text) {
+  const auto changed = with_value(text, "mark.frost-400.frost", "0.3");
+  const auto* done = std::get_if<std::string>(&changed);
+  return done ? *done : text;
+}
+
 }  // namespace
 
 // Art stays beside the scene when another takes its place: undo must find it again.
@@ -214,14 +204,19 @@ HttpAnswer Workshop::take_art(const HttpRequest& request) {
     return mistaken(Problem{"art.file", 0, "the file is empty", "save it again"});
   const std::string file = shelf_.save_art(design_, request.at("name"), request.body);
   auto changed = with_value(text_, "art.file", toml_text(file));
-  if (const auto* text = std::get_if<std::string>(&changed); text && scene_.scene.marks.empty())
-    changed = with_value(*text, "mark.frost-400.frost", "0.3");
   if (const auto* problem = std::get_if<Problem>(&changed)) return mistaken(*problem);
   std::string text = std::get<std::string>(changed);
   LoadedScene scene = load(design_, text);
+  if (scene.scene.marks.empty()) {
+    text = with_a_mark(text);
+    scene = load(design_, text);
+  }
+  const std::string natural = text;
   for (const double share : {0.8, 0.6, 0.4, 0.2}) {
-    if (scene.problems.empty() || scene.problems.front().key == "art.file") break;
-    text = fitted(std::get<std::string>(changed), scene.scene, share);
+    if (scene.problems.empty()) break;
+    const bool was_unreadable = scene.problems.front().key == "art.file" && text != natural;
+    if (was_unreadable) break;
+    text = fitted(natural, scene.scene, share);
     scene = load(design_, text);
   }
   if (scene.problems.empty()) return accept(text, std::move(scene));

@@ -3,14 +3,19 @@
 #pragma once
 
 #include <cstdlib>
+#include <string>
 #include <string_view>
 #include <variant>
 
+#include <nlohmann/json.hpp>
+
 #include "art_reader.h"
+#include "http_gates.h"
 #include "ies_reader.h"
 #include "model.h"
 #include "numbers.h"
 #include "outline_reader.h"
+#include "page_edit.h"
 #include "panel_shape.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
@@ -73,6 +78,34 @@ inline void feed_picture(std::string_view bytes) {
     decode_art(bytes, request);
   } catch (const ArtError&) {
   }
+}
+
+// A request to the page's server as it comes over the wire: through the gates, and when it is an
+// edit of a field, into a scene, which can then still be read.
+inline void feed_request(std::string_view bytes) {
+  RequestHead head;
+  const std::size_t blank = std::min(bytes.find("\n\n"), bytes.size());
+  std::string_view lines = bytes.substr(0, blank);
+  while (!lines.empty()) {
+    const std::string_view line = lines.substr(0, lines.find('\n'));
+    lines.remove_prefix(std::min(line.size() + 1, lines.size()));
+    const std::size_t colon = std::min(line.find(head.method.empty() ? ' ' : ':'), line.size());
+    const std::string name(line.substr(0, colon));
+    const std::string value(line.substr(std::min(colon + 1, line.size())));
+    if (head.method.empty()) {
+      head.method = name;
+      head.path = value;
+    } else {
+      head.headers.emplace_back(name, value);
+    }
+  }
+  if (refused_at({80, "t"}, head)) return;
+  const auto body = small_object(bytes.substr(std::min(blank + 2, bytes.size())));
+  if (!body) return;
+  const auto made =
+      edited("title = \"a\"\n[panel]\nwidth = \"9 mm\"\n[[lamp]]\ncount = 1\n", edit_in(*body));
+  const auto* scene = std::get_if<EditedScene>(&made);
+  if (scene && std::holds_alternative<Problem>(parse_scene(scene->text))) std::abort();
 }
 
 }  // namespace rimeglow

@@ -1,6 +1,6 @@
 // Puts the page together: events in, words and light out.
 import { change, get, listenAlways, Refused, save } from "/server.js";
-import { begin, look, showFinishes, showPieces, showRound, viewNow } from "/stand.js";
+import { begin, look, showFinishes, showPieces, showRound } from "/stand.js";
 import { openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
 import { choices, deed, made, say, typeset } from "/words.js";
 
@@ -110,8 +110,12 @@ function showDeeds() {
     deed("the picture", () => does(() => save("glow.png")), known), " or ",
     deed("the numbers", () => does(() => save("numbers.json")), known), "; or ",
     deed("print this ticket", () => print()), "."));
+  const held = document.activeElement.closest("#deed-words") && document.activeElement.textContent;
   by("deed-words").replaceWith(made("div", { id: "deed-words" }, ...parts,
     made("p", { id: "trouble", role: "alert" })));
+  // Whoever works by keyboard stays where they were.
+  for (const button of by("deed-words").querySelectorAll("button"))
+    if (held && button.textContent === held) button.focus();
 }
 
 // ---- the shelf
@@ -171,6 +175,7 @@ addEventListener("keydown", (event) => {
   if (key === "y" || (key === "z" && event.shiftKey)) redo();
   else if (key === "z") undo();
 });
+addEventListener("beforeprint", () => { by("trust").open = true; });
 addEventListener("hashchange", () => location.reload());
 
 function gone(why) {
@@ -195,5 +200,4 @@ choices(by("modes"), [["eye", "as the eye sees it"], ["measured", "measured"]], 
         (mode) => look({ mode }, round));
 begin({ pickEdge: (key) => openSlip(key),
         moveArt: (place) => does(() => writeIn("art.centre", place, "0 mm, 0 mm")) });
-viewNow();
 listenAlways(heard, gone, back);

@@ -16,12 +16,12 @@ export function begin(what) { doings = what; }
 
 // ---- building a piece
 
-function madePiece(panel, isFirst) {
+function madePiece({ panel, design }, isFirst) {
   const light = made("img", { class: "light", alt: "", draggable: false });
   const face = made("div", { class: "face" }, light);
   const sides = ["top", "left", "right"].map((edge) => made("div", { class: "side " + edge }));
   const block = made("div", { class: "block" }, face, ...sides);
-  const base = made("div", { class: "base" });
+  const base = made("div", { class: "base" }, design);
   const element = made("div", { class: "piece" }, block, base);
   const piece = { panel, element, light, face, block, base, sides, scale: 1, shown: "" };
   if (isFirst) {
@@ -99,7 +99,7 @@ export function showPieces(told) {
   const isSame = told.length === pieces.length &&
     told.every((piece, i) => piece.design === pieces[i].design);
   if (!isSame) {
-    pieces = told.map((piece, i) => ({ ...madePiece(piece.panel, i === 0), design: piece.design }));
+    pieces = told.map((piece, i) => ({ ...madePiece(piece, i === 0), design: piece.design }));
     stand.replaceChildren(...pieces.map((piece) => piece.element));
   }
   told.forEach((piece, i) => { pieces[i].panel = piece.panel; });
@@ -275,5 +275,3 @@ export function look(change, round) {
   showRound(round);
   say(document.querySelector("#viewers [aria-checked=true]").textContent);
 }
-
-export const viewNow = () => ({ ...view });

@@ -102,9 +102,10 @@ function madeSlip(key, typed) {
 
 function sentenceOf(refused) {
   const what = refused.message.startsWith('"') ? refused.message : "This " + refused.message;
-  return what + ". " + capital(refused.mend) + (refused.mend ? "." : "");
+  return ended(what) + " " + ended(capital(refused.mend));
 }
 
+const ended = (words) => (!words || /[.?!]$/.test(words) ? words : words + ".");
 const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 
 export function openSlip(key, typed = null) {
@@ -168,7 +169,7 @@ function problemList(problems) {
     made("p", {}, "This scene cannot be used as it is written:"),
     made("ul", {}, ...problems.map((problem) => made("li", {},
       (problem.line ? "line " + problem.line + ", " : "") +
-      (problem.key ? problem.key + " " : "") + problem.words + ". " + problem.mend + "."))));
+      (problem.key ? problem.key + " " : "") + ended(problem.words) + " " + ended(problem.mend)))));
 }
 
 export function showTicket(ticket, chooseFile) {
@@ -193,7 +194,8 @@ export function showTicket(ticket, chooseFile) {
     if (ticket.problems.length) order.append(problemList(ticket.problems));
     for (const line of ticket.lines) {
       const paragraph = sentence(line);
-      if (line.topic === "art") paragraph.append(" ", deed("Take other art", chooseFile), ".");
+      if (line.topic === "art")
+        paragraph.append(made("span", { class: "on-screen" }, " ", deed("Take other art", chooseFile), "."));
       order.append(paragraph);
     }
     if (ticket.problems.length) order.append(made("p", {}, deed("Choose its art", chooseFile), "."));

@@ -1,0 +1,94 @@
+// Designs as they lie on the disk: under plain names, whole at any moment, art never written over.
+#include <gtest/gtest.h>
+
+#include <chrono>
+#include <csignal>
+#include <filesystem>
+#include <fstream>
+#include <random>
+#include <thread>
+
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include "design_shelf.h"
+
+namespace rimeglow {
+namespace {
+
+namespace fs = std::filesystem;
+
+class Shelf : public testing::Test {
+ protected:
+  void SetUp() override {
+    std::string name = (fs::temp_directory_path() / "rimeglow-shelf-XXXXXX").string();
+    ASSERT_NE(mkdtemp(name.data()), nullptr);
+    folder_ = name;
+  }
+  void TearDown() override { fs::remove_all(folder_); }
+
+  fs::path folder_;
+};
+
+TEST_F(Shelf, GivesPlainNames) {
+  EXPECT_EQ(plain_name("Winter Sky (2)"), "winter-sky-2");
+  EXPECT_EQ(plain_name("../../etc/passwd"), "etc-passwd");
+  EXPECT_EQ(plain_name("\xC3\x9F\x01"), "design");
+  EXPECT_EQ(plain_name(std::string(1000, 'a')).size(), 40U);
+}
+
+TEST_F(Shelf, KeepsDesignsApart) {
+  DesignShelf shelf(folder_ / "deep" / "er");
+  EXPECT_EQ(shelf.add("A b", "one"), "a-b");
+  EXPECT_EQ(shelf.add("a-B", "two"), "a-b-2");
+  EXPECT_EQ(shelf.names(), (std::vector<std::string>{"a-b", "a-b-2"}));
+  EXPECT_EQ(shelf.scene_text("a-b-2"), "two");
+  for (const char* no : {"", ".", "..", "a-b/../a-b-2", "/etc", "A-B", "a-c"}) {
+    EXPECT_FALSE(shelf.has(no)) << no;
+    EXPECT_FALSE(shelf.scene_text(no)) << no;
+  }
+}
+
+TEST_F(Shelf, NeverWritesOverArt) {
+  DesignShelf shelf(folder_);
+  const std::string name = shelf.add("a", "");
+  EXPECT_EQ(shelf.save_art(name, "Crest.SVG", "one"), "crest.svg");
+  EXPECT_EQ(shelf.save_art(name, "crest.svg", "one"), "crest.svg") << "the same art again";
+  EXPECT_EQ(shelf.save_art(name, "/x/../crest.svg", "two"), "crest-2.svg");
+  EXPECT_TRUE(shelf.holds(name, "crest-2.svg"));
+  for (const char* no : {"", "..", "../a/crest.svg", "/etc/passwd", ".hidden", "a.tom"})
+    EXPECT_FALSE(shelf.holds(name, no)) << no;
+  fs::create_symlink("/etc/passwd", folder_ / name / "link.svg");
+  EXPECT_FALSE(shelf.holds(name, "link.svg"));
+}
+
+// Which of its texts a killed writer had reached is chance; that it is one of them is not.
+TEST_F(Shelf, KilledAtAnyMomentItHoldsTheOldOrTheNew) {
+  const char* wanted = std::getenv("RIMEGLOW_KILLS");
+  const int kills = wanted ? std::atoi(wanted) : 40;
+  const auto text = [](int number) {
+    return "# " + std::string(50'000, static_cast<char>('a' + number % 26)) + "\n";
+  };
+  DesignShelf shelf(folder_);
+  const std::string name = shelf.add("a", text(0));
+  std::minstd_rand random(7);
+  int changed = 0;
+  for (int kill_number = 0; kill_number < kills; ++kill_number) {
+    const std::string before = shelf.scene_text(name).value_or("");
+    const pid_t process = fork();
+    if (process == 0) {
+      for (int i = kill_number + 1;; ++i) shelf.save(name, text(i));
+    }
+    std::this_thread::sleep_for(std::chrono::microseconds(random() % 20'000));
+    kill(process, SIGKILL);
+    waitpid(process, nullptr, 0);
+    const std::string after = shelf.scene_text(name).value_or("");
+    ASSERT_EQ(after.size(), text(0).size());
+    ASSERT_EQ(after, text(after[2] - 'a')) << "one text, from end to end";
+    changed += after != before ? 1 : 0;
+  }
+  EXPECT_GT(changed, kills / 4) << "the moments fall within saving";
+}
+
+}  // namespace
+}  // namespace rimeglow

@@ -1,0 +1,101 @@
+// What the page is to whoever opens it: ready at once, legible, within its own walls.
+import assert from "node:assert/strict";
+import { writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import test from "node:test";
+import { Workshop } from "./workshop.mjs";
+
+test("opens on the demo, its glow already forming, and says what it knows", async (t) => {
+  const shop = await Workshop.open(t);
+  assert.match(await shop.page.textContent("h1"), /winter sky/);
+  assert.equal(await shop.words("panel.width"), "140 mm");
+  await shop.known();
+  assert.match(await shop.page.textContent("#verdicts"), /Seen straight on, the engraving glows at/);
+  assert.match(await shop.page.textContent("#cautions"), /Never laser PVC/);
+  await shop.shot("opened");
+  assert.deepEqual(shop.faults, []);
+});
+
+test("every view passes axe", async (t) => {
+  const shop = await Workshop.open(t, { bypassCSP: true });
+  await shop.known();
+  await shop.expectAccessible("as opened");
+  for (const view of ["seated", "left", "behind", "measured"]) {
+    await shop.page.click(`[data-value="${view}"]`);
+    await shop.page.waitForTimeout(900);
+    await shop.shot(view);
+    await shop.expectAccessible(view);
+  }
+  await shop.page.click('[data-value="straight"]');
+  await shop.page.click('[data-key="edges.top"]');
+  await shop.shot("slip");
+  await shop.expectAccessible("with a slip");
+  await shop.page.fill(".slip input", "polishd");
+  await shop.page.keyboard.press("Enter");
+  await shop.page.waitForFunction(() => document.querySelector(".mistake").textContent);
+  await shop.shot("mistake");
+  await shop.expectAccessible("with a mistake");
+  await shop.page.click("text=a copy");
+  await shop.page.waitForFunction(() => document.querySelectorAll(".piece").length === 2);
+  await shop.known();
+  await shop.shot("two");
+  await shop.expectAccessible("two pieces");
+  await shop.server.end("SIGKILL");
+  await shop.page.waitForSelector("#gone:not([hidden])");
+  await shop.shot("gone");
+  await shop.expectAccessible("without a server");
+});
+
+test("at 400 % nothing needs sideways scrolling and every field is large enough", async (t) => {
+  const shop = await Workshop.open(t, { viewport: { width: 320, height: 256 }, bypassCSP: true });
+  const wide = await shop.page.evaluate(() => document.documentElement.scrollWidth);
+  assert.ok(wide <= 320, "as wide as " + wide);
+  await shop.page.click('[data-key="panel.thickness"]');
+  await shop.page.fill(".slip input", "1/8 in");
+  await shop.shot("zoomed");
+  await shop.expectAccessible("zoomed");
+});
+
+test("stands still for those who ask for it", async (t) => {
+  const shop = await Workshop.open(t, { reducedMotion: "reduce" });
+  const moving = await shop.page.evaluate(() => [...document.querySelectorAll("*")].filter(
+    (element) => parseFloat(getComputedStyle(element).transitionDuration) > 0).length);
+  assert.equal(moving, 0);
+});
+
+test("prints the ticket, black on white, on a page or two", async (t) => {
+  const shop = await Workshop.open(t);
+  await shop.known();
+  await shop.page.emulateMedia({ media: "print" });
+  const colour = await shop.page.evaluate(() => {
+    const style = getComputedStyle(document.getElementById("ticket"));
+    return [style.color, getComputedStyle(document.body).backgroundColor];
+  });
+  assert.deepEqual(colour, ["rgb(0, 0, 0)", "rgb(255, 255, 255)"]);
+  const picture = await shop.page.locator(".light").boundingBox();
+  assert.ok(picture.width > 200 && picture.height > 150, "the picture is printed too");
+  assert.equal(await shop.page.isVisible("#deeds"), false);
+  assert.equal(await shop.page.isVisible("#cautions"), true);
+  await shop.shot("print");
+  const pdf = await shop.page.pdf({ format: "A4" });
+  await writeFile(join(process.env.RIMEGLOW_SHOTS, "ticket.pdf"), pdf);
+  const pages = String(pdf).match(/\/Type \/Page\b/g).length;
+  assert.ok(pages <= 2, pages + " pages");
+});
+
+test("a customer's words are only ever words", async (t) => {
+  const shop = await Workshop.open(t);
+  const words = '<img src=x onerror="window.caught=1"><script>window.caught=1</script>';
+  await shop.write("title", words);
+  await shop.fresh();
+  assert.equal(await shop.page.textContent("h1"), words);
+  await shop.page.setInputFiles("#file", {
+    name: '"><script>window.caught=1<.svg', mimeType: "image/svg+xml",
+    buffer: Buffer.from('<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm">' +
+      '<script>window.caught=1</script><rect width="90" height="90" onload="window.caught=1"/></svg>') });
+  await shop.page.waitForFunction(() => /script-window-caught/.test(document.getElementById("order").textContent));
+  await shop.known();
+  assert.equal(await shop.page.evaluate(() => window.caught), undefined);
+  assert.equal(await shop.page.locator("#ticket svg, #ticket script").count(), 0);
+  assert.deepEqual(shop.faults, []);
+});

@@ -1,0 +1,207 @@
+// What the page can ask and change, without a browser: designs are edited by the scenes' own rules,
+// saved whole, taken back; what the engine finds is what `predict` prints.
+#include <gtest/gtest.h>
+
+#include <chrono>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+#include <thread>
+
+#include <unistd.h>
+#include <nlohmann/json.hpp>
+
+#include "cli.h"
+#include "workshop.h"
+
+namespace rimeglow {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+const std::string kSquare =
+    "<svg xmlns='http://www.w3.org/2000/svg' width='10mm' height='10mm'>"
+    "<path d='M0 0H90V90H0Z'/></svg>";
+const std::string kTiny =
+    "# kept\n[panel]\nwidth = \"30 mm\"\nheight = \"30 mm\"\nthickness = \"3 mm\"\n[art]\nfile = "
+    "\"square.svg\"\n[mark.a]\n[lamp]\ncount = 3\npitch = \"8 mm\"\nflux_each = \"9 lm\"\n";
+
+class WorkshopTest : public testing::Test {
+ protected:
+  void SetUp() override {
+    std::string name = (fs::temp_directory_path() / "rimeglow-workshop-XXXXXX").string();
+    ASSERT_NE(mkdtemp(name.data()), nullptr);
+    folder_ = name;
+    DesignShelf shelf(folder_);
+    shelf.add("tiny", kTiny);
+    shelf.save_art("tiny", "square.svg", kSquare);
+    workshop_ = std::make_unique<Workshop>(folder_, [](const auto&, const auto&) {});
+  }
+  void TearDown() override {
+    workshop_.reset();
+    fs::remove_all(folder_);
+  }
+
+  HttpAnswer change(const std::string& what, const std::string& body,
+                    const std::string& name = "") {
+    return workshop_->change({what, {{"name", name}}, body});
+  }
+  HttpAnswer edit(const std::string& key, const std::string& value, const std::string& standing) {
+    return change("edit", json{{"key", key}, {"value", value}, {"standing", standing}}.dump());
+  }
+  HttpAnswer ask(const std::string& what, std::map<std::string, std::string> query = {}) {
+    return workshop_->answer({what, std::move(query), ""});
+  }
+
+  std::string scene() const { return DesignShelf(folder_).scene_text("tiny").value_or(""); }
+
+  json told(const std::string& kind) const {
+    Events events = workshop_->greeting();
+    while (!events.empty()) {
+      const auto [name, data] = events.take_first();
+      if (name == kind) return json::parse(data);
+    }
+    return {};
+  }
+
+  // Until there is a picture, or until the light is known.
+  enum class Until { seen, known };
+  json round(Until until) const {
+    for (int i = 0; i < 6000; ++i) {
+      const json told_now = told("round");
+      if (told_now.is_object() && (until == Until::seen || told_now.at("phase") == "known"))
+        return told_now;
+      std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    }
+    return {};
+  }
+
+  fs::path folder_;
+  std::unique_ptr<Workshop> workshop_;
+};
+
+TEST_F(WorkshopTest, EditsOneValueByTheScenesOwnRules) {
+  EXPECT_EQ(edit("panel.width", "1 1/4 in", "30 mm").status, 200);
+  EXPECT_EQ(scene(), std::string(kTiny).replace(kTiny.find("30 mm"), 5, "1 1/4 in"));
+  EXPECT_EQ(edit("panel.width", "1.5", "1 1/4 in").status, 200) << "a bare number keeps the unit";
+  EXPECT_NE(scene().find("width = \"1.5 in\""), std::string::npos);
+  const std::string before = scene();
+  for (const auto& [key, value] :
+       std::vector<std::pair<std::string, std::string>>{{"panel.width", "1,5 mm"},
+                                                        {"panel.width", "4 mm"},
+                                                        {"panel.width", ""},
+                                                        {"panel.width", "3 m"},
+                                                        {"lamp.count", "six"},
+                                                        {"lamp.count", "2.5"},
+                                                        {"edges.top", "polishd"},
+                                                        {"art.centre", "7 mm"},
+                                                        {"art.centre", "29 mm, 29 mm"},
+                                                        {"art.file", "../tiny/square.svg"},
+                                                        {"art.file", "/etc/passwd"},
+                                                        {"use", "/etc/passwd"},
+                                                        {"panel.nothing", "1"},
+                                                        {"", "1"}}) {
+    const HttpAnswer answer = edit(key, value, "30 mm");
+    EXPECT_EQ(answer.status, 422) << key << " = " << value << answer.body;
+    EXPECT_FALSE(json::parse(answer.body).at("problem").get<std::string>().empty());
+    EXPECT_EQ(scene(), before) << key << " = " << value;
+  }
+}
+
+TEST_F(WorkshopTest, TriesWithoutChanging) {
+  const HttpAnswer answer = change(
+      "edit", R"({"key":"panel.thickness","value":"0.118\"","standing":"3 mm","only_try":true})");
+  EXPECT_EQ(json::parse(answer.body).at("both"), "2.9972 mm = 0.118 in");
+  EXPECT_EQ(scene(), kTiny);
+}
+
+TEST_F(WorkshopTest, TakesBackAndDoesAgain) {
+  edit("panel.width", "31 mm", "");
+  edit("panel.width", "32 mm", "");
+  const std::string last = scene();
+  EXPECT_EQ(change("undo", "{}").status, 200);
+  EXPECT_EQ(change("undo", "{}").status, 200);
+  EXPECT_EQ(scene(), kTiny);
+  EXPECT_EQ(change("undo", "{}").status, 409);
+  EXPECT_EQ(told("ticket").at("can_redo"), true);
+  change("redo", "{}");
+  change("redo", "{}");
+  EXPECT_EQ(scene(), last);
+}
+
+TEST_F(WorkshopTest, SaysTheNumbersOfPredict) {
+  if (RIMEGLOW_TEST_PHOTON_DIVISOR > 1) GTEST_SKIP() << "they are said of all photons only";
+  ASSERT_TRUE(round(Until::known).is_object());
+  std::ostringstream out, err;
+  const std::string file = (folder_ / "tiny" / "tiny.toml").string();
+  const std::string glow = (folder_ / "glow").string();
+  ASSERT_EQ(run_command_line({"predict", file, "--json", "--out", glow}, out, err), kDone)
+      << err.str();
+  EXPECT_EQ(ask("numbers.json").body + "\n", out.str());
+  std::ostringstream report;
+  report << std::ifstream(fs::path(glow) / "report.html", std::ios::binary).rdbuf();
+  EXPECT_EQ(ask("report.html").body, report.str());
+  EXPECT_EQ(ask("picture").body.substr(1, 3), "PNG");
+  EXPECT_EQ(ask("picture", {{"piece", "1"}}).status, 404);
+  EXPECT_EQ(ask("small-picture", {{"design", "../tiny"}}).status, 404);
+  const json lit = json::parse(ask("meter", {{"x", "15"}, {"y", "15"}}).body);
+  EXPECT_NE(lit.at("words").get<std::string>().find("cd/m2 over 2 mm"), std::string::npos);
+  const json clear = json::parse(ask("meter", {{"x", "2"}, {"y", "28"}}).body);
+  EXPECT_NE(clear.at("words").get<std::string>().find("clear sheet"), std::string::npos);
+}
+
+TEST_F(WorkshopTest, TakesArtThatFitsAndRefusesTheRest) {
+  const std::string large =
+      "<svg xmlns='http://www.w3.org/2000/svg' width='900mm' height='900mm'>"
+      "<path d='M0 0H90V90H0Z'/></svg>";
+  EXPECT_EQ(change("art", large, "../../Big Crest.SVG").status, 200);
+  EXPECT_NE(scene().find("file = \"big-crest.svg\""), std::string::npos);
+  EXPECT_NE(scene().find("width = \"24 mm\""), std::string::npos) << scene();
+  const std::string before = scene();
+  EXPECT_EQ(change("art", "no art at all", "x.svg").status, 422);
+  EXPECT_EQ(change("art", "", "x.svg").status, 422);
+  EXPECT_EQ(scene(), before);
+  EXPECT_FALSE(fs::exists(folder_ / "tiny" / "x.svg")) << "what was refused is not kept";
+  EXPECT_EQ(change("undo", "{}").status, 200);
+  EXPECT_EQ(scene(), kTiny);
+}
+
+TEST_F(WorkshopTest, OpensScenesButNoFilesBesideTheirs) {
+  EXPECT_EQ(change("open", "[panel", "broken.toml").status, 422);
+  EXPECT_EQ(change("open", std::string(2'000'000, '#'), "large.toml").status, 422);
+  const std::string reaching =
+      std::string(kTiny).replace(kTiny.find("square.svg"), 10, "/etc/passwd");
+  EXPECT_EQ(change("open", reaching, "../etc/Reach out.toml").status, 200);
+  const json ticket = told("ticket");
+  EXPECT_EQ(ticket.at("design"), "reach-out");
+  EXPECT_EQ(ticket.at("problems").at(0).at("words"), "/etc/passwd is not with this design");
+  EXPECT_EQ(change("art", kSquare, "square.svg").status, 200) << "the art it lacks mends it";
+  EXPECT_TRUE(told("ticket").at("problems").empty());
+}
+
+TEST_F(WorkshopTest, StandsACopyBesideItAndTellsThemApart) {
+  EXPECT_EQ(change("copy", "{}").status, 200);
+  EXPECT_EQ(told("ticket").at("beside"), "tiny-2");
+  const std::string alike = round(Until::seen).at("difference");
+  EXPECT_NE(alike.find("glow alike"), std::string::npos) << alike;
+  EXPECT_EQ(edit("edges.top", "white card", "polished").status, 200);
+  const std::string brighter = round(Until::seen).at("difference");
+  EXPECT_NE(brighter.find("brighter"), std::string::npos) << brighter;
+  EXPECT_EQ(change("beside", R"({"design":"../x"})").status, 404);
+  EXPECT_EQ(change("beside", R"({"design":""})").status, 200);
+  EXPECT_EQ(round(Until::seen).at("pieces").size(), 1U);
+}
+
+TEST_F(WorkshopTest, RefusesWhatIsNoChange) {
+  for (const std::string body : {"", "[]", "{", "1", "{\"a\":{\"b\":{\"c\":{\"d\":1}}}}x"})
+    EXPECT_EQ(change("edit", body).status, 400) << body;
+  EXPECT_EQ(change("edit", "{\"key\":1,\"value\":[]}").status, 422);
+  EXPECT_EQ(change("nothing", "{}").status, 404);
+  EXPECT_EQ(change("select", R"({"design":"../../etc"})").status, 404);
+  EXPECT_EQ(ask("nothing").status == 404 || ask("nothing").status == 409, true);
+  EXPECT_EQ(scene(), kTiny);
+}
+
+}  // namespace
+}  // namespace rimeglow
