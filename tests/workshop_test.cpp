@@ -198,6 +198,8 @@ TEST_F(WorkshopTest, RefusesWhatIsNoChange) {
     EXPECT_EQ(change("edit", body).status, 400) << body;
   EXPECT_EQ(change("edit", "{\"key\":1,\"value\":[]}").status, 422);
   EXPECT_EQ(change("nothing", "{}").status, 404);
+  EXPECT_EQ(change("plan", "{}").status, 409) << "nothing was made even";
+  EXPECT_EQ(ask("even-file", {{"name", "plan.toml"}}).status, 404);
   EXPECT_EQ(change("select", R"({"design":"../../etc"})").status, 404);
   EXPECT_EQ(ask("nothing").status == 404 || ask("nothing").status == 409, true);
   EXPECT_EQ(scene(), kTiny);

@@ -4,6 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "even_plan.h"
 #include "html_inputs.h"
 #include "panel_picture.h"
 #include "report.h"
@@ -129,6 +130,8 @@ std::string line_of(const json& what) {
   return what.dump(-1, ' ', false, json::error_handler_t::replace);
 }
 
+HttpAnswer json_answer(const json& what) { return {200, "application/json", line_of(what)}; }
+
 json ticket_json(const LoadedScene& scene, const Node* document) {
   json problems = json::array();
   for (const Problem& problem : scene.problems) {
@@ -141,6 +144,7 @@ json ticket_json(const LoadedScene& scene, const Node* document) {
   told["lines"] = document && scene.problems.empty() ? lines_json(scene, *document) : json::array();
   if (!scene.problems.empty()) return told;
   told["panel"] = panel_json(scene);
+  told["can_even"] = even_problems(scene).empty();
   told["looks"] = second_looks(scene);
   if (scene.art) told["art_size"] = art_size_text(scene);
   return told;

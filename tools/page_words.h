@@ -6,6 +6,7 @@
 #include <nlohmann/json_fwd.hpp>
 
 #include "document.h"
+#include "http_gates.h"
 #include "scene_files.h"
 #include "workbench.h"
 
@@ -13,6 +14,8 @@ namespace rimeglow {
 
 // On one line, whatever bytes a customer's texts hold.
 std::string line_of(const nlohmann::json& what);
+
+HttpAnswer json_answer(const nlohmann::json& what);
 
 // `document` is null when the scene cannot be read at all.
 nlohmann::json ticket_json(const LoadedScene& scene, const Node* document);

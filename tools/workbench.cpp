@@ -4,6 +4,8 @@
 #include <chrono>
 #include <utility>
 
+#include "even_files.h"
+#include "even_plan.h"
 #include "glow.h"
 #include "precision.h"
 #include "vet.h"
@@ -85,9 +87,11 @@ class Workbench::Job {
     if (!goes_on()) return;
     bench_.aside_.ask([this_bench = &bench_, number = number_, pieces = pieces_, exact] {
       if (this_bench->is_stale(number)) return;
-      Runs runs = started(pieces, {});
-      const std::lock_guard lock(exact->mutex);
-      exact->runs = std::move(runs);
+      this_bench->watch([&] {
+        Runs runs = started(pieces, {});
+        const std::lock_guard lock(exact->mutex);
+        exact->runs = std::move(runs);
+      });
     });
     if (!trace_until(sketch, kFirstPicture)) return;
     tell(sketch, Sighting::Phase::sketch);
@@ -149,11 +153,13 @@ class Workbench::Job {
   void conclude(const Runs& runs) {
     Sighting sighting = sighting_of(runs, Sighting::Phase::known);
     bench_.aside_.ask([this_bench = &bench_, sighting = std::move(sighting)]() mutable {
-      for (std::size_t i = 0; i < sighting.runs.size(); ++i) {
-        if (this_bench->is_stale(sighting.job)) return;
-        sighting.predictions.push_back(prediction_of(*sighting.pieces[i], *sighting.runs[i]));
-      }
-      this_bench->tell(std::move(sighting));
+      this_bench->watch([&] {
+        for (std::size_t i = 0; i < sighting.runs.size(); ++i) {
+          if (this_bench->is_stale(sighting.job)) return;
+          sighting.predictions.push_back(prediction_of(*sighting.pieces[i], *sighting.runs[i]));
+        }
+        this_bench->tell(std::move(sighting));
+      });
     });
   }
 
@@ -199,7 +205,8 @@ class Workbench::Job {
   std::uint64_t goal_ = 0;
 };
 
-Workbench::Workbench(Listener tell) : listener_(std::move(tell)), thread_([this] { work(); }) {}
+Workbench::Workbench(Listener listener)
+    : listener_(std::move(listener)), thread_([this] { work(); }) {}
 
 Workbench::~Workbench() {
   put({});
@@ -214,10 +221,16 @@ Workbench::~Workbench() {
 std::uint64_t Workbench::put(Pieces pieces) {
   const std::lock_guard lock(mutex_);
   const std::uint64_t job = ++wanted_job_;
-  next_ = std::move(pieces);
+  next_ = Order{job, std::move(pieces), false};
   latest_ = nullptr;
   something_.notify_all();
   return job;
+}
+
+void Workbench::make_even(std::shared_ptr<const Piece> piece) {
+  const std::lock_guard lock(mutex_);
+  next_ = Order{++wanted_job_, {std::move(piece)}, true};
+  something_.notify_all();
 }
 
 std::shared_ptr<const Sighting> Workbench::latest() const {
@@ -230,11 +243,42 @@ void Workbench::work() {
     std::unique_lock lock(mutex_);
     something_.wait(lock, [this] { return stopping_ || next_; });
     if (stopping_) return;
-    const Pieces pieces = std::exchange(next_, std::nullopt).value();
-    Job job(*this, wanted_job_, pieces);
+    const Order order = std::exchange(next_, std::nullopt).value();
     lock.unlock();
-    if (!pieces.empty()) job.run();
+    if (order.pieces.empty()) continue;
+    watch([&] { carry_out(order); });
   }
+}
+
+void Workbench::watch(const std::function<void()>& work) {
+  try {
+    work();
+  } catch (const std::exception& error) {
+    listener_.fault(error.what());
+  }
+}
+
+void Workbench::carry_out(const Order& order) {
+  if (order.is_evening) return even(order);
+  Job(*this, order.job, order.pieces).run();
+}
+
+void Workbench::even(const Order& order) {
+  const Piece& piece = *order.pieces.front();
+  const auto tell_evening = [&](Evening evening) {
+    if (!is_stale(order.job))
+      listener_.evening(std::make_shared<const Evening>(std::move(evening)));
+  };
+  const GoOn go_on = [&](const std::string& doing) {
+    tell_evening({piece.design, doing, {}});
+    return !is_stale(order.job);
+  };
+  const EvenResult result = rimeglow::make_even(piece.scene, {}, go_on);
+  if (result.interrupted || is_stale(order.job)) return;
+  tell_evening({piece.design,
+                {},
+                even_verdict(result, piece.scene),
+                even_files(result, piece.scene, Jig::left_out)});
 }
 
 void Workbench::tell(Sighting sighting) {
@@ -246,7 +290,7 @@ void Workbench::tell(Sighting sighting) {
     sighting.round = ++rounds_;
     told = latest_ = std::make_shared<const Sighting>(std::move(sighting));
   }
-  listener_(told);
+  listener_.sighting(told);
 }
 
 }  // namespace rimeglow

@@ -42,12 +42,26 @@ struct Sighting {
   std::vector<std::shared_ptr<const Prediction>> predictions;  // when known, what `predict` says
 };
 
+// A piece being made even: what is being done, or what came of it.
+struct Evening {
+  std::string design;
+  std::string doing;    // while it goes on
+  std::string verdict;  // when it is done
+  std::vector<NamedFile> files{};
+
+  bool is_done() const { return doing.empty(); }
+};
+
 class Workbench {
  public:
-  using Listener = std::function<void(const std::shared_ptr<const Sighting>&)>;
+  // Called from threads of the workbench.
+  struct Listener {
+    std::function<void(const std::shared_ptr<const Sighting>&)> sighting;
+    std::function<void(const std::shared_ptr<const Evening>&)> evening;
+    std::function<void(const std::string& words)> fault;  // of the program
+  };
 
-  // `tell` is called from threads of the workbench, one call at a time.
-  explicit Workbench(Listener tell);
+  explicit Workbench(Listener listener);
   ~Workbench();
   Workbench(const Workbench&) = delete;
   Workbench& operator=(const Workbench&) = delete;
@@ -55,20 +69,33 @@ class Workbench {
   // Puts other pieces on the bench, or none. Returns the number of the job.
   std::uint64_t put(Pieces pieces);
 
+  // Makes a piece even that stands on the bench, its light known. Ends, as all work does, when
+  // other pieces are put; between steps of a second or so.
+  void make_even(std::shared_ptr<const Piece> piece);
+
   // The last that was told of the pieces on the bench; none before their first picture.
   std::shared_ptr<const Sighting> latest() const;
 
  private:
   class Job;
 
+  struct Order {
+    std::uint64_t job = 0;
+    Pieces pieces;
+    bool is_evening = false;
+  };
+
   void work();
+  void carry_out(const Order& order);
+  void even(const Order& order);
+  void watch(const std::function<void()>& work);  // a fault in it is told
   void tell(Sighting sighting);
   bool is_stale(std::uint64_t job) const { return job != wanted_job_; }
 
   Listener listener_;
   mutable std::mutex mutex_;
   std::condition_variable something_;
-  std::optional<Pieces> next_;
+  std::optional<Order> next_;
   std::atomic<std::uint64_t> wanted_job_ = 0;
   bool stopping_ = false;
   std::mutex telling_;

@@ -1,12 +1,11 @@
 #include "workshop.h"
 
 #include <algorithm>
-#include <charconv>
-#include <cmath>
 
 #include <nlohmann/json.hpp>
 
 #include "embedded_files.h"
+#include "even_plan.h"
 #include "page_edit.h"
 #include "page_words.h"
 #include "panel_picture.h"
@@ -23,8 +22,6 @@ namespace fs = std::filesystem;
 
 constexpr std::size_t kMostUndo = 200;
 
-HttpAnswer answered(const json& what) { return {200, "application/json", line_of(what)}; }
-
 // A mistake of the user's, with the key it belongs to.
 HttpAnswer mistaken(const Problem& problem) {
   const json said = {{"problem", problem.what}, {"mend", problem.mend}, {"key", problem.key}};
@@ -32,21 +29,6 @@ HttpAnswer mistaken(const Problem& problem) {
 }
 
 HttpAnswer mistaken(const std::vector<Problem>& problems) { return mistaken(problems.front()); }
-
-double number_at(const HttpRequest& request, const std::string& name) {
-  const std::string text = request.at(name);
-  double value = 0.0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  return error == std::errc{} && end == text.data() + text.size() && std::isfinite(value) ? value
-                                                                                          : 0.0;
-}
-
-int viewer_named(const Model& model, const std::string& name) {
-  for (std::size_t i = 0; i < model.viewers.size(); ++i) {
-    if (model.viewers[i].name == name) return static_cast<int>(i);
-  }
-  return 0;
-}
 
 // A scene of the page's may name only files that stand beside it.
 std::optional<Problem> reaches_out(const Node& document, const DesignShelf& shelf,
@@ -60,9 +42,12 @@ std::optional<Problem> reaches_out(const Node& document, const DesignShelf& shel
   };
   const auto refused = [&](const std::string* file) { return file && !shelf.holds(design, *file); };
   for (const auto& [name, child] : *document.table()) {
-    if (name == "art" && refused(text_of(child, "file")))
-      return Problem{"art.file", child.line, *text_of(child, "file") + " is not with this design",
-                     "drop the file on the panel"};
+    for (const char* key : {"file", "density"}) {
+      const std::string* file = name == "art" ? text_of(child, key) : nullptr;
+      if (refused(file))
+        return Problem{std::string("art.") + key, child.line, *file + " is not with this design",
+                       "drop the file on the panel"};
+    }
   }
   if (const std::string* use = text_of(document, "use"); refused(use))
     return Problem{"use", 0, *use + " is not with this design",
@@ -75,7 +60,9 @@ std::optional<Problem> reaches_out(const Node& document, const DesignShelf& shel
 Workshop::Workshop(const fs::path& designs, Publish publish)
     : shelf_(designs),
       publish_(std::move(publish)),
-      bench_([this](const auto& seen) { hear(seen); }) {
+      bench_({[this](const auto& seen) { hear(seen); },
+              [this](const auto& evening) { hear_evening(evening); },
+              [this](const std::string& words) { send("fault", line_of({{"words", words}})); }}) {
   if (shelf_.names().empty()) put_examples_on_the_shelf();
   const std::vector<std::string> names = shelf_.names();
   const auto changed = [&](const std::string& name) {
@@ -129,6 +116,8 @@ HttpAnswer Workshop::change(const HttpRequest& request) {
   if (request.path == "redo") return step(&Past::redo, &Past::undo);
   if (request.path == "select") return select(text_at(said, "design"));
   if (request.path == "copy") return copy();
+  if (request.path == "even") return even_it_out();
+  if (request.path == "plan") return stand_plan_beside();
   if (request.path == "beside") return stand_beside(text_at(said, "design"));
   return refusal(404, "there is no such change");
 }
@@ -142,7 +131,7 @@ HttpAnswer Workshop::edit(const json& said) {
   if (!scene.problems.empty()) return mistaken(scene.problems);
   const auto only_try = said.find("only_try");
   if (only_try != said.end() && *only_try == true)
-    return answered({{"both", in_both_units(wanted.key, toml)}});
+    return json_answer({{"both", in_both_units(wanted.key, toml)}});
   return accept(text, std::move(scene));
 }
 
@@ -157,7 +146,7 @@ HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
     scene_ = std::move(scene);
     put_on_bench();
   }
-  return answered({{"revision", revision_}});
+  return json_answer({{"revision", revision_}});
 }
 
 HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
@@ -171,7 +160,7 @@ HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
   text_ = text;
   scene_ = load(design_, text_);
   put_on_bench();
-  return answered({{"revision", revision_}});
+  return json_answer({{"revision", revision_}});
 }
 
 namespace {
@@ -243,7 +232,7 @@ HttpAnswer Workshop::select(const std::string& design) {
   text_ = *text;
   scene_ = load(design_, text_);
   put_on_bench();
-  return answered({{"revision", revision_}});
+  return json_answer({{"revision", revision_}});
 }
 
 HttpAnswer Workshop::copy() {
@@ -264,7 +253,35 @@ HttpAnswer Workshop::stand_beside(const std::string& design) {
     scene_beside_ = std::move(scene);
   }
   put_on_bench();
-  return answered({{"revision", revision_}});
+  return json_answer({{"revision", revision_}});
+}
+
+HttpAnswer Workshop::even_it_out() {
+  const auto sighting = bench_.latest();
+  if (!sighting || sighting->phase != Sighting::Phase::known)
+    return refusal(409, "the light is still being followed; a few seconds more");
+  const std::vector<Problem> problems = even_problems(sighting->pieces.front()->scene);
+  if (!problems.empty()) return mistaken(problems);
+  bench_.make_even(sighting->pieces.front());
+  return json_answer({{"revision", revision_}});
+}
+
+// The planned panel becomes a design of its own.
+HttpAnswer Workshop::stand_plan_beside() {
+  std::shared_ptr<const Evening> evening;
+  {
+    const std::lock_guard lock(mutex_);
+    evening = evening_;
+  }
+  if (!evening || evening->design != design_) return refusal(409, "there is no plan yet");
+  const auto named = [&](const std::string& stem) {
+    return std::find_if(evening->files.begin(), evening->files.end(),
+                        [&](const NamedFile& file) { return fs::path(file.name).stem() == stem; });
+  };
+  const std::string name = shelf_.add(design_ + "-even", named("plan")->bytes);
+  for (const char* stem : {"art", "density"})
+    shelf_.save_art(name, named(stem)->name, named(stem)->bytes);
+  return stand_beside(name);
 }
 
 void Workshop::put_on_bench() {
@@ -298,7 +315,10 @@ void Workshop::show() {
 void Workshop::send(const std::string& kind, const std::string& data) {
   {
     const std::lock_guard lock(mutex_);
-    if (kind == "ticket") told_.drop("round");
+    if (kind == "ticket") {
+      told_.drop("round");
+      told_.drop("even");
+    }
     told_.add(kind, data);
   }
   publish_(kind, data);
@@ -316,80 +336,20 @@ void Workshop::hear(const std::shared_ptr<const Sighting>& sighting) {
   send("round", line_of(round_json(*sighting)));
 }
 
+void Workshop::hear_evening(const std::shared_ptr<const Evening>& evening) {
+  json told = {{"doing", evening->doing}, {"verdict", evening->verdict}};
+  told["files"] = json::array();
+  for (const NamedFile& file : evening->files) told["files"].push_back(file.name);
+  if (evening->is_done()) {
+    const std::lock_guard lock(mutex_);
+    evening_ = evening;
+  }
+  send("even", line_of(told));
+}
+
 Events Workshop::greeting() const {
   const std::lock_guard lock(mutex_);
   return told_;
-}
-
-// ---- answers
-
-HttpAnswer Workshop::answer(const HttpRequest& request) {
-  if (request.path == "picture") return picture(request);
-  if (request.path == "meter") return meter(request);
-  if (request.path == "false-colours") return {200, "image/png", false_colours_png()};
-  if (request.path == "small-picture") {
-    const auto png = shelf_.picture(request.at("design"));
-    return png ? HttpAnswer{200, "image/png", *png} : refusal(404, "no picture yet");
-  }
-  std::string design;
-  {
-    const std::lock_guard lock(mutex_);
-    design = design_;
-  }
-  if (request.path == "scene") {
-    return {200, "application/toml", shelf_.scene_text(design).value_or(""), design + ".toml"};
-  }
-  return result_file(request);
-}
-
-HttpAnswer Workshop::picture(const HttpRequest& request) {
-  const auto sighting = bench_.latest();
-  const auto piece = static_cast<std::size_t>(number_at(request, "piece"));
-  if (!sighting || piece >= sighting->runs.size()) return refusal(404, "no picture yet");
-  const int viewer = viewer_named(*sighting->runs[piece]->model, request.at("viewer"));
-  if (request.at("mode") == "measured") {
-    PanelPicture made = measured_picture(sighting->runs, piece, viewer, kLargePicture);
-    return {200, "image/png", std::move(made.png), {}, made.caption};
-  }
-  const double white = shared_white(sighting->runs, viewer);
-  PanelPicture made = eye_picture(*sighting->runs[piece], viewer, kLargePicture, white);
-  return {200, "image/png", std::move(made.png), {}, made.caption};
-}
-
-HttpAnswer Workshop::meter(const HttpRequest& request) {
-  const auto sighting = bench_.latest();
-  const auto piece = static_cast<std::size_t>(number_at(request, "piece"));
-  if (!sighting || piece >= sighting->runs.size()) return refusal(404, "no light yet");
-  const Run& run = *sighting->runs[piece];
-  const int viewer = viewer_named(*run.model, request.at("viewer"));
-  const Vec2 at_mm(number_at(request, "x"), number_at(request, "y"));
-  const MeterReading reading = read_meter(metered(*sighting, piece, viewer), at_mm);
-  return answered({{"words", meter_words(run, viewer, at_mm, reading)}});
-}
-
-const LuminanceMap& Workshop::metered(const Sighting& sighting, std::size_t piece, int viewer) {
-  if (metered_round_ != sighting.round) metered_.clear();
-  metered_round_ = sighting.round;
-  const auto [found, is_new] = metered_.try_emplace({piece, viewer});
-  if (is_new) found->second = luminance_map(*sighting.runs[piece], viewer, kMeterPixel_mm);
-  return found->second;
-}
-
-HttpAnswer Workshop::result_file(const HttpRequest& request) {
-  const auto sighting = bench_.latest();
-  if (!sighting || sighting->predictions.empty())
-    return refusal(409, "the light is still being followed; a few seconds more");
-  const std::string design = sighting->pieces.front()->design;
-  for (NamedFile& file : files_of(*sighting->predictions.front())) {
-    if (file.name != request.path) continue;
-    const std::string ending = fs::path(file.name).extension().string();
-    const std::string type = ending == ".html"   ? "text/html; charset=utf-8"
-                             : ending == ".json" ? "application/json"
-                             : ending == ".png"  ? "image/png"
-                                                 : "application/octet-stream";
-    return {200, type, std::move(file.bytes), design + "-" + file.name};
-  }
-  return refusal(404, "there is nothing here");
 }
 
 }  // namespace rimeglow

@@ -46,21 +46,28 @@ class Workshop {
   HttpAnswer copy();
   HttpAnswer stand_beside(const std::string& design);
 
+  HttpAnswer even_it_out();
+  HttpAnswer stand_plan_beside();
+
   HttpAnswer accept(const std::string& text, LoadedScene scene);
   void put_on_bench();
   void show();
   void send(const std::string& kind, const std::string& data);
   void hear(const std::shared_ptr<const Sighting>& sighting);
 
+  void hear_evening(const std::shared_ptr<const Evening>& evening);
+
   HttpAnswer picture(const HttpRequest& request);
   HttpAnswer meter(const HttpRequest& request);
   HttpAnswer result_file(const HttpRequest& request);
+  HttpAnswer even_file(const std::string& name);
   const LuminanceMap& metered(const Sighting& sighting, std::size_t piece, int viewer);
 
   DesignShelf shelf_;
   Publish publish_;
-  mutable std::mutex mutex_;  // of `told_` and `design_`
+  mutable std::mutex mutex_;  // of the next two and `design_`
   Events told_;               // the last of each kind
+  std::shared_ptr<const Evening> evening_;
 
   // Touched by changes only, but for the design's name, which answers read.
   std::string design_;

@@ -1,5 +1,6 @@
 // Changes: none is lost, each can be taken back, and the light always belongs to the last.
 import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
 import test from "node:test";
 import { serve, Workshop } from "./workshop.mjs";
 
@@ -51,6 +52,27 @@ test("a mistake stands beside its words, and what was typed outlives a reload", 
   await page.fill(".slip input", "3.2");
   await page.keyboard.press("Enter");
   await page.waitForFunction(() => document.querySelector('[data-key="panel.thickness"]').textContent === "3.2 mm");
+});
+
+test("memory stays flat over 200 changes", async (t) => {
+  const shop = await Workshop.open(t);
+  const residentMb = async () => {
+    const status = await readFile(`/proc/${shop.server.child.pid}/status`, "utf8");
+    return Number(/^VmRSS:\s+(\d+)/m.exec(status)[1]) / 1000;
+  };
+  const change = (from, to) => shop.page.evaluate(async ({ from, to }) => {
+    const { change } = await import("/server.js");
+    for (let i = from; i < to; ++i)
+      await change("edit", { key: "art.centre", value: `${70 + i % 9} mm, 65 mm`, standing: "" });
+  }, { from, to });
+  await change(0, 40);
+  await shop.fresh();
+  const before = await residentMb();
+  await change(40, 240);
+  await shop.fresh();
+  const after = await residentMb();
+  t.diagnostic(`${before} MB, then ${after} MB`);
+  assert.ok(after < before + 30, `from ${before} to ${after} MB`);
 });
 
 test("two tabs show the same bench", async (t) => {

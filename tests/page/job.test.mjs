@@ -48,7 +48,7 @@ test("by mouse", async (t) => {
   assert.equal(await shop.words("panel.thickness"), "1/4 in");
   await shop.known();
   await page.mouse.move(box.x + box.width / 2 + 20, box.y + box.height / 2 + 20);
-  await page.waitForFunction(() => /cd\/m\u00b2 over 2 mm|clear sheet/.test(
+  await page.waitForFunction(() => /cd\/m\u00b2 over 2\s+mm|clear sheet/.test(
     document.getElementById("meter").textContent));
   const scene = await download(page, () => page.click("text=the scene"));
   assert.match(String(scene.bytes), /thickness = "1\/4 in"/);
@@ -57,6 +57,17 @@ test("by mouse", async (t) => {
   assert.match(String(report.bytes), /<!DOCTYPE html>/);
   const picture = await download(page, () => page.click("text=the picture"));
   assert.equal(picture.bytes.subarray(1, 4).toString(), "PNG");
+  await page.click("text=Even it out");
+  await page.waitForSelector(".plan", { timeout: 120000 });
+  assert.match(await page.textContent("#even"), /darkest patch goes from/);
+  const bitmap = await download(page, () => page.click("text=engraving.png"));
+  assert.equal(bitmap.bytes.subarray(1, 4).toString(), "PNG");
+  assert.equal(bitmap.bytes[24], 1, "one bit a pixel");
+  const note = await download(page, () => page.click("text=work-note.html"));
+  assert.match(String(note.bytes), /Never laser PVC/);
+  await page.click("text=Stand the evened panel");
+  await page.waitForFunction(() => document.querySelectorAll(".piece").length === 2);
+  await page.waitForFunction(() => /evenness/.test(document.getElementById("difference").textContent));
   await shop.shot("job-by-mouse");
   assert.deepEqual(shop.faults, []);
 });
@@ -112,7 +123,11 @@ test("by keyboard alone", async (t) => {
   assert.equal(await page.evaluate(() => document.activeElement.id), "undo", "the focus stays");
   await shop.known();
   await reach("#deed-words .needs-known");
-  const report = await download(page, () => page.keyboard.press("Enter"));
-  assert.match(report.name, /report\.html$/);
+  await page.keyboard.press("Enter");
+  await page.waitForSelector(".plan", { timeout: 120000 });
+  await reach("#even .deed");
+  const bitmap = await download(page, () => page.keyboard.press("Enter"));
+  assert.match(bitmap.name, /engraving\.png$/);
+  assert.equal(bitmap.bytes[24], 1, "one bit a pixel");
   assert.deepEqual(shop.faults, []);
 });

@@ -35,6 +35,12 @@ test("every view passes axe", async (t) => {
   await shop.page.waitForFunction(() => document.querySelector(".mistake").textContent);
   await shop.shot("mistake");
   await shop.expectAccessible("with a mistake");
+  await shop.page.click(".leave");
+  await shop.page.click("text=Even it out");
+  await shop.page.waitForSelector(".plan", { timeout: 120000 });
+  await shop.page.locator("#even").scrollIntoViewIfNeeded();
+  await shop.shot("even");
+  await shop.expectAccessible("evened out");
   await shop.page.click("text=a copy");
   await shop.page.waitForFunction(() => document.querySelectorAll(".piece").length === 2);
   await shop.known();

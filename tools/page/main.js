@@ -16,6 +16,7 @@ function heard(kind, data) {
     round = null;
     showTicket(ticket, chooseFile);
     showDeeds();
+    showEven(null);
     showShelf();
     by("verdicts").classList.add("old");
     by("progress").textContent = ticket.problems.length ? "" : "The light is on its way.";
@@ -28,6 +29,8 @@ function heard(kind, data) {
       showFinishes(ticket.lines);
     }
   }
+  if (kind === "even") showEven(data);
+  if (kind === "fault") by("trouble").textContent = "A fault of the program: " + data.words;
   if (kind === "round" && ticket) {
     round = data;
     by("waiting").hidden = true;
@@ -105,6 +108,10 @@ function showDeeds() {
         deed(name, () => does(() => change("beside", { design: name }), name + " stands beside it."))])]
         : []), "."));
   }
+  if (ticket.can_even) {
+    parts.push(sentence(deed("Even it out", () => does(() => change("even", {}),
+      "The plan is being made."), known), ": plan how densely each place is engraved, so that all of it glows alike."));
+  }
   parts.push(sentence("Take along ", deed("the scene", () => does(() => save("scene"))), ", ",
     deed("the report", () => does(() => save("report.html")), known), ", ",
     deed("the picture", () => does(() => save("glow.png")), known), " or ",
@@ -116,6 +123,34 @@ function showDeeds() {
   // Whoever works by keyboard stays where they were.
   for (const button of by("deed-words").querySelectorAll("button"))
     if (held && button.textContent === held) button.focus();
+}
+
+// ---- even glow
+
+const evenFile = (name) => deed(name, () => does(() => save("even-file?name=" + encodeURIComponent(name))));
+
+async function showPlan(image) {
+  const answer = await get("even-file?name=density.png").catch(() => null);
+  if (!answer) return;
+  image.src = URL.createObjectURL(await answer.blob());
+  image.onload = () => URL.revokeObjectURL(image.src);
+}
+
+function showEven(told) {
+  if (!told) return by("even").replaceChildren();
+  if (told.doing) {
+    return by("even").replaceChildren(sentence("Evening it out: " + told.doing + ". Any change ends it."));
+  }
+  const plan = made("img", { class: "plan", alt: "The plan: white where it is engraved in full, dark where thinly" });
+  const engravings = told.files.filter((name) => /^engraving.*\.png$/.test(name));
+  by("even").replaceChildren(plan, sentence(typeset(told.verdict)),
+    sentence("For the laser: ", ...engravings.flatMap((name) => [evenFile(name), ", "]),
+      evenFile("panel.svg"), ". For the bench: ", evenFile("work-note.html"), ". What it will do: ",
+      evenFile("report.html"), ". ",
+      deed("Stand the evened panel beside this one", () =>
+        does(() => change("plan", {}), "The evened panel stands beside it.")), "."));
+  showPlan(plan);
+  say("Evened out. " + told.verdict);
 }
 
 // ---- the shelf

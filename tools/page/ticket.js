@@ -1,7 +1,7 @@
 // The job ticket: sentences whose underlined words are the scene's keys. A field opens a slip below
 // its sentence; what is typed there stays until it is written in or left, over a reload as well.
 import { change, Refused } from "/server.js";
-import { deed, made, say, typeset } from "/words.js";
+import { deed, made, raised, say, typeset } from "/words.js";
 
 const order = document.getElementById("order");
 const slips = new Map();   // key -> slip
@@ -134,7 +134,7 @@ function fieldButton(segment) {
 
 function setField(button, segment) {
   fields.set(segment.key, segment);
-  if (button.textContent !== typeset(segment.words)) button.textContent = typeset(segment.words);
+  if (button.textContent !== raised(segment.words)) button.textContent = raised(segment.words);
   button.title = segment.both;
   button.setAttribute("aria-label", segment.words + " (" + segment.about + ")");
 }

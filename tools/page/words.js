@@ -19,7 +19,10 @@ export function deed(words, does, properties = {}) {
 }
 
 // Units as people print them; a scene's own text keeps its plain letters.
-export const typeset = (words) => words.replaceAll("cd/m2", "cd/m\u00b2").replaceAll("mm2", "mm\u00b2");
+export const raised = (words) => words.replaceAll("cd/m2", "cd/m\u00b2").replaceAll("mm2", "mm\u00b2");
+
+// And no line ends between a number and its unit.
+export const typeset = (words) => raised(words).replaceAll(/(\d) (%|cd|mm|K\b|lm\b)/g, "$1\u00a0$2");
 
 export function say(words) {
   document.getElementById("spoken").textContent = words;

@@ -1,0 +1,119 @@
+// What the workshop answers without changing anything: pictures, readings, files.
+#include <charconv>
+#include <cmath>
+
+#include <nlohmann/json.hpp>
+
+#include "page_words.h"
+#include "panel_picture.h"
+#include "workshop.h"
+
+namespace rimeglow {
+namespace {
+
+namespace fs = std::filesystem;
+
+double number_at(const HttpRequest& request, const std::string& name) {
+  const std::string text = request.at(name);
+  double value = 0.0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  return error == std::errc{} && end == text.data() + text.size() && std::isfinite(value) ? value
+                                                                                          : 0.0;
+}
+
+int viewer_named(const Model& model, const std::string& name) {
+  for (std::size_t i = 0; i < model.viewers.size(); ++i) {
+    if (model.viewers[i].name == name) return static_cast<int>(i);
+  }
+  return 0;
+}
+
+// A file of the design's results, under the design's name.
+HttpAnswer as_file(const std::string& design, const NamedFile& file) {
+  const std::string ending = fs::path(file.name).extension().string();
+  const std::string type = ending == ".html"   ? "text/html; charset=utf-8"
+                           : ending == ".json" ? "application/json"
+                           : ending == ".png"  ? "image/png"
+                                               : "application/octet-stream";
+  return {200, type, file.bytes, design + "-" + file.name};
+}
+
+}  // namespace
+
+HttpAnswer Workshop::answer(const HttpRequest& request) {
+  if (request.path == "picture") return picture(request);
+  if (request.path == "meter") return meter(request);
+  if (request.path == "even-file") return even_file(request.at("name"));
+  if (request.path == "false-colours") return {200, "image/png", false_colours_png()};
+  if (request.path == "small-picture") {
+    const auto png = shelf_.picture(request.at("design"));
+    return png ? HttpAnswer{200, "image/png", *png} : refusal(404, "no picture yet");
+  }
+  std::string design;
+  {
+    const std::lock_guard lock(mutex_);
+    design = design_;
+  }
+  if (request.path == "scene") {
+    return {200, "application/toml", shelf_.scene_text(design).value_or(""), design + ".toml"};
+  }
+  return result_file(request);
+}
+
+HttpAnswer Workshop::picture(const HttpRequest& request) {
+  const auto sighting = bench_.latest();
+  const auto piece = static_cast<std::size_t>(number_at(request, "piece"));
+  if (!sighting || piece >= sighting->runs.size()) return refusal(404, "no picture yet");
+  const int viewer = viewer_named(*sighting->runs[piece]->model, request.at("viewer"));
+  if (request.at("mode") == "measured") {
+    PanelPicture made = measured_picture(sighting->runs, piece, viewer, kLargePicture);
+    return {200, "image/png", std::move(made.png), {}, made.caption};
+  }
+  const double white = shared_white(sighting->runs, viewer);
+  PanelPicture made = eye_picture(*sighting->runs[piece], viewer, kLargePicture, white);
+  return {200, "image/png", std::move(made.png), {}, made.caption};
+}
+
+HttpAnswer Workshop::meter(const HttpRequest& request) {
+  const auto sighting = bench_.latest();
+  const auto piece = static_cast<std::size_t>(number_at(request, "piece"));
+  if (!sighting || piece >= sighting->runs.size()) return refusal(404, "no light yet");
+  const Run& run = *sighting->runs[piece];
+  const int viewer = viewer_named(*run.model, request.at("viewer"));
+  const Vec2 at_mm(number_at(request, "x"), number_at(request, "y"));
+  const MeterReading reading = read_meter(metered(*sighting, piece, viewer), at_mm);
+  return json_answer({{"words", meter_words(run, viewer, at_mm, reading)}});
+}
+
+const LuminanceMap& Workshop::metered(const Sighting& sighting, std::size_t piece, int viewer) {
+  if (metered_round_ != sighting.round) metered_.clear();
+  metered_round_ = sighting.round;
+  const auto [found, is_new] = metered_.try_emplace({piece, viewer});
+  if (is_new) found->second = luminance_map(*sighting.runs[piece], viewer, kMeterPixel_mm);
+  return found->second;
+}
+
+HttpAnswer Workshop::even_file(const std::string& name) {
+  std::shared_ptr<const Evening> evening;
+  {
+    const std::lock_guard lock(mutex_);
+    if (evening_ && evening_->design == design_) evening = evening_;
+  }
+  if (!evening) return refusal(404, "there is no plan yet");
+  for (const NamedFile& file : evening->files) {
+    if (file.name == name) return as_file(evening->design + "-even", file);
+  }
+  return refusal(404, "there is nothing here");
+}
+
+HttpAnswer Workshop::result_file(const HttpRequest& request) {
+  const auto sighting = bench_.latest();
+  if (!sighting || sighting->predictions.empty())
+    return refusal(409, "the light is still being followed; a few seconds more");
+  for (const NamedFile& file : files_of(*sighting->predictions.front())) {
+    if (file.name == request.path) return as_file(sighting->pieces.front()->design, file);
+  }
+  return refusal(404, "there is nothing here");
+}
+
+}  // namespace rimeglow
