@@ -78,14 +78,36 @@ Vec2 thinnest_place(const Density& plan, const Model& before) {
 
 // ---- the planned scene
 
-std::string planned_scene(const LoadedScene& scene, const std::string& art_name) {
+// Files that the scene names come along, so that the folder can be taken anywhere: every text that
+// is the name of a file beside the scene. The density plan of before is left behind.
+void take_along(Node& node, const std::filesystem::path& beside, std::vector<NamedFile>& files) {
+  if (auto* table = std::get_if<Node::Table>(&node.value)) {
+    for (auto& [key, child] : *table)
+      if (key != "title" && key != "density") take_along(child, beside, files);
+  } else if (auto* list = std::get_if<Node::List>(&node.value)) {
+    for (Node& child : *list) take_along(child, beside, files);
+  } else if (auto* text = std::get_if<std::string>(&node.value)) {
+    std::error_code unknown;
+    const std::filesystem::path file = beside / *text;
+    if (text->find('.') == std::string::npos || !std::filesystem::is_regular_file(file, unknown))
+      return;
+    *text = "scene-" + file.filename().string();
+    const auto is_there = [&](const NamedFile& other) { return other.name == *text; };
+    if (std::none_of(files.begin(), files.end(), is_there))
+      files.push_back({*text, read_art_file(file)});
+  }
+}
+
+std::string planned_scene(const LoadedScene& scene, std::vector<NamedFile>& files) {
   Node document = scene.document;
   auto& top = std::get<Node::Table>(document.value);
-  top.erase(std::remove_if(
-                top.begin(), top.end(),
-                [](const auto& child) { return child.first == "use" || child.first == "expect"; }),
+  top.erase(std::remove_if(top.begin(), top.end(),
+                           [](const auto& child) {
+                             return child.first == "use" || child.first == "expect" ||
+                                    child.first == "variant";
+                           }),
             top.end());
-  set_value(document, "art", "file", art_name);
+  take_along(document, scene.file.parent_path(), files);
   set_value(document, "art", "density", "density.png");
   return "# Written by `rimeglow even`: this panel, engraved by the plan in density.png.\n" +
          toml_of(document);
@@ -187,8 +209,6 @@ std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& s
   const ReportPart first{"Made even", even_sections(result, scene, pictures)};
   const Outline& outline = result.after.model->outline;
   const double kerf_mm = scene.scene.machine ? scene.scene.machine->kerf_mm : 0.0;
-  const std::string art_name =
-      "art" + std::filesystem::path(scene.scene.art->file).extension().string();
   std::vector<NamedFile> files = {
       {"report.html", html_report(result.after, after, first)},
       {"work-note.html", work_note(scene.scene, result.laser_min)},
@@ -198,10 +218,10 @@ std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& s
       {"luminance-before.png", pictures.luminance_before_png},
       {"luminance.png", after.luminance_png},
       {"close-up.png", pictures.close_up_png},
-      {"plan.toml", planned_scene(scene, art_name)},
       {"density.png", density_png(result.plan)},
-      {art_name, scene.art_bytes},
       {"numbers.json", even_json(result, scene)}};
+  const std::string plan = planned_scene(scene, files);
+  files.push_back({"plan.toml", plan});
   for (std::size_t i = 0; i < result.engravings.size(); ++i)
     files.push_back({engraving_name(i, result.engravings.size()), result.engravings[i]});
   return files;

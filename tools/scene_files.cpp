@@ -84,16 +84,16 @@ class Loader {
     if (out_.problems.empty()) measured = measured_lamps();
     // What does not fit together can be said only of values that were understood.
     if (out_.problems.empty()) complain_all(check_scene(out_.scene));
-    std::string plan_bytes;
+    std::string art_bytes, plan_bytes;
     if (out_.problems.empty() && out_.scene.art) {
-      place_art();
+      place_art(art_bytes);
       if (!out_.scene.art->density.empty()) read_plan(plan_bytes);
     }
     if (!out_.problems.empty()) return;
     BuiltModel built = build_model(out_.scene, out_.drawings, out_.densities);
     complain_all(std::move(built.problems));
     out_.model = std::move(built.model);
-    std::vector<std::string_view> parts = {said, out_.art_bytes};
+    std::vector<std::string_view> parts = {said, art_bytes};
     if (out_.densities) parts.push_back(plan_bytes);
     if (shop) parts.push_back(shop_text);
     if (!outline_bytes.empty()) parts.push_back(outline_bytes);
@@ -178,9 +178,8 @@ class Loader {
     return files;
   }
 
-  void place_art() {
+  void place_art(std::string& bytes) {
     const ArtSpec& said = *out_.scene.art;
-    std::string& bytes = out_.art_bytes;
     try {
       bytes = read_art_file(out_.file.parent_path() / said.file);
       for (std::size_t region = 0; region <= said.regions.size(); ++region) {

@@ -28,7 +28,6 @@ struct LoadedScene {
   std::filesystem::path shop_file;  // empty when it uses none
   Node document;                    // with all changes, and what it takes of its shop file
   Scene scene;
-  std::string art_bytes;
   std::optional<ArtInfo> art;
   std::vector<Drawing> drawings;       // of the art and its regions, each on its mark's raster
   std::optional<Drawing> densities;    // of the plan, if the scene names one

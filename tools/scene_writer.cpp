@@ -93,20 +93,11 @@ void set_value(Node& document, const std::string& table, const std::string& key,
   auto found = child(top, table);
   if (found == top.end()) found = top.insert(top.end(), {table, Node{}});
   auto& inner = std::get<Node::Table>(found->second.value);
-  remove_value(document, table, key);
+  const auto old = child(inner, key);
+  if (old != inner.end()) inner.erase(old);
   Node node;
   node.value = value;
   inner.emplace_back(key, std::move(node));
-}
-
-void remove_value(Node& document, const std::string& table, const std::string& key) {
-  auto& top = std::get<Node::Table>(document.value);
-  const auto found = child(top, table);
-  if (found == top.end()) return;
-  auto& inner = std::get<Node::Table>(found->second.value);
-  inner.erase(
-      std::remove_if(inner.begin(), inner.end(), [&](const auto& one) { return one.first == key; }),
-      inner.end());
 }
 
 }  // namespace rimeglow

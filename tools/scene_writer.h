@@ -9,9 +9,8 @@ namespace rimeglow {
 
 std::string toml_of(const Node& document);
 
-// Sets a value in a table of the document, both made where they are missing.
+// Sets a text in a table of the document, both made where they are missing.
 void set_value(Node& document, const std::string& table, const std::string& key,
                const std::string& value);
-void remove_value(Node& document, const std::string& table, const std::string& key);
 
 }  // namespace rimeglow
