@@ -34,6 +34,12 @@ std::vector<NamedStandpoint> standpoints(const LookOptions& options) {
   return {{"camera", from}};
 }
 
+// A dim panel's white would drown in a lit room.
+Exposure in_lit_room(const Exposure& exposure, const LookOptions& options) {
+  if (options.white_cd_m2) return exposure;
+  return {std::max(exposure.white_cd_m2, 2.0 * kLitRoom_cd_m2)};
+}
+
 struct Shot {
   NamedStandpoint stand;
   Camera camera;
@@ -97,8 +103,11 @@ std::string look_html(const LoadedScene& scene, const Run& run, const std::vecto
   const std::string title = scene.scene.title;
   Html main = element(
       "p", prose(spoken(exposure.white_cd_m2) +
-                 " cd/m2 is drawn as white in all pictures, half of that and less in proportion. "
-                 "What the panel's own light does to table and base is left out."));
+                 " cd/m2 is drawn as white, half of that and less in proportion; in a lit room "
+                 "at least " +
+                 spoken(2.0 * kLitRoom_cd_m2) +
+                 ", unless white was asked for. Each picture says its own. What the panel's own "
+                 "light does to table and base is left out."));
   for (const Shot& shot : shots) {
     const std::string place = place_of(shot.stand);
     const auto in_room = [&](const std::string& png, const std::string& room, double cd_m2) {
@@ -151,7 +160,7 @@ int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out
   if (options.white_cd_m2) exposure.white_cd_m2 = *options.white_cd_m2;
   for (Shot& shot : shots) {
     shot.dark_png = png_of(developed(shot.picture, exposure, kDarkRoom_cd_m2));
-    shot.lit_png = png_of(developed(shot.picture, exposure, kLitRoom_cd_m2));
+    shot.lit_png = png_of(developed(shot.picture, in_lit_room(exposure, options), kLitRoom_cd_m2));
   }
   std::vector<NamedFile> files = {{"look.json", look_json(scene, run, shots, exposure)},
                                   {"look.html", look_html(scene, run, shots, exposure)}};
