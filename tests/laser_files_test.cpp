@@ -85,6 +85,56 @@ TEST(LaserSvg, TheOutlineIsTrueToSizeAndLargerByHalfTheKerfAllRound) {
   }
 }
 
+// An angle bracket with a round hole: the kerf goes outward at the rim, its hollow corner and in
+// the hole, so that arms stay as wide, plus the kerf, and the hole is smaller by it.
+TEST(LaserSvg, HollowCornersAndHolesKeepTheirKerfToo) {
+  Outline outline = empty_outline({40.0, 40.0});
+  const Vec2 rim[] = {{0, 0}, {40, 0}, {40, 12}, {12, 12}, {12, 40}, {0, 40}};
+  for (std::size_t i = 0; i < 6; ++i) {
+    OutlinePiece piece;
+    piece.start_mm = rim[i];
+    piece.end_mm = rim[(i + 1) % 6];
+    append(outline, piece);
+  }
+  for (int quarter = 0; quarter < 4; ++quarter) {  // clockwise
+    OutlinePiece piece;
+    piece.centre_mm = {6.0, 6.0};
+    const double from = -0.5 * kPi * quarter;
+    piece.start_mm = piece.centre_mm + 3.0 * Vec2(std::cos(from), std::sin(from));
+    piece.end_mm =
+        piece.centre_mm + 3.0 * Vec2(std::cos(from - 0.5 * kPi), std::sin(from - 0.5 * kPi));
+    piece.radius_mm = -3.0;
+    append(outline, piece);
+  }
+  const double kerf = 1.0;
+  const std::string svg = laser_svg(outline, Side::front, kerf, {}, Jig::left_out);
+  ArtRequest request;
+  request.pixel_mm = 0.02;
+  request.only_id = "outline";
+  const Art art = read_art(svg, request);
+  const Coverage drawn(art.drawing);
+  // Where the line crosses these heights and columns, from the rim's lower left corner.
+  const auto crossings = [&](bool along_x, double at_mm) {
+    std::vector<double> places;
+    bool inside = false;
+    for (double mm = -2.0; mm < 42.0; mm += 0.02) {
+      const Vec2 point = along_x ? Vec2(mm, at_mm) : Vec2(at_mm, mm);
+      const Vec2 page = art.drawing.origin_mm + Vec2(20.0, 20.0) + point;
+      const bool on = drawn.at(page.x(), page.y()) > 0.5;
+      if (on && !inside) places.push_back(mm + 0.05);
+      inside = on;
+    }
+    return places;
+  };
+  const auto near = [](const std::vector<double>& found, const std::vector<double>& expected) {
+    ASSERT_EQ(found.size(), expected.size());
+    for (std::size_t i = 0; i < found.size(); ++i) EXPECT_NEAR(found[i], expected[i], 0.06) << i;
+  };
+  near(crossings(true, 30.0), {-0.5, 12.5});
+  near(crossings(false, 30.0), {-0.5, 12.5});
+  near(crossings(true, 6.0), {-0.5, 3.5, 8.5, 40.5});
+}
+
 TEST(LaserSvg, PartsAreToldApartByTheirIdsAlone) {
   const std::string png = engraving_png(some_dots(), Vec2(60.0, 40.0), Side::back);
   const std::string svg = laser_svg(rounded_rectangle(60.0, 40.0, 3.0), Side::back, 0.2,

@@ -79,51 +79,87 @@ class Page {
   double margin_mm_;
 };
 
-struct Ends {
-  Vec2 start, end;
-  double radius;
-};
-
 // A piece moved outward, which is to its right.
-Ends moved(const OutlinePiece& piece, double outward_mm) {
+OutlinePiece moved(OutlinePiece piece, double outward_mm) {
   if (piece.round()) {
     const double scale = (piece.radius_mm + outward_mm) / piece.radius_mm;
-    return {piece.centre_mm + scale * (piece.start_mm - piece.centre_mm),
-            piece.centre_mm + scale * (piece.end_mm - piece.centre_mm),
-            piece.radius_mm + outward_mm};
+    piece.start_mm = piece.centre_mm + scale * (piece.start_mm - piece.centre_mm);
+    piece.end_mm = piece.centre_mm + scale * (piece.end_mm - piece.centre_mm);
+    piece.radius_mm += outward_mm;
+    return piece;
   }
   const Vec2 along = (piece.end_mm - piece.start_mm).normalized();
   const Vec2 shift = outward_mm * Vec2(along.y(), -along.x());
-  return {piece.start_mm + shift, piece.end_mm + shift, 0.0};
+  piece.start_mm += shift;
+  piece.end_mm += shift;
+  return piece;
 }
 
-// Around a sharp corner an outline moved outward turns about it; one moved inward is cut short
-// where its sides meet, which for half a kerf is left to the beam's own width.
-std::string outline_path(const Outline& outline, const Page& page, double outward_mm) {
-  const std::string turn = page.mirrored() ? " 0 0 1 " : " 0 0 0 ";
-  const auto arc = [&](double radius, const Vec2& to) {
-    return " A " + fixed(radius, 4) + " " + fixed(radius, 4) + turn + page.at(to);
-  };
-  constexpr double kSame = 1e-6;
-  std::string path;
-  Vec2 here = Vec2::Zero();
-  const Vec2 first = moved(outline.pieces.front(), outward_mm).start;
-  const auto go_to = [&](const Vec2& point) {
-    if ((point - here).norm() < kSame) return;
-    path += outward_mm > 0.0 ? arc(outward_mm, point) : " L " + page.at(point);
-  };
-  for (const OutlinePiece& piece : outline.pieces) {
-    const Ends ends = moved(piece, outward_mm);
-    if (path.empty()) {
-      path = "M " + page.at(ends.start);
-    } else {
-      go_to(ends.start);
+double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
+
+// One closed round of an outline, moved outward. Where its sides part at a corner, they are joined
+// by an arc about it; where they cross, straight ones are cut off at the crossing. Others keep a
+// loop of half a kerf, which the beam burns anyway.
+class MovedRound {
+ public:
+  MovedRound(std::span<const OutlinePiece> pieces, double outward_mm) : outward_mm_(outward_mm) {
+    for (const OutlinePiece& piece : pieces) pieces_.push_back(moved(piece, outward_mm));
+    for (std::size_t i = 0; i < pieces_.size(); ++i) {
+      OutlinePiece& next = pieces_[(i + 1) % pieces_.size()];
+      OutlinePiece& piece = pieces_[i];
+      if (piece.round() || next.round() || parts(piece, next)) continue;
+      const Vec2 along = piece.end_mm - piece.start_mm;
+      const Vec2 on = next.end_mm - next.start_mm;
+      if (std::abs(cross(along, on)) < kSame) continue;
+      const double way = cross(next.start_mm - piece.start_mm, on) / cross(along, on);
+      piece.end_mm += (way - 1.0) * along;
+      next.start_mm = piece.end_mm;
     }
-    path += piece.round() ? arc(ends.radius, ends.end) : " L " + page.at(ends.end);
-    here = ends.end;
   }
-  go_to(first);
-  return path + " Z";
+
+  std::string path(const Page& page) const {
+    std::string path = "M " + page.at(pieces_.front().start_mm);
+    for (std::size_t i = 0; i < pieces_.size(); ++i) {
+      const OutlinePiece& piece = pieces_[i];
+      const OutlinePiece& next = pieces_[(i + 1) % pieces_.size()];
+      path +=
+          piece.round() ? arc(page, piece.radius_mm, piece.end_mm) : " L " + page.at(piece.end_mm);
+      if ((next.start_mm - piece.end_mm).norm() < kSame) continue;
+      path += parts(piece, next) ? arc(page, outward_mm_, next.start_mm)
+                                 : " L " + page.at(next.start_mm);
+    }
+    return path + " Z";
+  }
+
+ private:
+  static constexpr double kSame = 1e-6;
+
+  bool parts(const OutlinePiece& piece, const OutlinePiece& next) const {
+    return outward_mm_ * cross(heading_at_end(piece), heading_at_start(next)) > 0.0;
+  }
+
+  // Turning left for a radius above 0, as the outline does; the mirrored page turns it round.
+  static std::string arc(const Page& page, double radius_mm, const Vec2& to) {
+    const bool is_left = (radius_mm > 0.0) != page.mirrored();
+    const std::string radius = fixed(std::abs(radius_mm), 4);
+    return " A " + radius + " " + radius + (is_left ? " 0 0 0 " : " 0 0 1 ") + page.at(to);
+  }
+
+  double outward_mm_;
+  std::vector<OutlinePiece> pieces_;
+};
+
+std::string outline_path(const Outline& outline, const Page& page, double outward_mm) {
+  const std::span<const OutlinePiece> pieces = outline.pieces;
+  std::string path;
+  std::size_t begin = 0;
+  for (std::size_t i = 1; i <= pieces.size(); ++i) {
+    if (i < pieces.size() && (pieces[i].start_mm - pieces[i - 1].end_mm).norm() < 1e-6) continue;
+    path += (path.empty() ? "" : " ") +
+            MovedRound(pieces.subspan(begin, i - begin), outward_mm).path(page);
+    begin = i;
+  }
+  return path;
 }
 
 std::string group(const std::string& id, const std::string& content) {

@@ -99,8 +99,7 @@ void check_picture_pixels(double columns, double rows, double most) {
     throw ArtError("the picture has no pixels (" + size + ")", "export it again");
   if (columns * rows > most)
     throw ArtError("the picture has " + size + ", " + fixed(columns * rows / 1e6, 0) +
-                       " million; at most " + fixed(most / 1e6, 0) +
-                       " million are read",
+                       " million; at most " + fixed(most / 1e6, 0) + " million are read",
                    "scale it down; 600 dpi at its size on the panel is more than the laser shows");
 }
 

@@ -17,8 +17,7 @@ struct Picture {
 };
 
 // Colours become luma; of 16 bits the upper 8 are kept.
-Picture read_png(std::string_view bytes, Engrave engrave,
-                 double most_pixels = kMostPicturePixels);
+Picture read_png(std::string_view bytes, Engrave engrave, double most_pixels = kMostPicturePixels);
 
 // Turned upright as the camera's orientation tag says.
 Picture read_jpeg(std::string_view bytes, Engrave engrave);
