@@ -100,6 +100,8 @@ TEST_F(WorkshopTest, EditsOneValueByTheScenesOwnRules) {
                                                         {"art.file", "../tiny/square.svg"},
                                                         {"art.file", "/etc/passwd"},
                                                         {"use", "/etc/passwd"},
+                                                        {"panel.outline", "../../secret.svg"},
+                                                        {"lamp.distribution", "/etc/passwd"},
                                                         {"panel.nothing", "1"},
                                                         {"", "1"}}) {
     const HttpAnswer answer = edit(key, value, "30 mm");

@@ -30,29 +30,28 @@ HttpAnswer mistaken(const Problem& problem) {
 
 HttpAnswer mistaken(const std::vector<Problem>& problems) { return mistaken(problems.front()); }
 
-// A scene of the page's may name only files that stand beside it.
-std::optional<Problem> reaches_out(const Node& document, const DesignShelf& shelf,
-                                   const std::string& design) {
-  const auto text_of = [](const Node& node, const std::string& name) -> const std::string* {
-    if (!node.table()) return nullptr;
-    for (const auto& [key, child] : *node.table()) {
-      if (key == name) return child.text();
-    }
-    return nullptr;
-  };
-  const auto refused = [&](const std::string* file) { return file && !shelf.holds(design, *file); };
-  for (const auto& [name, child] : *document.table()) {
-    for (const char* key : {"file", "density"}) {
-      const std::string* file = name == "art" ? text_of(child, key) : nullptr;
-      if (refused(file))
-        return Problem{std::string("art.") + key, child.line, *file + " is not with this design",
-                       "drop the file on the panel"};
-    }
+// A scene of the page's may name only files that stand beside it, whatever key names them.
+std::optional<Problem> reaches_out(const Node& node, const std::string& key,
+                                   const DesignShelf& shelf, const std::string& design) {
+  const std::string last = key.substr(key.rfind('.') + 1);
+  if (const std::string* text = node.text()) {
+    const bool is_file = last == "file" || last == "density" || key == "use";
+    const bool may_be_file = last == "outline" || last == "distribution";
+    const bool is_plain = *text == fs::path(*text).filename().string();
+    if ((is_file && !shelf.holds(design, *text)) || (may_be_file && !is_plain))
+      return Problem{key, node.line, *text + " is not with this design",
+                     "put the file beside the design's scene, or drop art on the panel"};
   }
-  if (const std::string* use = text_of(document, "use"); refused(use))
-    return Problem{"use", 0, *use + " is not with this design",
-                   "put what the scene takes from it into the scene"};
-  return std::nullopt;
+  std::optional<Problem> found;
+  if (const Node::Table* table = node.table()) {
+    for (const auto& [name, child] : *table)
+      if (!found) found = reaches_out(child, key.empty() ? name : key + "." + name, shelf, design);
+  }
+  if (const Node::List* list = node.list()) {
+    for (const Node& child : *list)
+      if (!found) found = reaches_out(child, key, shelf, design);
+  }
+  return found;
 }
 
 }  // namespace
@@ -93,7 +92,7 @@ LoadedScene Workshop::load(const std::string& design, const std::string& text) c
   const fs::path file = shelf_.scene_file(design);
   const auto document = parse_scene(text);
   if (const Node* node = std::get_if<Node>(&document)) {
-    if (const auto problem = reaches_out(*node, shelf_, design)) {
+    if (const auto problem = reaches_out(*node, {}, shelf_, design)) {
       LoadedScene refused;
       refused.file = file;
       refused.problems = {*problem};
