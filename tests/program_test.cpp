@@ -234,7 +234,7 @@ TEST_F(Program, NoReaderOfArtOutlivesIt) {
 TEST_F(Program, KilledAtAnyMomentItLeavesOldOrNew) {
   const char* const asked = std::getenv("RIMEGLOW_KILLS");
   const int kills =
-      asked != nullptr ? std::atoi(asked) : std::max(4, 40 / RIMEGLOW_TEST_PHOTON_DIVISOR);
+      asked != nullptr ? std::atoi(asked) : std::max(4, 20 / RIMEGLOW_TEST_PHOTON_DIVISOR);
   const auto predict = [](int seed) {
     return std::vector<std::string>{
         "predict", "tiny.toml", "--photons", "2000",   "--out",

@@ -116,9 +116,9 @@ void expect_same(const Outline& outline, const Walls& walls, const Vec2& point,
   ASSERT_LT((walls.normal_at(ahead.piece, there) - plain.normal).norm(), 1e-9 + 1e-11 / slant);
 }
 
-// 180 000 lines from inside and as many from outside.
+// 510 000 lines from inside and as many from outside.
 TEST(Walls, FindsWhatAPlainFinderFinds) {
-  const int count = statistics::samples(30000);
+  const int count = statistics::samples(85000);
   for (const Outline& outline : shapes()) {
     const Walls walls(outline);
     for (int n = 0; n < count; ++n) {
