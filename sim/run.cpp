@@ -66,6 +66,7 @@ class TallyScorer {
   }
 
   void arrive(const Hit& hit, const Vec3& arriving, double weight) {
+    if (is_fault(weight)) return;
     if (!arrivals_.empty()) note_direction(hit, arriving, weight);
     if (hit.surface == scoring_.art_face) return arrive_at_art(hit, arriving, weight);
     if (is_looked_at(hit)) arrive_at_edge(hit, arriving, weight);
@@ -76,7 +77,7 @@ class TallyScorer {
   void cut(double weight) { batch_.cut += fixed_point(weight, kLedgerUnit); }
 
   void leave(const Hit& hit, const Vec3& direction, double weight) {
-    if (!is_looked_at(hit)) return;
+    if (is_fault(weight) || !is_looked_at(hit)) return;
     const auto edge = static_cast<std::size_t>(hit.surface - kFirstEdge);
     const std::vector<EdgeCount>& counts = scoring_.counts[edge];
     for (std::size_t viewer = 0; viewer < counts.size(); ++viewer) {
@@ -87,6 +88,13 @@ class TallyScorer {
   }
 
  private:
+  // Of light under way; it never grows.
+  bool is_fault(double weight) {
+    const bool fault = !(weight >= 0.0 && weight <= 1.0);
+    batch_.faults += fault ? 1 : 0;
+    return fault;
+  }
+
   bool is_looked_at(const Hit& hit) const {
     return hit.surface >= kFirstEdge && scoring_.looked_at[static_cast<std::size_t>(hit.piece)];
   }
