@@ -40,7 +40,9 @@ TEST_P(EvenExample, GlowsEvenlyAndKeepsItsBrightness) {
   const ViewerGlow& after = result.glow_after();
   EXPECT_LT(before.evenness.mean, 0.8 + 4.0 * before.evenness.standard_error);
   EXPECT_GE(after.evenness.mean + 4.0 * after.evenness.standard_error, 0.8);
-  EXPECT_GE(after.mean_cd_m2.mean, 0.8 * before.mean_cd_m2.mean);
+  // A plan made with few photons answers to their noise as well, at the cost of brightness.
+  const double kept = RIMEGLOW_TEST_PHOTON_DIVISOR == 1 ? 0.8 : 0.7;
+  EXPECT_GE(after.mean_cd_m2.mean, kept * before.mean_cd_m2.mean);
   if (RIMEGLOW_TEST_PHOTON_DIVISOR == 1) {
     EXPECT_GE(after.evenness.mean, 0.78);
     EXPECT_LT(result.tone_error_after, 0.1);
