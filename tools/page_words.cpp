@@ -106,14 +106,14 @@ std::string difference(const Run& first, const Run& second) {
   const auto relative = [](const Estimate& e) { return e.standard_error / e.mean; };
   const double ratio = mine->mean_cd_m2.mean / other->mean_cd_m2.mean;
   const double error = ratio * std::hypot(relative(mine->mean_cd_m2), relative(other->mean_cd_m2));
-  const std::string noise = " (give or take " + percent(error) + ")";
-  const std::string seen = capitalised(seen_by(mine->name)) + ", ";
-  if (std::abs(ratio - 1.0) < 2.0 * error)
-    return seen + "the two glow alike, as far as this much light can tell" + noise + ".";
-  return seen + "the left piece glows " + percent(std::abs(ratio - 1.0)) +
-         (ratio > 1.0 ? " brighter" : " dimmer") + " than the right" + noise +
-         "; its evenness is " + percent(mine->evenness.mean) + " against " +
-         percent(other->evenness.mean) + ".";
+  const bool alike = std::abs(ratio - 1.0) < 2.0 * error;
+  const std::string brightness = alike ? "the two glow alike, as far as this much light can tell"
+                                       : "the left piece glows " + percent(std::abs(ratio - 1.0)) +
+                                             (ratio > 1.0 ? " brighter" : " dimmer") +
+                                             " than the right";
+  return capitalised(seen_by(mine->name)) + ", " + brightness + " (give or take " + percent(error) +
+         "); evenness is " + percent(mine->evenness.mean) + " on the left, " +
+         percent(other->evenness.mean) + " on the right.";
 }
 
 std::string progress_words(const Sighting& sighting) {

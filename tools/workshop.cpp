@@ -273,13 +273,14 @@ HttpAnswer Workshop::stand_plan_beside() {
     evening = evening_;
   }
   if (!evening || evening->design != design_) return refusal(409, "there is no plan yet");
-  const auto named = [&](const std::string& stem) {
-    return std::find_if(evening->files.begin(), evening->files.end(),
-                        [&](const NamedFile& file) { return fs::path(file.name).stem() == stem; });
-  };
-  const std::string name = shelf_.add(design_ + "-even", named("plan")->bytes);
-  for (const char* stem : {"art", "density"})
-    shelf_.save_art(name, named(stem)->name, named(stem)->bytes);
+  const auto plan = std::find_if(evening->files.begin(), evening->files.end(),
+                                 [](const NamedFile& file) { return file.name == "plan.toml"; });
+  const std::string name = shelf_.add(design_ + "-even", plan->bytes);
+  // What the plan names beside itself.
+  for (const NamedFile& file : evening->files) {
+    if (file.name == "density.png" || file.name.starts_with("scene-"))
+      shelf_.save_art(name, file.name, file.bytes);
+  }
   return stand_beside(name);
 }
 
