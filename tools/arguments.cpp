@@ -44,6 +44,25 @@ std::optional<double> quantity_said(const std::string& option, const std::string
   return value;
 }
 
+// What every verb that writes a folder is told alike, and every verb that traces besides.
+template <class Options>
+Options written(const Arguments& from) {
+  Options options;
+  if (!from.folder.empty()) options.folder = from.folder;
+  options.replace = from.replace;
+  options.json = from.json;
+  return options;
+}
+
+template <class Options>
+Options traced_and_written(const Arguments& from) {
+  auto options = written<Options>(from);
+  if (from.photons > 0) options.photons = from.photons;
+  options.seed = from.seed;
+  options.threads = from.threads;
+  return options;
+}
+
 }  // namespace
 
 Changes changes_of(const std::vector<std::string>& settings) {
@@ -60,44 +79,29 @@ Changes changes_of(const std::vector<std::string>& settings) {
 }
 
 PredictOptions predict_options_of(const Arguments& from) {
-  PredictOptions options;
-  if (from.photons > 0) options.photons = from.photons;
+  auto options = traced_and_written<PredictOptions>(from);
   if (!from.error.empty()) options.error = relative_error(from.error);
-  options.seed = from.seed;
-  options.threads = from.threads;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.replace = from.replace;
-  options.json = from.json;
   return options;
 }
 
 FollowOptions follow_options_of(const Arguments& from) {
-  FollowOptions options;
+  auto options = written<FollowOptions>(from);
   options.photon = from.photon;
   options.seed = from.seed;
   if (!from.ending.empty()) options.ending = from.ending;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.replace = from.replace;
-  options.json = from.json;
   return options;
 }
 
 CompareOptions compare_options_of(const Arguments& from) {
-  CompareOptions options;
+  auto options = traced_and_written<CompareOptions>(from);
   options.settings = changes_of(from.settings);
   options.key = from.key;
   options.values = from.values;
-  if (from.photons > 0) options.photons = from.photons;
-  options.seed = from.seed;
-  options.threads = from.threads;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.replace = from.replace;
-  options.json = from.json;
   return options;
 }
 
 LookOptions look_options_of(const Arguments& from) {
-  LookOptions options;
+  auto options = traced_and_written<LookOptions>(from);
   options.distance_mm = quantity_said("--distance", from.distance, Dimension::length, 20, 20000);
   options.height_mm = quantity_said("--height", from.height, Dimension::length, -20000, 20000);
   options.bearing_rad =
@@ -105,12 +109,12 @@ LookOptions look_options_of(const Arguments& from) {
   options.behind = from.behind;
   options.white_cd_m2 = quantity_said("--white", from.white, Dimension::luminance, 1e-3, 1e7);
   options.pixels = from.pixels;
-  if (from.photons > 0) options.photons = from.photons;
-  options.seed = from.seed;
-  options.threads = from.threads;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.replace = from.replace;
-  options.json = from.json;
+  return options;
+}
+
+EvenRunOptions even_options_of(const Arguments& from) {
+  auto options = traced_and_written<EvenRunOptions>(from);
+  options.jig = from.jig;
   return options;
 }
 

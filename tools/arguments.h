@@ -9,6 +9,7 @@
 #include "compare_verb.h"
 #include "follow.h"
 #include "look.h"
+#include "make_even.h"
 #include "predict.h"
 #include "scene_files.h"
 #include "serve.h"
@@ -45,6 +46,7 @@ PredictOptions predict_options_of(const Arguments& from);
 FollowOptions follow_options_of(const Arguments& from);
 CompareOptions compare_options_of(const Arguments& from);
 LookOptions look_options_of(const Arguments& from);
+EvenRunOptions even_options_of(const Arguments& from);
 ServeOptions serve_options_of(const Arguments& from);
 
 }  // namespace rimeglow

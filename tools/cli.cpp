@@ -225,14 +225,7 @@ int print_keys(const std::string& section, std::ostream& out) {
 }
 
 int even_scenes(const Arguments& from, std::ostream& out, std::ostream& err) {
-  EvenRunOptions options;
-  if (from.photons > 0) options.photons = from.photons;
-  options.seed = from.seed;
-  options.threads = from.threads;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.jig = from.jig;
-  options.replace = from.replace;
-  options.json = from.json;
+  const EvenRunOptions options = even_options_of(from);
   std::vector<LoadedScene> scenes;
   std::string problems;
   for (const std::string& file : from.scenes) {
