@@ -14,15 +14,6 @@ constexpr double kShortestSeat_mm = 1e-6;
 // Straight pieces as far out as one another, but for rounding.
 constexpr double kAsFarOut_mm = 1e-6;
 
-double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
-
-double length_of(const OutlinePiece& piece) {
-  const double chord = (piece.end_mm - piece.start_mm).norm();
-  if (!piece.round()) return chord;
-  const double diameter = 2.0 * std::abs(piece.radius_mm);
-  return diameter * std::asin(std::min(1.0, chord / diameter));
-}
-
 void seat(Outline& outline, const OutlinePiece& piece) {
   if (piece.round() || piece.of_curve || piece.edge >= kSides) return;
   if (piece.length_mm < kShortestSeat_mm) return;
@@ -98,6 +89,13 @@ int side_facing(const Vec2& outward) {
 Vec2 side_normal(int side) {
   const double out = side == 1 || side == 2 ? 1.0 : -1.0;
   return side % 2 == 0 ? Vec2(0.0, out) : Vec2(out, 0.0);
+}
+
+double length_of(const OutlinePiece& piece) {
+  const double chord = (piece.end_mm - piece.start_mm).norm();
+  if (!piece.round()) return chord;
+  const double diameter = 2.0 * std::abs(piece.radius_mm);
+  return diameter * std::asin(std::min(1.0, chord / diameter));
 }
 
 Outline empty_outline(const Vec2& size_mm) {

@@ -51,6 +51,9 @@ struct Outline {
 int side_facing(const Vec2& outward);
 Vec2 side_normal(int side);
 
+// From a piece's ends and radius.
+double length_of(const OutlinePiece& piece);
+
 // No pieces yet, and the four edges.
 Outline empty_outline(const Vec2& size_mm);
 // Adds a piece behind the others: its length, its place along the outline, and whether it is now

@@ -15,8 +15,6 @@ constexpr double kShortest_mm = 0.1 * kLeastClearance_mm;
 constexpr double kInLine = 1e-9;         // sine of the angle between pieces that go on straight
 constexpr double kFoldedBack = -0.9999;  // cosine: an edge that turns back within a degree
 
-double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
-
 std::string mm(double length_mm) {
   return quantity_text(std::round(1000.0 * length_mm) / 1000.0, Dimension::length);
 }
@@ -67,13 +65,7 @@ ClosedLine tidied(const ClosedLine& drawn) {
     joined[i].end_mm = joined[(i + 1) % joined.size()].start_mm;
     if (joined[i].round()) recentre(joined[i]);
   }
-  for (OutlinePiece& piece : joined) {
-    piece.length_mm =
-        piece.round()
-            ? 2.0 * std::abs(piece.radius_mm) *
-                  std::asin(std::min(1.0, 0.5 * chord_mm(piece) / std::abs(piece.radius_mm)))
-            : chord_mm(piece);
-  }
+  for (OutlinePiece& piece : joined) piece.length_mm = length_of(piece);
   return joined;
 }
 

@@ -15,8 +15,6 @@ constexpr double kTouch_mm = 1e-4;
 // So far along the line from one another they are near by nature.
 constexpr double kNeighbours_mm = kLeastClearance_mm;
 
-double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
-
 // Up to two points where the lines or circles that two pieces lie on meet.
 std::vector<Vec2> crossings(const OutlinePiece& a, const OutlinePiece& b) {
   if (a.round() && !b.round()) return crossings(b, a);

@@ -27,9 +27,7 @@ bool is_convex(const Outline& outline) {
     if (piece.radius_mm < 0.0) return false;
     if (piece.length_mm == 0.0) continue;
     if (before != nullptr) {
-      const Vec2 from = heading_at_end(*before);
-      const Vec2 to = heading_at_start(piece);
-      if (from.x() * to.y() - from.y() * to.x() < -kRounding) return false;
+      if (cross(heading_at_end(*before), heading_at_start(piece)) < -kRounding) return false;
     }
     before = &piece;
   }

@@ -13,6 +13,9 @@ namespace rimeglow {
 using Vec2 = Eigen::Vector2d;
 using Vec3 = Eigen::Vector3d;
 
+// Above 0 when b points to the left of a.
+inline double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
+
 // A surface of the panel: its two faces, then its edges in the order of the outline.
 using SurfaceId = int;
 inline constexpr SurfaceId kBackFace = 0;

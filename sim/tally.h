@@ -98,7 +98,7 @@ struct BatchSums {
   std::vector<std::int64_t> edges;    // edges x viewers: score, of kScoreUnit
   std::array<std::int64_t, kPhases> phases{};  // first viewer: score x engraved share
   std::int64_t cut = 0;                        // of `trapped`: by the cap on events
-  std::uint64_t faults = 0;                    // deposits that were no amount of light
+  std::uint64_t faults = 0;                    // deposits, and light under way, of no amount
 };
 
 struct Tally {

@@ -12,8 +12,6 @@ namespace {
 constexpr double kAlike = 1e-6;  // of both scales of a transform, and of both radii
 constexpr double kMostSteps = 1e6;
 
-double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
-
 // Lengths and angles keep their proportions.
 bool keeps_circles(const Eigen::Matrix2d& linear) {
   const Vec2 x = linear.col(0);

@@ -95,8 +95,6 @@ OutlinePiece moved(OutlinePiece piece, double outward_mm) {
   return piece;
 }
 
-double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
-
 // One closed round of an outline, moved outward. Where its sides part at a corner, they are joined
 // by an arc about it; where they cross, straight ones are cut off at the crossing. Others keep a
 // loop of half a kerf, which the beam burns anyway.
