@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <fstream>
 #include <random>
+#include <sstream>
 #include <thread>
 
 #include <sys/wait.h>
@@ -47,6 +48,30 @@ TEST_F(Shelf, KeepsDesignsApart) {
     EXPECT_FALSE(shelf.has(no)) << no;
     EXPECT_FALSE(shelf.scene_text(no)) << no;
   }
+}
+
+TEST_F(Shelf, AddsAllFilesOfADesignUnderTheirOwnNames) {
+  DesignShelf shelf(folder_);
+  const std::vector<NamedFile> files = {{"My_Art.SVG", "art"}, {"shop.toml", "shop"}};
+  const std::string name = shelf.add("a", "scene", files);
+  std::ofstream(folder_ / name / ".a.toml.7.part") << "left over";
+  const std::string copy = shelf.add(name, "other scene", shelf.other_files(name));
+  EXPECT_EQ(shelf.scene_text(copy), "other scene");
+  for (const NamedFile& file : files) {
+    std::ostringstream read;
+    read << std::ifstream(folder_ / copy / file.name).rdbuf();
+    EXPECT_EQ(read.str(), file.bytes) << file.name;
+  }
+  const fs::directory_iterator all(folder_ / copy);
+  EXPECT_EQ(std::distance(begin(all), end(all)), 3) << "and no more";
+}
+
+// A folder is no design before its scene is there, and that comes last.
+TEST_F(Shelf, HasNoDesignWhoseFilesCannotAllBeWritten) {
+  DesignShelf shelf(folder_);
+  const std::vector<NamedFile> files = {{"no-such-folder/art.svg", "art"}};
+  EXPECT_THROW(shelf.add("a", "scene", files), fs::filesystem_error);
+  EXPECT_TRUE(shelf.names().empty());
 }
 
 TEST_F(Shelf, NeverWritesOverArt) {

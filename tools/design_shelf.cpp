@@ -78,11 +78,13 @@ std::optional<std::string> DesignShelf::picture(const std::string& name) const {
   return has(name) ? read(folder_of(name) / kPicture) : std::nullopt;
 }
 
-std::string DesignShelf::add(const std::string& wished, const std::string& scene) {
+std::string DesignShelf::add(const std::string& wished, const std::string& scene,
+                             std::span<const NamedFile> files) {
   const std::string name = free_name(plain_name(wished), "", [&](const std::string& taken) {
     return fs::exists(folder_of(taken));
   });
   fs::create_directories(folder_of(name));
+  for (const NamedFile& file : files) write_whole(folder_of(name) / file.name, file.bytes);
   save(name, scene);
   flush_folder(folder_);
   return name;
@@ -113,12 +115,15 @@ void DesignShelf::remove_art(const std::string& name, const std::string& file) c
   if (holds(name, file)) fs::remove(folder_of(name) / file, ignored);
 }
 
-void DesignShelf::copy_files(const std::string& from, const std::string& to) const {
-  for (const fs::directory_entry& entry : fs::directory_iterator(folder_of(from))) {
-    if (!entry.is_regular_file() || entry.path() == scene_file(from)) continue;
-    fs::copy_file(entry.path(), folder_of(to) / entry.path().filename(),
-                  fs::copy_options::skip_existing);
+std::vector<NamedFile> DesignShelf::other_files(const std::string& name) const {
+  std::vector<NamedFile> files;
+  for (const fs::directory_entry& entry : fs::directory_iterator(folder_of(name))) {
+    const std::string file = entry.path().filename().string();
+    if (!entry.is_regular_file() || entry.path() == scene_file(name) || file.front() == '.')
+      continue;
+    if (auto bytes = read(entry.path())) files.push_back({file, std::move(*bytes)});
   }
+  return files;
 }
 
 bool DesignShelf::holds(const std::string& name, const std::string& file) const {

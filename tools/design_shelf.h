@@ -6,9 +6,12 @@
 #include <cstdint>
 #include <filesystem>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "folder_writer.h"
 
 namespace rimeglow {
 
@@ -26,16 +29,18 @@ class DesignShelf {
   std::optional<std::string> scene_text(const std::string& name) const;
   std::optional<std::string> picture(const std::string& name) const;
 
-  // A design that was not there; its name is like the one wished for.
-  std::string add(const std::string& wished, const std::string& scene);
+  // A design that was not there, with these files beside its scene; its name is like the one wished
+  // for. The scene comes last: there is no design before all of it is there.
+  std::string add(const std::string& wished, const std::string& scene,
+                  std::span<const NamedFile> files = {});
   void save(const std::string& name, const std::string& scene) const;
   void save_picture(const std::string& name, const std::string& png) const;
   // Returns the name that the file got.
   std::string save_art(const std::string& name, const std::string& wished,
                        const std::string& bytes) const;
   void remove_art(const std::string& name, const std::string& file) const;
-  // A design's other files, into another's folder.
-  void copy_files(const std::string& from, const std::string& to) const;
+  // What stands beside its scene.
+  std::vector<NamedFile> other_files(const std::string& name) const;
   // Whether a file of this plain name stands beside the scene.
   bool holds(const std::string& name, const std::string& file) const;
 

@@ -79,12 +79,13 @@ void Workshop::put_examples_on_the_shelf() {
     if (path.parent_path() == "scenes") files[path.filename().string()] = file.bytes();
   }
   for (const char* name : {"moon", "plaque", "star-map"}) {
-    const std::string design = shelf_.add(name, files[std::string(name) + ".toml"]);
+    std::vector<NamedFile> beside;
     for (const char* ending : {".svg", ".png"}) {
       const auto art = files.find(std::string(name) + ending);
-      if (art != files.end()) shelf_.save_art(design, art->first, art->second);
+      if (art != files.end()) beside.push_back({art->first, art->second});
     }
-    if (std::string(name) == "moon") shelf_.save_art(design, "shop.toml", files["shop.toml"]);
+    if (std::string(name) == "moon") beside.push_back({"shop.toml", files["shop.toml"]});
+    shelf_.add(name, files[std::string(name) + ".toml"], beside);
   }
 }
 
@@ -235,9 +236,7 @@ HttpAnswer Workshop::select(const std::string& design) {
 }
 
 HttpAnswer Workshop::copy() {
-  const std::string name = shelf_.add(design_, text_);
-  shelf_.copy_files(design_, name);
-  return stand_beside(name);
+  return stand_beside(shelf_.add(design_, text_, shelf_.other_files(design_)));
 }
 
 HttpAnswer Workshop::stand_beside(const std::string& design) {
@@ -273,15 +272,13 @@ HttpAnswer Workshop::stand_plan_beside() {
     evening = evening_;
   }
   if (!evening || evening->design != design_) return refusal(409, "there is no plan yet");
-  const auto plan = std::find_if(evening->files.begin(), evening->files.end(),
-                                 [](const NamedFile& file) { return file.name == "plan.toml"; });
-  const std::string name = shelf_.add(design_ + "-even", plan->bytes);
-  // What the plan names beside itself.
+  std::string plan;
+  std::vector<NamedFile> beside;  // what the plan names
   for (const NamedFile& file : evening->files) {
-    if (file.name == "density.png" || file.name.starts_with("scene-"))
-      shelf_.save_art(name, file.name, file.bytes);
+    if (file.name == "plan.toml") plan = file.bytes;
+    if (file.name == "density.png" || file.name.starts_with("scene-")) beside.push_back(file);
   }
-  return stand_beside(name);
+  return stand_beside(shelf_.add(design_ + "-even", plan, beside));
 }
 
 void Workshop::put_on_bench() {
