@@ -153,6 +153,17 @@ TEST_F(WorkshopTest, SaysTheNumbersOfPredict) {
   EXPECT_NE(clear.at("words").get<std::string>().find("clear sheet"), std::string::npos);
 }
 
+TEST_F(WorkshopTest, TellsTheLightThoughItsPictureCannotBeSaved) {
+  workshop_.reset();
+  fs::create_directory(folder_ / "tiny" / "picture.png");
+  workshop_ = std::make_unique<Workshop>(folder_, [](const auto&, const auto&) {});
+  EXPECT_TRUE(round(Until::known).is_object());
+  const std::string fault = told("fault").at("words");
+  EXPECT_NE(fault.find("picture of tiny is not saved"), std::string::npos) << fault;
+  EXPECT_EQ(edit("panel.width", "32 mm", "").status, 200);
+  EXPECT_TRUE(told("fault").is_null()) << "it is no fault of what is there by now";
+}
+
 TEST_F(WorkshopTest, TakesArtThatFitsAndRefusesTheRest) {
   const std::string large =
       "<svg xmlns='http://www.w3.org/2000/svg' width='900mm' height='900mm'>"

@@ -61,7 +61,7 @@ Workshop::Workshop(const fs::path& designs, Publish publish)
       publish_(std::move(publish)),
       bench_({[this](const auto& seen) { hear(seen); },
               [this](const auto& evening) { hear_evening(evening); },
-              [this](const std::string& words) { send("fault", line_of({{"words", words}})); }}) {
+              [this](const std::string& words) { tell_fault(words); }}) {
   if (shelf_.names().empty()) put_examples_on_the_shelf();
   const std::vector<std::string> names = shelf_.names();
   const auto changed = [&](const std::string& name) {
@@ -315,11 +315,23 @@ void Workshop::send(const std::string& kind, const std::string& data) {
     if (kind == "ticket") {
       told_.drop("round");
       told_.drop("even");
+      told_.drop("fault");
     }
     told_.add(kind, data);
   }
   publish_(kind, data);
 }
+
+// The light is told whether or not there is room for its small picture.
+void Workshop::save_small_picture(const std::string& design, const std::string& png) {
+  try {
+    shelf_.save_picture(design, png);
+  } catch (const fs::filesystem_error& error) {
+    tell_fault("the small picture of " + design + " is not saved, " + error.code().message());
+  }
+}
+
+void Workshop::tell_fault(const std::string& words) { send("fault", line_of({{"words", words}})); }
 
 void Workshop::hear(const std::shared_ptr<const Sighting>& sighting) {
   if (sighting->phase == Sighting::Phase::known) {
@@ -327,7 +339,7 @@ void Workshop::hear(const std::shared_ptr<const Sighting>& sighting) {
       const std::string& design = sighting->pieces[i]->design;
       const Run& run = *sighting->runs[i];
       if (shelf_.has(design) && !run.model->viewers.empty())
-        shelf_.save_picture(design, eye_picture(run, 0, kSmallPicture, 0.0).png);
+        save_small_picture(design, eye_picture(run, 0, kSmallPicture, 0.0).png);
     }
   }
   send("round", line_of(round_json(*sighting)));

@@ -53,8 +53,9 @@ class Workshop {
   void put_on_bench();
   void show();
   void send(const std::string& kind, const std::string& data);
+  void tell_fault(const std::string& words);
   void hear(const std::shared_ptr<const Sighting>& sighting);
-
+  void save_small_picture(const std::string& design, const std::string& png);
   void hear_evening(const std::shared_ptr<const Evening>& evening);
 
   HttpAnswer picture(const HttpRequest& request);
