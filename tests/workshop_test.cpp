@@ -5,6 +5,7 @@
 #include <chrono>
 #include <filesystem>
 #include <fstream>
+#include <mutex>
 #include <sstream>
 #include <thread>
 
@@ -162,6 +163,28 @@ TEST_F(WorkshopTest, TellsTheLightThoughItsPictureCannotBeSaved) {
   EXPECT_NE(fault.find("picture of tiny is not saved"), std::string::npos) << fault;
   EXPECT_EQ(edit("panel.width", "32 mm", "").status, 200);
   EXPECT_TRUE(told("fault").is_null()) << "it is no fault of what is there by now";
+}
+
+// However long a page takes to hear of other pieces, it hears no more of those before.
+TEST_F(WorkshopTest, TellsNoLightOfWhatWasBefore) {
+  std::mutex mutex;
+  double width = 0.0;
+  int stale = 0;
+  workshop_.reset();
+  workshop_ = std::make_unique<Workshop>(folder_, [&](const std::string& kind, const auto& data) {
+    const json said = json::parse(data);
+    {
+      const std::lock_guard lock(mutex);
+      if (kind == "ticket") width = said.at("panel").at("width");
+      if (kind == "round" && said.at("pieces").at(0).at("panel").at("width") != width) ++stale;
+    }
+    if (kind == "ticket") std::this_thread::sleep_for(std::chrono::milliseconds(700));
+  });
+  ASSERT_TRUE(round(Until::seen).is_object());
+  EXPECT_EQ(edit("panel.width", "31 mm", "").status, 200);
+  EXPECT_TRUE(round(Until::seen).is_object());
+  workshop_.reset();
+  EXPECT_EQ(stale, 0);
 }
 
 TEST_F(WorkshopTest, TakesArtThatFitsAndRefusesTheRest) {

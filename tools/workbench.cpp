@@ -227,10 +227,12 @@ std::uint64_t Workbench::put(Pieces pieces) {
   return job;
 }
 
-void Workbench::make_even(std::shared_ptr<const Piece> piece) {
+std::uint64_t Workbench::make_even(std::shared_ptr<const Piece> piece) {
   const std::lock_guard lock(mutex_);
-  next_ = Order{++wanted_job_, {std::move(piece)}, true};
+  const std::uint64_t job = ++wanted_job_;
+  next_ = Order{job, {std::move(piece)}, true};
   something_.notify_all();
+  return job;
 }
 
 std::shared_ptr<const Sighting> Workbench::latest() const {
@@ -270,12 +272,13 @@ void Workbench::even(const Order& order) {
       listener_.evening(std::make_shared<const Evening>(std::move(evening)));
   };
   const GoOn go_on = [&](const std::string& doing) {
-    tell_evening({piece.design, doing, {}});
+    tell_evening({order.job, piece.design, doing, {}});
     return !is_stale(order.job);
   };
   const EvenResult result = rimeglow::make_even(piece.scene, {}, go_on);
   if (result.interrupted || is_stale(order.job)) return;
-  tell_evening({piece.design,
+  tell_evening({order.job,
+                piece.design,
                 {},
                 even_verdict(result, piece.scene),
                 even_files(result, piece.scene, Jig::left_out)});

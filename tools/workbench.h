@@ -44,6 +44,7 @@ struct Sighting {
 
 // A piece being made even: what is being done, or what came of it.
 struct Evening {
+  std::uint64_t job = 0;  // of Workbench::make_even
   std::string design;
   std::string doing;    // while it goes on
   std::string verdict;  // when it is done
@@ -70,8 +71,8 @@ class Workbench {
   std::uint64_t put(Pieces pieces);
 
   // Makes a piece even that stands on the bench, its light known. Ends, as all work does, when
-  // other pieces are put; between steps of a second or so.
-  void make_even(std::shared_ptr<const Piece> piece);
+  // other pieces are put; between steps of a second or so. Returns the number of the job.
+  std::uint64_t make_even(std::shared_ptr<const Piece> piece);
 
   // The last that was told of the pieces on the bench; none before their first picture.
   std::shared_ptr<const Sighting> latest() const;

@@ -260,7 +260,8 @@ HttpAnswer Workshop::even_it_out() {
     return refusal(409, "the light is still being followed; a few seconds more");
   const std::vector<Problem> problems = even_problems(sighting->pieces.front()->scene);
   if (!problems.empty()) return mistaken(problems);
-  bench_.make_even(sighting->pieces.front());
+  const std::lock_guard lock(mutex_);
+  evening_job_ = bench_.make_even(sighting->pieces.front());
   return json_answer({{"revision", revision_}});
 }
 
@@ -271,7 +272,7 @@ HttpAnswer Workshop::stand_plan_beside() {
     const std::lock_guard lock(mutex_);
     evening = evening_;
   }
-  if (!evening || evening->design != design_) return refusal(409, "there is no plan yet");
+  if (!evening) return refusal(409, "there is no plan yet");
   std::string plan;
   std::vector<NamedFile> beside;  // what the plan names
   for (const NamedFile& file : evening->files) {
@@ -289,11 +290,16 @@ void Workshop::put_on_bench() {
     if (!beside_.empty())
       pieces.push_back(std::make_shared<const Piece>(Piece{beside_, scene_beside_}));
   }
-  show();
-  bench_.put(std::move(pieces));
+  const std::string told = line_of(ticket());
+  const std::lock_guard lock(mutex_);
+  job_ = bench_.put(std::move(pieces));
+  evening_job_ = 0;
+  evening_ = nullptr;
+  for (const char* kind : {"round", "even", "fault"}) told_.drop(kind);
+  send("ticket", told);
 }
 
-void Workshop::show() {
+json Workshop::ticket() {
   const auto document = parse_scene(text_);
   const Node* node = std::get_if<Node>(&document);
   const Past& past = past_[design_];
@@ -306,19 +312,11 @@ void Workshop::show() {
   told["shelf"] = json::array();
   for (const std::string& name : shelf_.names())
     told["shelf"].push_back({{"name", name}, {"pictured", shelf_.picture(name).has_value()}});
-  send("ticket", line_of(told));
+  return told;
 }
 
 void Workshop::send(const std::string& kind, const std::string& data) {
-  {
-    const std::lock_guard lock(mutex_);
-    if (kind == "ticket") {
-      told_.drop("round");
-      told_.drop("even");
-      told_.drop("fault");
-    }
-    told_.add(kind, data);
-  }
+  told_.add(kind, data);
   publish_(kind, data);
 }
 
@@ -331,7 +329,10 @@ void Workshop::save_small_picture(const std::string& design, const std::string& 
   }
 }
 
-void Workshop::tell_fault(const std::string& words) { send("fault", line_of({{"words", words}})); }
+void Workshop::tell_fault(const std::string& words) {
+  const std::lock_guard lock(mutex_);
+  send("fault", line_of({{"words", words}}));
+}
 
 void Workshop::hear(const std::shared_ptr<const Sighting>& sighting) {
   if (sighting->phase == Sighting::Phase::known) {
@@ -342,17 +343,18 @@ void Workshop::hear(const std::shared_ptr<const Sighting>& sighting) {
         save_small_picture(design, eye_picture(run, 0, kSmallPicture, 0.0).png);
     }
   }
-  send("round", line_of(round_json(*sighting)));
+  const std::string told = line_of(round_json(*sighting));
+  const std::lock_guard lock(mutex_);
+  if (sighting->job == job_) send("round", told);
 }
 
 void Workshop::hear_evening(const std::shared_ptr<const Evening>& evening) {
   json told = {{"doing", evening->doing}, {"verdict", evening->verdict}};
   told["files"] = json::array();
   for (const NamedFile& file : evening->files) told["files"].push_back(file.name);
-  if (evening->is_done()) {
-    const std::lock_guard lock(mutex_);
-    evening_ = evening;
-  }
+  const std::lock_guard lock(mutex_);
+  if (evening->job != evening_job_) return;
+  if (evening->is_done()) evening_ = evening;
   send("even", line_of(told));
 }
 

@@ -51,8 +51,8 @@ class Workshop {
 
   HttpAnswer accept(const std::string& text, LoadedScene scene);
   void put_on_bench();
-  void show();
-  void send(const std::string& kind, const std::string& data);
+  nlohmann::json ticket();
+  void send(const std::string& kind, const std::string& data);  // with the mutex held
   void tell_fault(const std::string& words);
   void hear(const std::shared_ptr<const Sighting>& sighting);
   void save_small_picture(const std::string& design, const std::string& png);
@@ -66,8 +66,12 @@ class Workshop {
 
   DesignShelf shelf_;
   Publish publish_;
-  mutable std::mutex mutex_;  // of the next two and `design_`
-  Events told_;               // the last of each kind
+  // Of the next four and `design_`. Held while something is told, so that nothing of pieces that
+  // were put away is told after the ticket of others.
+  mutable std::mutex mutex_;
+  Events told_;                    // the last of each kind
+  std::uint64_t job_ = 0;          // of the pieces on the bench
+  std::uint64_t evening_job_ = 0;  // 0: none since they were put there
   std::shared_ptr<const Evening> evening_;
 
   // Touched by changes only, but for the design's name, which answers read.

@@ -69,6 +69,10 @@ test("by mouse", async (t) => {
   await page.waitForFunction(() => document.querySelectorAll(".piece").length === 2);
   await page.waitForFunction(() => /evenness/.test(document.getElementById("difference").textContent));
   await shop.shot("job-by-mouse");
+  assert.equal(await page.evaluate(async () => {
+    const { change } = await import("/server.js");
+    return change("plan", {}).catch((why) => why.message);
+  }), "there is no plan yet", "a plan ends with the pieces it was made for");
   assert.deepEqual(shop.faults, []);
 });
 
