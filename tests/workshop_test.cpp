@@ -229,6 +229,19 @@ TEST_F(WorkshopTest, StandsACopyBesideItAndTellsThemApart) {
   EXPECT_EQ(round(Until::seen).at("pieces").size(), 1U);
 }
 
+TEST_F(WorkshopTest, AnswersForPiecesAndPlacesOnly) {
+  ASSERT_TRUE(round(Until::seen).is_object());
+  EXPECT_EQ(ask("picture").status, 200);
+  for (const std::string piece : {"-1", "1", "0.5", "1e300", "nan", "0x", "99999999999999999999"}) {
+    EXPECT_EQ(ask("picture", {{"piece", piece}}).status, 404) << piece;
+    EXPECT_EQ(ask("meter", {{"piece", piece}}).status, 404) << piece;
+  }
+  for (const std::string place : {"1e300", "-1e300", "1e9", "31.5"}) {
+    const HttpAnswer answer = ask("meter", {{"x", place}, {"y", "15"}});
+    EXPECT_NE(answer.body.find("no light of its own"), std::string::npos) << answer.body;
+  }
+}
+
 TEST_F(WorkshopTest, RefusesWhatIsNoChange) {
   for (const std::string body : {"", "[]", "{", "1", "{\"a\":{\"b\":{\"c\":{\"d\":1}}}}x"})
     EXPECT_EQ(change("edit", body).status, 400) << body;

@@ -42,14 +42,11 @@ json box(const Vec2& from, const Vec2& to) { return {from.x(), from.y(), to.x(),
 // What the page draws the panel by.
 json panel_json(const LoadedScene& scene) {
   const PanelSpec& panel = scene.scene.panel;
-  json lamps = json::array();
-  for (const LampSpec& lamp : scene.scene.lamps) lamps.push_back(lamp.edge);
   json told = {{"width", panel.width_mm},
                {"height", panel.height_mm},
                {"thickness", panel.thickness_mm},
                {"corner_radius", panel.corner_radius_mm},
-               {"slot_depth", scene.scene.slot_depth_mm},
-               {"lit", lamps}};
+               {"slot_depth", scene.scene.slot_depth_mm}};
   if (scene.model && !scene.model->layers.empty()) {
     const Model& model = *scene.model;
     const Vec2 centre = scene.scene.art->centre_mm.value_or(0.5 * model.outline.size_mm);
@@ -67,8 +64,7 @@ const char* name_of(Sighting::Phase phase) {
 json verdicts_json(const Report& report) {
   json told = json::array();
   for (const Verdict& verdict : report.verdicts) {
-    told.push_back(
-        {{"topic", verdict.topic}, {"words", verdict.text}, {"level", name_of(verdict.level)}});
+    told.push_back({{"words", verdict.text}, {"level", name_of(verdict.level)}});
   }
   return told;
 }
@@ -84,9 +80,8 @@ json edges_json(const Glow& glow) {
   return told;
 }
 
-json piece_json(const Piece& piece, const Run& run, const Prediction* known) {
-  const Glow glow = known ? known->glow : glow_of(run);
-  const Report report = known ? known->report : report_on(glow, *run.model);
+json piece_json(const Piece& piece, const Glow& glow, const Prediction* known) {
+  const Report report = known ? known->report : report_on(glow, *piece.scene.model);
   return {{"design", piece.design},
           {"title", piece.scene.scene.title},
           {"panel", panel_json(piece.scene)},
@@ -96,11 +91,9 @@ json piece_json(const Piece& piece, const Run& run, const Prediction* known) {
 }
 
 // The first against the second, seen straight on: a ratio with its noise, or nothing to compare.
-std::string difference(const Run& first, const Run& second) {
-  const Glow a = glow_of(first);
-  const Glow b = glow_of(second);
-  const ViewerGlow* mine = main_viewer(a);
-  const ViewerGlow* other = main_viewer(b);
+std::string difference(const Glow& first, const Glow& second) {
+  const ViewerGlow* mine = main_viewer(first);
+  const ViewerGlow* other = main_viewer(second);
   if (!mine || !other || !(other->mean_cd_m2.mean > 0.0) || !(mine->mean_cd_m2.mean > 0.0))
     return {};
   const auto relative = [](const Estimate& e) { return e.standard_error / e.mean; };
@@ -146,7 +139,6 @@ json ticket_json(const LoadedScene& scene, const Node* document) {
   told["panel"] = panel_json(scene);
   told["can_even"] = even_problems(scene).empty();
   told["looks"] = second_looks(scene);
-  if (scene.art) told["art_size"] = art_size_text(scene);
   return told;
 }
 
@@ -155,12 +147,10 @@ json round_json(const Sighting& sighting) {
   for (std::size_t i = 0; i < sighting.runs.size(); ++i) {
     const Prediction* known =
         i < sighting.predictions.size() ? sighting.predictions[i].get() : nullptr;
-    pieces.push_back(piece_json(*sighting.pieces[i], *sighting.runs[i], known));
+    pieces.push_back(piece_json(*sighting.pieces[i], *sighting.glows[i], known));
   }
-  json told = {{"job", sighting.job},
-               {"round", sighting.round},
+  json told = {{"round", sighting.round},
                {"phase", name_of(sighting.phase)},
-               {"photons", sighting.runs.front()->photons},
                {"progress", progress_words(sighting)},
                {"pieces", pieces},
                {"white", json::object()}};
@@ -168,7 +158,7 @@ json round_json(const Sighting& sighting) {
   for (std::size_t i = 0; i < viewers.size(); ++i)
     told["white"][viewers[i].name] = shared_white(sighting.runs, static_cast<int>(i));
   if (sighting.runs.size() == 2)
-    told["difference"] = difference(*sighting.runs[0], *sighting.runs[1]);
+    told["difference"] = difference(*sighting.glows[0], *sighting.glows[1]);
   return told;
 }
 

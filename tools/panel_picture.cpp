@@ -31,12 +31,10 @@ LuminanceScale shared_scale(Runs runs, int viewer) {
 }
 
 // How well the patch of the art's box around a place is known; 0 beside the art.
-double error_near(const Run& run, int viewer, const Vec2& at_mm) {
-  const Model& model = *run.model;
+double error_near(const Model& model, const Glow& glow, int viewer, const Vec2& at_mm) {
   const Vec2 box = model.art_upper_right_mm - model.art_lower_left_mm;
   const Vec2 in = (at_mm - model.art_lower_left_mm).cwiseQuotient(box) * kPatchesAcross;
   if (!(in.minCoeff() >= 0.0 && in.maxCoeff() < kPatchesAcross)) return 0.0;
-  const Glow glow = glow_of(run);
   const auto patch =
       static_cast<std::size_t>(in.y()) * kPatchesAcross + static_cast<std::size_t>(in.x());
   const Estimate& known = glow.viewers[static_cast<std::size_t>(viewer)].patches[patch].cd_m2;
@@ -76,6 +74,10 @@ std::string false_colours_png() {
 }
 
 MeterReading read_meter(const LuminanceMap& map, const Vec2& at_mm) {
+  const Vec2 size_mm = map.pixel_mm * Vec2(map.columns, map.rows);
+  const bool is_near = (at_mm.array() >= -kSpotRadius_mm).all() &&
+                       (at_mm.array() <= size_mm.array() + kSpotRadius_mm).all();
+  if (!is_near) return {};
   const int reach = static_cast<int>(std::ceil(kSpotRadius_mm / map.pixel_mm));
   const int column = static_cast<int>(std::floor(at_mm.x() / map.pixel_mm));
   const int row = static_cast<int>(std::floor(at_mm.y() / map.pixel_mm));
@@ -98,11 +100,11 @@ MeterReading read_meter(const LuminanceMap& map, const Vec2& at_mm) {
   return {sum / all, lit > 0 ? sum / lit : 0.0};
 }
 
-std::string meter_words(const Run& run, int viewer, const Vec2& at_mm,
+std::string meter_words(const Run& run, const Glow& glow, int viewer, const Vec2& at_mm,
                         const MeterReading& reading) {
   const std::string where = fixed(at_mm.x(), 1) + " mm, " + fixed(at_mm.y(), 1) + " mm: ";
   if (!(reading.lit_cd_m2 > 0.0)) return where + "clear sheet, no light of its own";
-  const double error = error_near(run, viewer, at_mm);
+  const double error = error_near(*run.model, glow, viewer, at_mm);
   return where + spoken(reading.spot_cd_m2) + " cd/m2 over 2 mm, the engraving in it " +
          spoken(reading.lit_cd_m2) + " cd/m2" +
          (error > 0.0 ? " (good to " + percent(error) + ")" : "") + ", " +

@@ -34,13 +34,15 @@ PanelPicture measured_picture(Runs runs, std::size_t piece, int viewer, double p
 // The colours of measured pictures, from the low end to the high one.
 std::string false_colours_png();
 
-// Over a round spot of 2 mm: all of it, and only what is lit in it.
+// Over a round spot of 2 mm: all of it, and only what is lit in it; beside the panel nothing is.
 struct MeterReading {
   double spot_cd_m2 = 0.0;
   double lit_cd_m2 = 0.0;
 };
 MeterReading read_meter(const LuminanceMap& map, const Vec2& at_mm);
 
-std::string meter_words(const Run& run, int viewer, const Vec2& at_mm, const MeterReading& reading);
+// `glow` is the run's.
+std::string meter_words(const Run& run, const Glow& glow, int viewer, const Vec2& at_mm,
+                        const MeterReading& reading);
 
 }  // namespace rimeglow

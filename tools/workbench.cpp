@@ -85,14 +85,16 @@ class Workbench::Job {
     const auto exact = std::make_shared<Exact>();
     Runs sketch = started(pieces_, {1, 0, kSketchWalks, kSketchRays});
     if (!goes_on()) return;
-    bench_.aside_.ask([this_bench = &bench_, number = number_, pieces = pieces_, exact] {
-      if (this_bench->is_stale(number)) return;
-      this_bench->watch([&] {
-        Runs runs = started(pieces, {});
-        const std::lock_guard lock(exact->mutex);
-        exact->runs = std::move(runs);
-      });
-    });
+    const bool is_asked =
+        ask_aside([this_bench = &bench_, number = number_, pieces = pieces_, exact] {
+          if (this_bench->is_stale(number)) return;
+          this_bench->watch([&] {
+            Runs runs = started(pieces, {});
+            const std::lock_guard lock(exact->mutex);
+            exact->runs = std::move(runs);
+          });
+        });
+    if (!is_asked) return;
     if (!trace_until(sketch, kFirstPicture)) return;
     tell(sketch, Sighting::Phase::sketch);
     Turn turn;
@@ -123,6 +125,15 @@ class Workbench::Job {
 
   bool goes_on() const { return !bench_.is_stale(number_); }
 
+  // Waits while there is too much to do; false when other pieces are wanted.
+  bool ask_aside(const std::function<void()>& order) {
+    while (!bench_.aside_.ask(order)) {
+      if (!goes_on()) return false;
+      std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    }
+    return true;
+  }
+
   // From the first photon on, told once they know more than what was `sketched`.
   void trace(Runs& runs, std::uint64_t sketched, Turn& turn) {
     std::vector<Precision> precisions(runs.size());
@@ -152,11 +163,13 @@ class Workbench::Job {
 
   void conclude(const Runs& runs) {
     Sighting sighting = sighting_of(runs, Sighting::Phase::known);
-    bench_.aside_.ask([this_bench = &bench_, sighting = std::move(sighting)]() mutable {
+    ask_aside([this_bench = &bench_, sighting = std::move(sighting)]() mutable {
       this_bench->watch([&] {
         for (std::size_t i = 0; i < sighting.runs.size(); ++i) {
           if (this_bench->is_stale(sighting.job)) return;
-          sighting.predictions.push_back(prediction_of(*sighting.pieces[i], *sighting.runs[i]));
+          const auto known = prediction_of(*sighting.pieces[i], *sighting.runs[i]);
+          sighting.predictions.push_back(known);
+          sighting.glows.emplace_back(known, &known->glow);
         }
         this_bench->tell(std::move(sighting));
       });
@@ -180,6 +193,7 @@ class Workbench::Job {
     return goes_on();
   }
 
+  // Without glows.
   Sighting sighting_of(const Runs& runs, Sighting::Phase phase) const {
     Sighting sighting;
     sighting.job = number_;
@@ -195,7 +209,12 @@ class Workbench::Job {
     return sighting;
   }
 
-  void tell(const Runs& runs, Sighting::Phase phase) { bench_.tell(sighting_of(runs, phase)); }
+  void tell(const Runs& runs, Sighting::Phase phase) {
+    Sighting sighting = sighting_of(runs, phase);
+    for (const Run& run : runs)
+      sighting.glows.push_back(std::make_shared<const Glow>(glow_of(run)));
+    bench_.tell(std::move(sighting));
+  }
 
   Workbench& bench_;
   std::uint64_t number_;

@@ -39,6 +39,7 @@ struct Sighting {
   double seconds_left = 0.0;
   Pieces pieces;
   std::vector<std::shared_ptr<const Run>> runs;                // one a piece
+  std::vector<std::shared_ptr<const Glow>> glows;              // and what each comes to
   std::vector<std::shared_ptr<const Prediction>> predictions;  // when known, what `predict` says
 };
 

@@ -146,7 +146,7 @@ HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
     scene_ = std::move(scene);
     put_on_bench();
   }
-  return json_answer({{"revision", revision_}});
+  return json_answer(json::object());
 }
 
 HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
@@ -160,7 +160,7 @@ HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
   text_ = text;
   scene_ = load(design_, text_);
   put_on_bench();
-  return json_answer({{"revision", revision_}});
+  return json_answer(json::object());
 }
 
 namespace {
@@ -232,7 +232,7 @@ HttpAnswer Workshop::select(const std::string& design) {
   text_ = *text;
   scene_ = load(design_, text_);
   put_on_bench();
-  return json_answer({{"revision", revision_}});
+  return json_answer(json::object());
 }
 
 HttpAnswer Workshop::copy() {
@@ -251,7 +251,7 @@ HttpAnswer Workshop::stand_beside(const std::string& design) {
     scene_beside_ = std::move(scene);
   }
   put_on_bench();
-  return json_answer({{"revision", revision_}});
+  return json_answer(json::object());
 }
 
 HttpAnswer Workshop::even_it_out() {
@@ -262,7 +262,7 @@ HttpAnswer Workshop::even_it_out() {
   if (!problems.empty()) return mistaken(problems);
   const std::lock_guard lock(mutex_);
   evening_job_ = bench_.make_even(sighting->pieces.front());
-  return json_answer({{"revision", revision_}});
+  return json_answer(json::object());
 }
 
 // The planned panel becomes a design of its own.
@@ -283,7 +283,6 @@ HttpAnswer Workshop::stand_plan_beside() {
 }
 
 void Workshop::put_on_bench() {
-  ++revision_;
   Pieces pieces;
   if (scene_.problems.empty()) {
     pieces.push_back(std::make_shared<const Piece>(Piece{design_, scene_}));
@@ -306,7 +305,6 @@ json Workshop::ticket() {
   json told = ticket_json(scene_, node);
   told["design"] = design_;
   told["beside"] = beside_;
-  told["revision"] = revision_;
   told["can_undo"] = !past.undo.empty();
   told["can_redo"] = !past.redo.empty();
   told["shelf"] = json::array();

@@ -81,7 +81,6 @@ class Workshop {
   LoadedScene scene_;
   LoadedScene scene_beside_;
   std::map<std::string, Past> past_;
-  std::uint64_t revision_ = 0;
 
   // Touched by answers only.
   std::uint64_t metered_round_ = 0;

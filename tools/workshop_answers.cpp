@@ -1,6 +1,7 @@
 // What the workshop answers without changing anything: pictures, readings, files.
 #include <charconv>
 #include <cmath>
+#include <optional>
 
 #include <nlohmann/json.hpp>
 
@@ -13,12 +14,25 @@ namespace {
 
 namespace fs = std::filesystem;
 
-double number_at(const HttpRequest& request, const std::string& name) {
-  const std::string text = request.at(name);
-  double value = 0.0;
+// All of a text as a number; none when it is no such number.
+template <class Number>
+std::optional<Number> number_in(const std::string& text) {
+  Number value{};
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  return error == std::errc{} && end == text.data() + text.size() && std::isfinite(value) ? value
-                                                                                          : 0.0;
+  if (error != std::errc{} || end != text.data() + text.size()) return std::nullopt;
+  return value;
+}
+
+double place_at(const HttpRequest& request, const std::string& name) {
+  const double place = number_in<double>(request.at(name)).value_or(0.0);
+  return std::isfinite(place) ? place : 0.0;
+}
+
+// The first piece unless another is asked for; none when nothing of it was seen so far.
+std::optional<std::size_t> piece_at(const HttpRequest& request, const Sighting* sighting) {
+  const std::string text = request.at("piece");
+  const auto piece = text.empty() ? std::optional<std::size_t>(0) : number_in<std::size_t>(text);
+  return piece && sighting && *piece < sighting->runs.size() ? piece : std::nullopt;
 }
 
 int viewer_named(const Model& model, const std::string& name) {
@@ -62,8 +76,9 @@ HttpAnswer Workshop::answer(const HttpRequest& request) {
 
 HttpAnswer Workshop::picture(const HttpRequest& request) {
   const auto sighting = bench_.latest();
-  const auto piece = static_cast<std::size_t>(number_at(request, "piece"));
-  if (!sighting || piece >= sighting->runs.size()) return refusal(404, "no picture yet");
+  const auto asked = piece_at(request, sighting.get());
+  if (!asked) return refusal(404, "no picture yet");
+  const std::size_t piece = *asked;
   const int viewer = viewer_named(*sighting->runs[piece]->model, request.at("viewer"));
   if (request.at("mode") == "measured") {
     PanelPicture made = measured_picture(sighting->runs, piece, viewer, kLargePicture);
@@ -76,13 +91,15 @@ HttpAnswer Workshop::picture(const HttpRequest& request) {
 
 HttpAnswer Workshop::meter(const HttpRequest& request) {
   const auto sighting = bench_.latest();
-  const auto piece = static_cast<std::size_t>(number_at(request, "piece"));
-  if (!sighting || piece >= sighting->runs.size()) return refusal(404, "no light yet");
+  const auto asked = piece_at(request, sighting.get());
+  if (!asked) return refusal(404, "no light yet");
+  const std::size_t piece = *asked;
   const Run& run = *sighting->runs[piece];
   const int viewer = viewer_named(*run.model, request.at("viewer"));
-  const Vec2 at_mm(number_at(request, "x"), number_at(request, "y"));
+  const Vec2 at_mm(place_at(request, "x"), place_at(request, "y"));
   const MeterReading reading = read_meter(metered(*sighting, piece, viewer), at_mm);
-  return json_answer({{"words", meter_words(run, viewer, at_mm, reading)}});
+  return json_answer(
+      {{"words", meter_words(run, *sighting->glows[piece], viewer, at_mm, reading)}});
 }
 
 const LuminanceMap& Workshop::metered(const Sighting& sighting, std::size_t piece, int viewer) {
