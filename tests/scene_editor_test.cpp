@@ -7,6 +7,7 @@
 
 #include "scene_editor.h"
 #include "scene_reader.h"
+#include "scene_writer.h"
 
 namespace rimeglow {
 namespace {
@@ -54,7 +55,8 @@ TEST(SceneEditor, QuotesWhatItIsGiven) {
   for (const std::string text : {"a\"b", "a\\", "\"\n[x]\ny = 1 #", "\xC3\xA9\x7F"}) {
     const auto parsed = parse_scene("v = " + toml_text(text));
     ASSERT_TRUE(std::holds_alternative<Node>(parsed)) << text;
-    EXPECT_EQ(std::get<Node>(parsed).table()->size(), 1U);
+    ASSERT_EQ(std::get<Node>(parsed).table()->size(), 1U);
+    EXPECT_EQ(*std::get<Node>(parsed).table()->front().second.text(), text);
   }
 }
 

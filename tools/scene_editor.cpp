@@ -8,6 +8,7 @@
 #include <toml++/toml.h>
 
 #include "scene_reader.h"
+#include "scene_writer.h"
 
 namespace rimeglow {
 namespace {
@@ -54,14 +55,6 @@ const toml::node* child_of(const toml::node& node, const std::string& part) {
   return table ? table->get(part) : nullptr;
 }
 
-std::string key_text(const std::string& key) {
-  const bool is_bare = !key.empty() && std::all_of(key.begin(), key.end(), [](char letter) {
-    return (letter >= 'a' && letter <= 'z') || (letter >= 'A' && letter <= 'Z') ||
-           (letter >= '0' && letter <= '9') || letter == '-' || letter == '_';
-  });
-  return is_bare ? key : toml_text(key);
-}
-
 // Behind the last line that a table's own values take, its header when it has none.
 std::size_t end_of_own_lines(std::string_view text, const toml::table& table) {
   toml::source_position last = table.source().begin;
@@ -94,12 +87,12 @@ std::string set_in(const std::string& text, const toml::table& root,
     const std::size_t end = offset_of(text, node->source().end);
     return text.substr(0, begin) + std::string(value) + text.substr(end);
   }
-  const std::string line = key_text(parts.back()) + " = " + std::string(value);
+  const std::string line = toml_key(parts.back()) + " = " + std::string(value);
   if (depth + 1 == parts.size() && node->is_table())
     return inserted(text, depth == 0 ? 0 : end_of_own_lines(text, *node->as_table()), line);
   std::string header;
   for (std::size_t i = 0; i + 1 < parts.size(); ++i)
-    header += (i > 0 ? "." : "") + key_text(parts[i]);
+    header += (i > 0 ? "." : "") + toml_key(parts[i]);
   return inserted(text, text.size(), "\n[" + header + "]\n" + line);
 }
 
@@ -125,17 +118,6 @@ bool same(const Node& a, const Node& b) {
 }
 
 }  // namespace
-
-std::string toml_text(std::string_view plain) {
-  std::string text = "\"";
-  for (const char letter : plain) {
-    const auto code = static_cast<unsigned char>(letter);
-    if (letter == '"' || letter == '\\') text += '\\';
-    if (code < 0x20 || code == 0x7F) continue;
-    text += letter;
-  }
-  return text + "\"";
-}
 
 std::variant<std::string, Problem> with_value(const std::string& scene, std::string_view path,
                                               std::string_view toml_value) {

@@ -10,9 +10,6 @@
 
 namespace rimeglow {
 
-// A value as TOML has it: a number or a truth bare, all else in quotes; several as a list.
-std::string toml_text(std::string_view plain);
-
 // The scene's text with the key at `path` ("panel.width", "lamp[0].count") set to a TOML value, or
 // why that cannot be. A key or table that was not there is added where it belongs.
 std::variant<std::string, Problem> with_value(const std::string& scene, std::string_view path,

@@ -6,33 +6,11 @@
 namespace rimeglow {
 namespace {
 
-bool is_bare(const std::string& key) {
+bool is_bare(std::string_view key) {
   return !key.empty() && std::all_of(key.begin(), key.end(), [](char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' ||
            c == '-';
   });
-}
-
-std::string quoted(const std::string& text) {
-  constexpr std::string_view kHexDigits = "0123456789ABCDEF";
-  std::string out = "\"";
-  for (const char c : text) {
-    const auto code = static_cast<unsigned char>(c);
-    if (c == '"' || c == '\\') out += '\\';
-    if (code >= 0x20 && code != 0x7F) {
-      out += c;
-    } else {
-      out += std::string("\\u00") + kHexDigits[code >> 4] + kHexDigits[code & 15];
-    }
-  }
-  return out + "\"";
-}
-
-std::string key_text(const std::string& key) { return is_bare(key) ? key : quoted(key); }
-
-std::string number_text(double value) {
-  char digits[32];
-  return {digits, std::to_chars(digits, digits + sizeof digits, value).ptr};
 }
 
 bool is_list_of_tables(const Node& node) {
@@ -41,27 +19,12 @@ bool is_list_of_tables(const Node& node) {
          std::all_of(list->begin(), list->end(), [](const Node& one) { return one.table(); });
 }
 
-// A value that stands on the line of its key.
-std::string value_text(const Node& node) {
-  if (node.text()) return quoted(*node.text());
-  if (const auto* yes = std::get_if<bool>(&node.value)) return *yes ? "true" : "false";
-  if (const auto* number = std::get_if<double>(&node.value)) return number_text(*number);
-  std::string text;
-  if (const Node::Table* table = node.table()) {
-    for (const auto& [key, value] : *table)
-      text += (text.empty() ? "" : ", ") + key_text(key) + " = " + value_text(value);
-    return "{ " + text + " }";
-  }
-  for (const Node& one : *node.list()) text += (text.empty() ? "" : ", ") + value_text(one);
-  return "[" + text + "]";
-}
-
 void write_table(const Node::Table& table, const std::string& path, std::string& out) {
   for (const auto& [key, value] : table)
     if (!value.table() && !is_list_of_tables(value))
-      out += key_text(key) + " = " + value_text(value) + "\n";
+      out += toml_key(key) + " = " + toml_value(value) + "\n";
   for (const auto& [key, value] : table) {
-    const std::string name = path.empty() ? key_text(key) : path + "." + key_text(key);
+    const std::string name = path.empty() ? toml_key(key) : path + "." + toml_key(key);
     if (value.table()) {
       out += "\n[" + name + "]\n";
       write_table(*value.table(), name, out);
@@ -80,6 +43,44 @@ Node::Table::iterator child(Node::Table& table, const std::string& key) {
 }
 
 }  // namespace
+
+std::string toml_text(std::string_view plain) {
+  constexpr std::string_view kHexDigits = "0123456789ABCDEF";
+  std::string out = "\"";
+  for (const char c : plain) {
+    const auto code = static_cast<unsigned char>(c);
+    if (c == '"' || c == '\\') out += '\\';
+    if (code >= 0x20 && code != 0x7F) {
+      out += c;
+    } else {
+      out += std::string("\\u00") + kHexDigits[code >> 4] + kHexDigits[code & 15];
+    }
+  }
+  return out + "\"";
+}
+
+std::string toml_key(std::string_view name) {
+  return is_bare(name) ? std::string(name) : toml_text(name);
+}
+
+std::string toml_number(double value) {
+  char digits[32];
+  return {digits, std::to_chars(digits, digits + sizeof digits, value).ptr};
+}
+
+std::string toml_value(const Node& node) {
+  if (node.text()) return toml_text(*node.text());
+  if (const auto* yes = std::get_if<bool>(&node.value)) return *yes ? "true" : "false";
+  if (const auto* number = std::get_if<double>(&node.value)) return toml_number(*number);
+  std::string text;
+  if (const Node::Table* table = node.table()) {
+    for (const auto& [key, value] : *table)
+      text += (text.empty() ? "" : ", ") + toml_key(key) + " = " + toml_value(value);
+    return "{ " + text + " }";
+  }
+  for (const Node& one : *node.list()) text += (text.empty() ? "" : ", ") + toml_value(one);
+  return "[" + text + "]";
+}
 
 std::string toml_of(const Node& document) {
   std::string text;

@@ -5,8 +5,8 @@
 #include <charconv>
 #include <cmath>
 
-#include "scene_editor.h"
 #include "scene_reader.h"
+#include "scene_writer.h"
 #include "schema.h"
 #include "words.h"
 

@@ -1,40 +1,12 @@
 #include "variants.h"
 
-#include <array>
-#include <charconv>
 #include <string_view>
 
+#include "scene_writer.h"
 #include "schema.h"
 
 namespace rimeglow {
 namespace {
-
-// A value as TOML would say it.
-std::string toml_of(const Node& node) {
-  if (const std::string* text = node.text()) {
-    std::string quoted = "\"";
-    for (const char letter : *text) {
-      if (letter == '"' || letter == '\\') quoted += '\\';
-      quoted += letter == '\n' ? ' ' : letter;
-    }
-    return quoted + "\"";
-  }
-  if (const auto* yes = std::get_if<bool>(&node.value)) return *yes ? "true" : "false";
-  if (const auto* number = std::get_if<double>(&node.value)) {
-    std::array<char, 40> digits{};
-    const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), *number);
-    return {digits.data(), end.ptr};
-  }
-  std::string text;
-  if (const Node::List* list = node.list()) {
-    for (const Node& item : *list) text += (text.empty() ? "" : ", ") + toml_of(item);
-    return "[" + text + "]";
-  }
-  for (const auto& [name, item] : *node.table()) {
-    text += (text.empty() ? "\"" : ", \"") + name + "\" = " + toml_of(item);
-  }
-  return "{" + text + "}";
-}
 
 // Whether a table at this path is a value of its own, as an edge's finish is.
 bool is_value(const std::string& path) {
@@ -45,7 +17,7 @@ bool is_value(const std::string& path) {
 // A table within `set` is a path spelled out: set.edges.top is "edges.top".
 void flatten(const std::string& path, const Node& node, Changes& changes) {
   if (!node.table() || is_value(path)) {
-    changes.emplace_back(path, toml_of(node));
+    changes.emplace_back(path, toml_value(node));
     return;
   }
   for (const auto& [name, child] : *node.table()) flatten(path + "." + name, child, changes);

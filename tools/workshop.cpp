@@ -11,6 +11,7 @@
 #include "panel_picture.h"
 #include "scene_editor.h"
 #include "scene_reader.h"
+#include "scene_writer.h"
 #include "ticket.h"
 #include "ticket_fields.h"
 
