@@ -87,6 +87,8 @@ TEST_F(WorkshopTest, EditsOneValueByTheScenesOwnRules) {
   EXPECT_EQ(scene(), std::string(kTiny).replace(kTiny.find("30 mm"), 5, "1 1/4 in"));
   EXPECT_EQ(edit("panel.width", "1.5", "1 1/4 in").status, 200) << "a bare number keeps the unit";
   EXPECT_NE(scene().find("width = \"1.5 in\""), std::string::npos);
+  EXPECT_EQ(edit("mark.a.frost", "0.123456", "").status, 200);
+  EXPECT_NE(scene().find("frost = 0.123456\n"), std::string::npos) << "no digit is lost";
   const std::string before = scene();
   for (const auto& [key, value] :
        std::vector<std::pair<std::string, std::string>>{{"panel.width", "1,5 mm"},
@@ -95,6 +97,7 @@ TEST_F(WorkshopTest, EditsOneValueByTheScenesOwnRules) {
                                                         {"panel.width", "3 m"},
                                                         {"lamp.count", "six"},
                                                         {"lamp.count", "2.5"},
+                                                        {"mark.a.frost", "nan"},
                                                         {"edges.top", "polishd"},
                                                         {"art.centre", "7 mm"},
                                                         {"art.centre", "29 mm, 29 mm"},

@@ -189,9 +189,10 @@ std::variant<std::string, Problem> toml_of(const std::string& key, std::string_v
       for (std::string& part : parts) {
         double value = 0.0;
         const auto [end, error] = std::from_chars(part.data(), part.data() + part.size(), value);
-        if (error != std::errc{} || end != part.data() + part.size())
+        const bool is_all = error == std::errc{} && end == part.data() + part.size();
+        if (!is_all || !std::isfinite(value))
           return Problem{key, 0, "\"" + part + "\" is no number", "write it as in 0.5 or 6"};
-        part = short_number(value);
+        part = toml_number(value);
       }
       if (parts.size() == 1) return parts.front();
       if (parts.size() == 2) return "[" + parts[0] + ", " + parts[1] + "]";
