@@ -43,6 +43,7 @@ test("a mistake stands beside its words, and what was typed outlives a reload", 
   await page.keyboard.press("Enter");
   await page.waitForFunction(() => /comma/.test(document.querySelector(".mistake").textContent));
   assert.equal(await page.getAttribute(".slip input", "aria-invalid"), "true");
+  assert.match(await page.textContent(".mistake"), /^panel\.thickness: .*\. \S.*\.$/, "two sentences");
   await page.reload();
   await page.waitForSelector(".slip input");
   assert.equal(await page.inputValue(".slip input"), "1,5 mm");

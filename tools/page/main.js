@@ -2,7 +2,7 @@
 import { change, get, listenAlways, Refused, save } from "/server.js";
 import { begin, look, showFinishes, showPieces, showRound } from "/stand.js";
 import { openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
-import { choices, deed, made, say, typeset } from "/words.js";
+import { choices, complaint, deed, made, say, typeset } from "/words.js";
 
 const by = (id) => document.getElementById(id);
 let ticket = null;
@@ -59,13 +59,10 @@ async function does(what, words) {
 }
 
 function trouble(why) {
-  const words = why instanceof Refused
-    ? capital(why.message) + "." + (why.mend ? " " + capital(why.mend) + "." : "")
-    : "The server does not answer.";
-  by("trouble").textContent = words;
+  by("trouble").textContent =
+    why instanceof Refused ? complaint(why) : "The server does not answer.";
 }
 
-const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 const chooseFile = () => by("file").click();
 
 async function take(file) {

@@ -8,6 +8,7 @@ export class Refused extends Error {
   constructor(status, said) {
     super(said.problem || "the server refused");
     this.status = status;
+    this.words = this.message;
     this.mend = said.mend || "";
     this.key = said.key || "";
   }

@@ -36,9 +36,8 @@ function madePiece({ panel, design }, isFirst) {
 }
 
 function madeEdge(edge) {
-  const button = made("button", { type: "button", class: "edge " + edge,
-                                  onclick: () => doings.pickEdge("edges." + edge) });
-  return button;
+  return made("button", { type: "button", class: "edge " + edge,
+                          onclick: () => doings.pickEdge("edges." + edge) });
 }
 
 export function showFinishes(lines) {

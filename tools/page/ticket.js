@@ -1,7 +1,7 @@
 // The job ticket: sentences whose underlined words are the scene's keys. A field opens a slip below
 // its sentence; what is typed there stays until it is written in or left, over a reload as well.
 import { change, Refused } from "/server.js";
-import { deed, made, raised, say, typeset } from "/words.js";
+import { capital, complaint, deed, made, raised, say, typeset } from "/words.js";
 
 const order = document.getElementById("order");
 const slips = new Map();   // key -> slip
@@ -51,7 +51,7 @@ function madeSlip(key, typed) {
   let asked = 0;
 
   const show = (refused) => {
-    mistake.textContent = refused ? sentenceOf(refused) : "";
+    mistake.textContent = refused ? complaint(refused) : "";
     input.setAttribute("aria-invalid", String(Boolean(refused)));
     if (refused) input.setAttribute("aria-errormessage", mistake.id);
     else input.removeAttribute("aria-errormessage");
@@ -99,14 +99,6 @@ function madeSlip(key, typed) {
   if (typed !== segment.value) attempt(typed, true);
   return slip;
 }
-
-function sentenceOf(refused) {
-  const what = refused.message.startsWith('"') ? refused.message : "This " + refused.message;
-  return ended(what) + " " + ended(capital(refused.mend));
-}
-
-const ended = (words) => (!words || /[.?!]$/.test(words) ? words : words + ".");
-const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 
 export function openSlip(key, typed = null) {
   const field = fieldOf(key);
@@ -168,8 +160,7 @@ function problemList(problems) {
   return made("div", { class: "problems", role: "alert" },
     made("p", {}, "This scene cannot be used as it is written:"),
     made("ul", {}, ...problems.map((problem) => made("li", {},
-      (problem.line ? "line " + problem.line + ", " : "") +
-      (problem.key ? problem.key + " " : "") + ended(problem.words) + " " + ended(problem.mend)))));
+      (problem.line ? "Line " + problem.line + ": " : "") + complaint(problem)))));
 }
 
 export function showTicket(ticket, chooseFile) {

@@ -24,6 +24,17 @@ export const raised = (words) => words.replaceAll("cd/m2", "cd/m\u00b2").replace
 // And no line ends between a number and its unit.
 export const typeset = (words) => raised(words).replaceAll(/(\d) (%|cd|mm|K\b|lm\b)/g, "$1\u00a0$2");
 
+export const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
+const ended = (words) => (!words || /[.?!]$/.test(words) ? words : words + ".");
+
+// What is wrong and how to mend it, with what it is said of: a key, as the command line has it, or
+// the scene as a whole.
+export function complaint({ key, words, mend }) {
+  const isOfScene = !key && words.startsWith("is ");
+  const what = key ? key + ": " + words : isOfScene ? "The scene " + words : capital(words);
+  return (ended(what) + " " + ended(capital(mend))).trim();
+}
+
 export function say(words) {
   document.getElementById("spoken").textContent = words;
 }
