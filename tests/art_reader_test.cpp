@@ -13,7 +13,7 @@
 
 #include "made_up_art.h"
 
-namespace rimeglow {
+namespace rimeglow::art_reader_test {
 namespace {
 
 constexpr double kPixelMm = 0.1;
@@ -354,4 +354,4 @@ TEST(ArtFile, IsReadWholeOrRefused) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::art_reader_test

@@ -10,7 +10,7 @@
 
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::artwork_test {
 namespace {
 
 constexpr double kPixelMm = 0.0635;  // 400 dots per inch
@@ -324,4 +324,4 @@ TEST(ToneOf, ShadesAndGreyFillsAreGrey) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::artwork_test

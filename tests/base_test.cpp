@@ -6,7 +6,7 @@
 #include "batch_statistics.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::base_test {
 namespace {
 
 Model lit_cuboid(double wall, double gap_mm, double emitter_mm) {
@@ -85,4 +85,4 @@ TEST(Base, OnlyATouchingSlotTakesGuidedLight) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::base_test

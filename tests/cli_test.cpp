@@ -10,7 +10,7 @@
 
 #include <nlohmann/json.hpp>
 
-namespace rimeglow {
+namespace rimeglow::cli_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -311,4 +311,4 @@ TEST_F(CommandLine, ABlankIsPredictedAsWell) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::cli_test

@@ -6,7 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace rimeglow {
+namespace rimeglow::close_up_test {
 namespace {
 
 constexpr double kPixelMm = 0.0635;
@@ -65,4 +65,4 @@ TEST(CloseUp, BlurKeepsTheLight) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::close_up_test

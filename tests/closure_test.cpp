@@ -16,7 +16,7 @@
 #include "panels.h"
 #include "sampling.h"
 
-namespace rimeglow {
+namespace rimeglow::closure_test {
 namespace {
 
 constexpr double kIndex = 1.49;
@@ -295,4 +295,4 @@ TEST(Closure, ALuminanceMapAddsUpToItsViewersMean) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::closure_test

@@ -7,7 +7,7 @@
 #include "panels.h"
 #include "spectrum.h"
 
-namespace rimeglow {
+namespace rimeglow::colour_test {
 namespace {
 
 Scene lit_by(const std::vector<LampSpec>& lamps) {
@@ -134,4 +134,4 @@ TEST(Colour, LumensGuessedFromCurrentAreWithinTwoOfSoldParts) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::colour_test

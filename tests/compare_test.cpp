@@ -9,7 +9,7 @@
 
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::compare_test {
 namespace {
 
 Model sign(const panels::Art& art, const Finish& top) {
@@ -178,4 +178,4 @@ TEST(Compare, TheMapSaysWhereTheDifferenceIs) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::compare_test

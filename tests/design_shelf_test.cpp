@@ -14,7 +14,7 @@
 
 #include "design_shelf.h"
 
-namespace rimeglow {
+namespace rimeglow::design_shelf_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -116,4 +116,4 @@ TEST_F(Shelf, KilledAtAnyMomentItHoldsTheOldOrTheNew) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::design_shelf_test

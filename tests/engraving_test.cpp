@@ -9,7 +9,7 @@
 
 #include "engraving_strokes.h"
 
-namespace rimeglow {
+namespace rimeglow::engraving_test {
 namespace {
 
 constexpr double kPixelMm = 0.0635;
@@ -216,4 +216,4 @@ TEST(StrokeMap, TellsAreasFromStrokesAndTheirDirection) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::engraving_test

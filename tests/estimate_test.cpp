@@ -9,7 +9,7 @@
 #include "statistics.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::estimate_test {
 namespace {
 
 // A standard normal number by Box and Muller 1958.
@@ -126,4 +126,4 @@ TEST(Estimate, IntervalsHoldTheTruthAsOftenAsTheySay) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::estimate_test

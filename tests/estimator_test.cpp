@@ -12,7 +12,7 @@
 #include "batch_statistics.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::estimator_test {
 namespace {
 
 // Luminance times area per unit of flux, by viewer, of one surface; one photon after the other.
@@ -189,4 +189,4 @@ TEST(InWalkEstimator, SeesTheComposedGlowOfAGroundLeftEdge) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::estimator_test

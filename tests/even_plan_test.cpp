@@ -15,7 +15,7 @@
 #include "cli.h"
 #include "even_files.h"
 
-namespace rimeglow {
+namespace rimeglow::even_plan_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -186,4 +186,4 @@ TEST_F(SmallEven, WhatCannotBePlannedIsRefusedAndNothingWritten) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::even_plan_test

@@ -10,7 +10,7 @@
 
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::even_test {
 namespace {
 
 // ---- one-dimensional guides: dF/dx = -k F, with k = density times `k_most`
@@ -159,4 +159,4 @@ TEST(EvenRule, StepsTowardTheLevelWithinWhatTheMarkCanDo) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::even_test

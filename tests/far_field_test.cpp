@@ -16,7 +16,7 @@
 #include "sampling.h"
 #include "statistics.h"
 
-namespace rimeglow {
+namespace rimeglow::far_field_test {
 namespace {
 
 using made_up::cosine;
@@ -186,4 +186,4 @@ TEST(FarField, AFileMeansTheSameInEveryWayOfWriting) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::far_field_test

@@ -11,7 +11,7 @@
 #include "statistics.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::finish_backing_test {
 namespace {
 
 constexpr double kIndex = 1.49;
@@ -189,4 +189,4 @@ TEST(FinishBacking, APerfectBackingReturnsAllLight) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::finish_backing_test

@@ -13,7 +13,7 @@
 #include "statistics.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::finish_test {
 namespace {
 
 constexpr double kIndex = 1.49;
@@ -278,4 +278,4 @@ TEST(Finish, PartFrostTransmitsTheMixOfItsParts) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::finish_test

@@ -81,7 +81,7 @@ int __wrap_mkdir(const char* path, mode_t mode) {
 }
 }
 
-namespace rimeglow {
+namespace rimeglow::folder_writer_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -338,4 +338,4 @@ TEST_F(FolderWriter, SingleFilesSurviveEveryFailureToo) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::folder_writer_test

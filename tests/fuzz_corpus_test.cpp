@@ -10,7 +10,7 @@
 
 #include "fuzz/readers.h"
 
-namespace rimeglow {
+namespace rimeglow::fuzz_corpus_test {
 namespace {
 
 int feed_all(const char* reader, const std::function<void(std::string_view)>& feed) {
@@ -44,4 +44,4 @@ TEST(FuzzCorpus, NoReaderBreaks) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::fuzz_corpus_test

@@ -10,7 +10,7 @@
 
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::glow_test {
 namespace {
 
 constexpr double kBatchPhotons = 1000.0;
@@ -219,4 +219,4 @@ TEST(LuminanceMap, ShowsEngravedSurfaceAtItsLuminanceAndTheRestDark) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::glow_test

@@ -10,7 +10,7 @@
 #include "optics.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::guided_light_test {
 namespace {
 
 constexpr double kIndex = 1.49;
@@ -244,4 +244,4 @@ TEST(GuidedLight, TwoLitEdgesEvenTheMarksOfUniformExtraction) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::guided_light_test

@@ -8,7 +8,7 @@
 #include "panels.h"
 #include "sampling.h"
 
-namespace rimeglow {
+namespace rimeglow::haze_test {
 namespace {
 
 struct Ends : panels::Blind {
@@ -159,4 +159,4 @@ TEST(Haze, LetsAClearBlankLeakThroughItsFaces) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::haze_test

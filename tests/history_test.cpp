@@ -7,7 +7,7 @@
 
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::history_test {
 namespace {
 
 // Everything a photon may meet: art and a rough edge, a card, haze and absorption, round corners.
@@ -144,4 +144,4 @@ TEST(History, LightThatMissesTheEdgeMeetsNothing) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::history_test

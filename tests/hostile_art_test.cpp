@@ -14,7 +14,7 @@
 #include "made_up_art.h"
 #include "svg_gate.h"
 
-namespace rimeglow {
+namespace rimeglow::hostile_art_test {
 namespace {
 
 const ArtRequest kRequest{std::nullopt, Vec2(0.0, 0.0), 0.0, 0.1, Engrave::dark, std::nullopt, {}};
@@ -227,4 +227,4 @@ TEST(ChildProcess, NothingOfTheParentIsOpenInIt) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::hostile_art_test

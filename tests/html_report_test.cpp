@@ -16,7 +16,7 @@
 #include "made_up_prediction.h"
 #include "words.h"
 
-namespace rimeglow {
+namespace rimeglow::html_report_test {
 namespace {
 
 const ReportPictures& pictures() {
@@ -209,4 +209,4 @@ TEST_F(PredictionFolder, IsRefusedWhereAFileStandsInItsWay) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::html_report_test

@@ -17,7 +17,7 @@
 
 #include "http_server.h"
 
-namespace rimeglow {
+namespace rimeglow::http_server_test {
 namespace {
 
 using Clock = std::chrono::steady_clock;
@@ -325,4 +325,4 @@ TEST_F(Server, EndsTheOldestOfTooManyStreams) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::http_server_test

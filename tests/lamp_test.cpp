@@ -12,7 +12,7 @@
 #include "units.h"
 #include "walk.h"
 
-namespace rimeglow {
+namespace rimeglow::lamp_test {
 namespace {
 
 LedRow row_on_bottom(double centre_x_mm, int count) {
@@ -190,4 +190,4 @@ TEST(Lamp, LightLeavesAnLedByTheCosineLawOfItsBeam) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::lamp_test

@@ -7,7 +7,7 @@
 
 #include "made_up_art.h"
 
-namespace rimeglow {
+namespace rimeglow::laser_files_test {
 namespace {
 
 Drawing some_dots() {
@@ -158,4 +158,4 @@ TEST(LaserSvg, PartsAreToldApartByTheirIdsAlone) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::laser_files_test

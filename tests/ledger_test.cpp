@@ -9,7 +9,7 @@
 #include "batch_statistics.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::ledger_test {
 namespace {
 
 struct Sign {
@@ -162,4 +162,4 @@ TEST(Ledger, RowsOnTwoEdgesAddUpAsEachAlone) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::ledger_test

@@ -14,7 +14,7 @@
 #include "scene_reading.h"
 #include "schema.h"
 
-namespace rimeglow {
+namespace rimeglow::legal_scenes_test {
 namespace {
 
 // Numbers of one drawn scene.
@@ -342,4 +342,4 @@ TEST(LegalScenes, ExtremesOfAllKindsAreTracedTogether) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::legal_scenes_test

@@ -12,7 +12,7 @@
 #include "panels.h"
 #include "sampling.h"
 
-namespace rimeglow {
+namespace rimeglow::light_guide_test {
 namespace {
 
 using panels::kBottom;
@@ -230,4 +230,4 @@ TEST(LightGuide, LedLightEntersAnEdgeByItsViewFactor) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::light_guide_test

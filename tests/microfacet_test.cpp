@@ -11,7 +11,7 @@
 #include "sampling.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::microfacet_test {
 namespace {
 
 enum class Masking { as_is, correlated, separable };
@@ -210,4 +210,4 @@ TEST(Microfacet, OneScatteringIsReciprocal) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::microfacet_test

@@ -12,7 +12,7 @@
 #include "statistics.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::microfacet_walk_test {
 namespace {
 
 constexpr double kIndex = 1.49;
@@ -272,4 +272,4 @@ TEST(MicrofacetWalk, EveryWalkLeavesTheSurface) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::microfacet_walk_test

@@ -7,7 +7,7 @@
 
 #include "spectrum.h"
 
-namespace rimeglow {
+namespace rimeglow::model_test {
 namespace {
 
 Scene scene() {
@@ -150,4 +150,4 @@ TEST(Model, ArtThatLiesWrongIsRefusedWithTheDistance) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::model_test

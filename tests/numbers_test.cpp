@@ -13,7 +13,7 @@
 #include "fingerprint.h"
 #include "made_up_prediction.h"
 
-namespace rimeglow {
+namespace rimeglow::numbers_test {
 namespace {
 
 using Json = nlohmann::json;
@@ -142,4 +142,4 @@ TEST(Fingerprint, TellsInputsApart) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::numbers_test

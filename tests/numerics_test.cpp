@@ -9,7 +9,7 @@
 
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::numerics_test {
 namespace {
 
 Model sign() {
@@ -70,4 +70,4 @@ TEST(Numerics, LostAndEndlessLightFailTheRunBeyondTheirLimits) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::numerics_test

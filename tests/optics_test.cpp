@@ -12,7 +12,7 @@
 #include "statistics.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::optics_test {
 namespace {
 
 constexpr double kAcrylic = 1.49;
@@ -186,4 +186,4 @@ TEST(Optics, LightFadesExponentiallyAlongItsWay) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::optics_test

@@ -11,7 +11,7 @@
 #include "statistics.h"
 #include "walls.h"
 
-namespace rimeglow {
+namespace rimeglow::outline_building_test {
 namespace {
 
 double length_mm(const Outline& outline) {
@@ -181,4 +181,4 @@ TEST(OutlineBuilding, TakesWhatOnlyLooksWrong) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::outline_building_test

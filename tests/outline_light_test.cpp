@@ -10,7 +10,7 @@
 #include "panels.h"
 #include "sampling.h"
 
-namespace rimeglow {
+namespace rimeglow::outline_light_test {
 namespace {
 
 constexpr double kIndex = 1.49;
@@ -221,4 +221,4 @@ TEST(OutlineLight, LightMadeInsideADiscLeavesByFacesAndRimOrNever) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::outline_light_test

@@ -14,7 +14,7 @@
 #include "made_up_outlines.h"
 #include "panel_shape.h"
 
-namespace rimeglow {
+namespace rimeglow::outline_reader_test {
 namespace {
 
 constexpr const char* kMillimetres = "width=\"100mm\" height=\"80mm\" viewBox=\"0 0 100 80\"";
@@ -175,4 +175,4 @@ TEST(OutlineReader, WidthOrHeightScaleADrawnOutline) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::outline_reader_test

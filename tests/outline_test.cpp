@@ -10,7 +10,7 @@
 #include "statistics.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::outline_test {
 namespace {
 
 struct Shape {
@@ -117,4 +117,4 @@ TEST(Outline, ContainsWhatLiesWithinItsRadiusOfTheInnerRectangle) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::outline_test

@@ -11,7 +11,7 @@
 #include "scene_reader.h"
 #include "scene_reading.h"
 
-namespace rimeglow {
+namespace rimeglow::panel_shape_test {
 namespace {
 
 struct Said {
@@ -119,4 +119,4 @@ TEST(PanelShape, ArtEndsAtHolesAndAtTheRim) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::panel_shape_test

@@ -12,7 +12,7 @@
 #include "colour_map.h"
 #include "digits.h"
 
-namespace rimeglow {
+namespace rimeglow::pictures_test {
 namespace {
 
 constexpr LinearRgb kNeutral = {1.0, 1.0, 1.0};
@@ -267,4 +267,4 @@ TEST(Pictures, FloatMapsReadBack) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::pictures_test

@@ -11,7 +11,7 @@
 #include "statistics.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::prism_test {
 namespace {
 
 constexpr double kIndex = 1.49;
@@ -355,4 +355,4 @@ TEST(Prism, MeanChordIsFourVolumesOverSurface) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::prism_test

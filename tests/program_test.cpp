@@ -22,7 +22,7 @@
 
 #include "cli.h"
 
-namespace rimeglow {
+namespace rimeglow::program_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -315,4 +315,4 @@ TEST_F(Program, ThousandsOfMistakesAreCountedNotListed) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::program_test

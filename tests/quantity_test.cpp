@@ -4,7 +4,7 @@
 
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::quantity_test {
 namespace {
 
 double value(const char* text, Dimension dimension) {
@@ -57,4 +57,4 @@ TEST(Quantity, AValueIsSaidInItsFirstUnit) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::quantity_test

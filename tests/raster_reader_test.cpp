@@ -9,7 +9,7 @@
 
 #include "made_up_art.h"
 
-namespace rimeglow {
+namespace rimeglow::raster_reader_test {
 namespace {
 
 constexpr double kPixelMm = 0.1;
@@ -294,4 +294,4 @@ TEST(PictureErrors, SayThatAWhitePictureEngravesNothing) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::raster_reader_test

@@ -18,7 +18,7 @@
 #include "scene_reader.h"
 #include "svg_gate.h"
 
-namespace rimeglow {
+namespace rimeglow::reader_errors_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -320,4 +320,4 @@ TEST(ReaderErrorTexts, NoneIsWithoutARow) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::reader_errors_test

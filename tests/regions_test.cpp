@@ -8,7 +8,7 @@
 #include "panels.h"
 #include "scene_files.h"
 
-namespace rimeglow {
+namespace rimeglow::regions_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -118,4 +118,4 @@ TEST(Regions, MistakesSayWhereAndHowToMend) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::regions_test

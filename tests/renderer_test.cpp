@@ -17,7 +17,7 @@
 #include "batch_statistics.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::renderer_test {
 namespace {
 
 constexpr double kAlpha = 0.5;
@@ -186,4 +186,4 @@ TEST(Renderer, ARoughEdgeOfOneOrderIsAsBrightAsMitsubaHasIt) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::renderer_test

@@ -9,7 +9,7 @@
 #include "made_up_glow.h"
 #include "words.h"
 
-namespace rimeglow {
+namespace rimeglow::report_test {
 namespace {
 
 using testing::Test;
@@ -234,4 +234,4 @@ TEST(Report, EverySentenceAboutLuminanceNamesItsViewer) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::report_test

@@ -15,7 +15,7 @@
 #include "statistics.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::response_test {
 namespace {
 
 constexpr double kIndex = 1.49;
@@ -289,4 +289,4 @@ TEST(Response, EyesSeeSurfacesDirectlyOrThroughAFaceByItsFactor) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::response_test

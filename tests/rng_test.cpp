@@ -8,7 +8,7 @@
 
 #include "statistics.h"
 
-namespace rimeglow {
+namespace rimeglow::rng_test {
 namespace {
 
 using Words = std::array<std::uint32_t, 4>;
@@ -123,4 +123,4 @@ TEST(Rng, DrawsOfNeighbouringPhotonsAreUniformAndUnrelated) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::rng_test

@@ -8,7 +8,7 @@
 #include "glow.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::room_test {
 namespace {
 
 Model engraved_sign(const Finish& mark, Side side) {
@@ -106,4 +106,4 @@ TEST(Room, ABackdropVeilsTheArtWithTheBacksOwnLight) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::room_test

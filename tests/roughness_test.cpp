@@ -5,7 +5,7 @@
 
 #include "model.h"
 
-namespace rimeglow {
+namespace rimeglow::roughness_test {
 namespace {
 
 // FEPA/ISO 6344 and CAMI grades as tabulated at stusshed.wordpress.com/2008/03/24.
@@ -48,4 +48,4 @@ TEST(Roughness, EdgesTakeTheirKindsOwnUnlessSaid) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::roughness_test

@@ -13,7 +13,7 @@
 #include "batch_statistics.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::run_test {
 namespace {
 
 // A little of everything the tally sums: art, a ground edge, a taped one, an eye on either side.
@@ -201,4 +201,4 @@ TEST(RunValue, NinetyFivePercentIntervalsHoldTheTruthThatOften) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::run_test

@@ -8,7 +8,7 @@
 
 #include "statistics.h"
 
-namespace rimeglow {
+namespace rimeglow::sampling_test {
 namespace {
 
 // Exponents of the beams of checks: full angles of 120, 125, 60 and 20 degrees between half
@@ -105,4 +105,4 @@ TEST(Sampling, IntensityFallsToHalfAtHalfTheBeamAngle) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::sampling_test

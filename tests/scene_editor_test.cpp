@@ -9,7 +9,7 @@
 #include "scene_reader.h"
 #include "scene_writer.h"
 
-namespace rimeglow {
+namespace rimeglow::scene_editor_test {
 namespace {
 
 std::string set(const std::string& text, std::string_view path, std::string_view value) {
@@ -76,4 +76,4 @@ TEST(SceneEditor, SetsEveryValueOfTheExamples) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::scene_editor_test

@@ -12,7 +12,7 @@
 #include "scene_reader.h"
 #include "schema.h"
 
-namespace rimeglow {
+namespace rimeglow::scene_reading_test {
 namespace {
 
 constexpr const char* kBlank = R"([panel]
@@ -321,4 +321,4 @@ TEST(Schema, TheCommittedKeyReferenceIsCurrent) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::scene_reading_test

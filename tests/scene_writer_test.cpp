@@ -7,7 +7,7 @@
 
 #include "scene_reader.h"
 
-namespace rimeglow {
+namespace rimeglow::scene_writer_test {
 namespace {
 
 bool same(const Node& one, const Node& other) {
@@ -55,4 +55,4 @@ TEST(SceneWriter, AValueIsReplacedOrMade) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::scene_writer_test

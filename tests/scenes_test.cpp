@@ -11,7 +11,7 @@
 #include "scene_files.h"
 #include "vet.h"
 
-namespace rimeglow {
+namespace rimeglow::scenes_test {
 namespace {
 
 // The number at a dotted path of numbers.json; one without noise has no error.
@@ -52,4 +52,4 @@ INSTANTIATE_TEST_SUITE_P(Scenes, ExampleScene,
                                          "visitor-tag.toml"));
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::scenes_test

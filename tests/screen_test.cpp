@@ -9,7 +9,7 @@
 
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::screen_test {
 namespace {
 
 constexpr double kPixelMm = 0.0635;
@@ -127,4 +127,4 @@ TEST(Screen, AStrokeOfThreeDotsIsTooThin) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::screen_test

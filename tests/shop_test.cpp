@@ -10,7 +10,7 @@
 #include "scene_reader.h"
 #include "scene_reading.h"
 
-namespace rimeglow {
+namespace rimeglow::shop_test {
 namespace {
 
 constexpr const char* kShop = R"(title = "the shop"
@@ -254,4 +254,4 @@ TEST(Shop, PricesAreReadAsWritten) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::shop_test

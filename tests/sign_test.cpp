@@ -12,7 +12,7 @@
 #include "batch_statistics.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::sign_test {
 namespace {
 
 Model blank_with_top(const Finish& top) {
@@ -173,4 +173,4 @@ TEST(Sign, HotSpotsFadeWithinOneLedPitch) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::sign_test

@@ -12,7 +12,7 @@
 #include "statistics.h"
 #include "units.h"
 
-namespace rimeglow {
+namespace rimeglow::slopes_test {
 namespace {
 
 Slopes ggx(double alpha_x, double alpha_y) { return {alpha_x, alpha_y, SlopeLaw::ggx}; }
@@ -230,4 +230,4 @@ TEST(Slopes, VisibleNormalsAreSampledByTheirDensity) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::slopes_test

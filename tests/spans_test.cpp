@@ -11,7 +11,7 @@
 #include "panels.h"
 #include "report.h"
 
-namespace rimeglow {
+namespace rimeglow::spans_test {
 namespace {
 
 Model sign(const Finish& mark) {
@@ -83,4 +83,4 @@ TEST(Spans, HoldTheValueAndNameWhatWidensThemMost) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::spans_test

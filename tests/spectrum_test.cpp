@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 
-namespace rimeglow {
+namespace rimeglow::spectrum_test {
 namespace {
 
 // CIE standard illuminant D65, relative power, 380 to 780 nm every 5 nm (CIE 015:2018).
@@ -189,4 +189,4 @@ TEST(Spectrum, AbsorptionIsStatedWithItsThreefoldDoubt) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::spectrum_test

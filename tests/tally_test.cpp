@@ -9,7 +9,7 @@
 
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::tally_test {
 namespace {
 
 Model engraved(const panels::Art& art, const Vec2& lower_left_mm, const Vec2& upper_right_mm) {
@@ -116,4 +116,4 @@ TEST(Tally, AClearBlankHasNothingToScore) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::tally_test

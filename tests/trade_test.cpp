@@ -8,7 +8,7 @@
 #include "batch_statistics.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::trade_test {
 namespace {
 
 using panels::kBottom;
@@ -149,4 +149,4 @@ TEST(Trade, TurningPanelLampAndEyeTogetherChangesNothing) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::trade_test

@@ -12,7 +12,7 @@
 #include "optics.h"
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::view_test {
 namespace {
 
 Run traced_for_cameras(const Model& model, int photons, int threads = 1) {
@@ -249,4 +249,4 @@ TEST(Arrivals, AreTheSameForAnyThreadsAndRounds) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::view_test

@@ -11,7 +11,7 @@
 #include "sampling.h"
 #include "statistics.h"
 
-namespace rimeglow {
+namespace rimeglow::walk_test {
 namespace {
 
 constexpr int kEnds = kFirstEdgeEntry + 4;
@@ -228,4 +228,4 @@ TEST(Walk, NoPhotonIsWorthMoreOrLessThanOne) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::walk_test

@@ -13,7 +13,7 @@
 #include "sampling.h"
 #include "statistics.h"
 
-namespace rimeglow {
+namespace rimeglow::walls_test {
 namespace {
 
 double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
@@ -223,4 +223,4 @@ TEST(Walls, KnowPlacesAlongTheOutline) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::walls_test

@@ -15,7 +15,7 @@
 #include "cli.h"
 #include "workshop.h"
 
-namespace rimeglow {
+namespace rimeglow::workshop_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -258,4 +258,4 @@ TEST_F(WorkshopTest, RefusesWhatIsNoChange) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::workshop_test

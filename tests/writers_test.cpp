@@ -9,7 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-namespace rimeglow {
+namespace rimeglow::writers_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -84,4 +84,4 @@ TEST_F(Writers, FilesAreReadableAsTheUserWishes) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::writers_test

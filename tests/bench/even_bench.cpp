@@ -11,7 +11,7 @@
 #include "scene_files.h"
 #include "verdicts.h"
 
-namespace rimeglow::bench {
+namespace rimeglow::bench::even_bench {
 namespace {
 
 double seconds(const auto& work) {
@@ -50,4 +50,4 @@ void even_round(benchmark::State& state) {
 BENCHMARK(even_round)->Iterations(1)->Unit(benchmark::kMillisecond);
 
 }  // namespace
-}  // namespace rimeglow::bench
+}  // namespace rimeglow::bench::even_bench

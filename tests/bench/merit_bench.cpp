@@ -15,7 +15,7 @@
 #include "verdicts.h"
 #include "walk.h"
 
-namespace rimeglow::bench {
+namespace rimeglow::bench::merit_bench {
 namespace {
 
 constexpr std::uint64_t kLap = 400'000;  // photons
@@ -203,4 +203,4 @@ BENCHMARK(merit_discs)->Iterations(kRounds)->Unit(benchmark::kMillisecond);
 BENCHMARK(merit_star_map)->Iterations(kRounds)->Unit(benchmark::kMillisecond);
 
 }  // namespace
-}  // namespace rimeglow::bench
+}  // namespace rimeglow::bench::merit_bench

@@ -8,7 +8,7 @@
 #include "run.h"
 #include "verdicts.h"
 
-namespace rimeglow::bench {
+namespace rimeglow::bench::speed_bench {
 namespace {
 
 constexpr std::uint64_t kLap = 200'000;  // photons
@@ -124,4 +124,4 @@ BENCHMARK(strokes)->Iterations(kRounds)->Unit(benchmark::kMillisecond);
 BENCHMARK(preparing)->Arg(1)->Arg(2)->Iterations(3)->Unit(benchmark::kMillisecond)->UseRealTime();
 
 }  // namespace
-}  // namespace rimeglow::bench
+}  // namespace rimeglow::bench::speed_bench

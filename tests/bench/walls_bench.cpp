@@ -11,7 +11,7 @@
 #include "verdicts.h"
 #include "walls.h"
 
-namespace rimeglow::bench {
+namespace rimeglow::bench::walls_bench {
 namespace {
 
 constexpr int kLines = 100'000;
@@ -59,4 +59,4 @@ void walls(benchmark::State& state) {
 BENCHMARK(walls)->Iterations(kRounds)->Unit(benchmark::kMillisecond);
 
 }  // namespace
-}  // namespace rimeglow::bench
+}  // namespace rimeglow::bench::walls_bench
