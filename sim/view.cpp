@@ -106,24 +106,28 @@ class EyeRay {
  private:
   // Nearest point of the panel's surface ahead of a ray outside it.
   std::optional<Hit> panel_ahead(const Ray& ray) const {
-    std::optional<Hit> nearest;
+    Ray within = ray;  // from where the way lies between the planes of the faces
+    double before_mm = 0.0;
     const double z = ray.direction.z();
     if (z != 0.0) {
       const bool front = z < 0.0;
       const double plane = front ? model_.thickness_mm : 0.0;
       const double distance = (plane - ray.origin_mm.z()) / z;
-      const Vec3 point = ray.origin_mm + distance * ray.direction;
-      if (distance > kTouch_mm && prism_.walls().contains(point.head<2>())) {
-        nearest = Hit{distance, front ? kFrontFace : kBackFace, -1,
-                      Vec3(point.x(), point.y(), plane), Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
+      if (distance > kTouch_mm) {
+        before_mm = distance;
+        within.origin_mm += distance * ray.direction;
+        within.origin_mm.z() = plane;
+        if (prism_.walls().contains(within.origin_mm.head<2>())) {
+          return Hit{distance, front ? kFrontFace : kBackFace, -1, within.origin_mm,
+                     Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
+        }
       }
     }
-    const std::optional<Hit> edge = prism_.meet_from_outside(ray);
-    if (edge && edge->distance_mm > kTouch_mm &&
-        (!nearest || edge->distance_mm < nearest->distance_mm)) {
-      nearest = edge;
-    }
-    return nearest;
+    std::optional<Hit> edge = prism_.meet_from_outside(within);
+    if (!edge) return std::nullopt;
+    edge->distance_mm += before_mm;
+    if (edge->distance_mm <= kTouch_mm) return std::nullopt;
+    return edge;
   }
 
   void inside(const Ray& ray, double weight, double way_mm, int entries) {

@@ -8,6 +8,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "made_up_outlines.h"
 #include "measures.h"
 #include "optics.h"
 #include "panels.h"
@@ -235,6 +236,27 @@ TEST(View, AClearSheetInAnEvenRoomIsNotSeen) {
     worst = std::max(worst, std::abs(static_cast<double>(rows.at(k % 16, k / 16, 1)) - 50.0));
   }
   EXPECT_LT(worst, 0.1);
+}
+
+// An eye 45 degrees below looks into a hole painted grey: across its far wall, 3 mm high, it sees
+// the paint by the room's light, and nothing but the paint. Sees a wall that is not met.
+TEST(View, TheFarWallOfAHoleIsSeenFromBeyondTheFaces) {
+  Model model = panels::clear_panel({80.0, 68.0}, 3.0, 1.49);
+  model.outline = made_up::tag();
+  model.edge_finish.resize(model.outline.edges.size());
+  model.edge_finish.back() = panels::black_paint();
+  model.edge_finish.back().paint_reflectance = 0.4;
+  model.lamps = {panels::strip_light(model, {20.0, 2.8}, 0.5)};
+  model.room.cd_m2 = 50.0;
+  for (const Side side : {Side::front, Side::back}) {
+    model.viewers = {panels::eye(-45, 0, side)};
+    const auto run = traced_for_cameras(model, 1000);
+    const Vec3 wall(40.0, 65.0, 0.5 * model.thickness_mm);
+    const PictureRows rows = View(run, aimed(wall, model.viewers[0].toward, 0.5, 6)).rows(0, 6);
+    for (int k = 0; k < 6 * 6; ++k) {
+      EXPECT_NEAR(static_cast<double>(rows.at(k % 6, k / 6, 1)), 0.4 * 50.0, 1e-4);
+    }
+  }
 }
 
 TEST(Arrivals, AreTheSameForAnyThreadsAndRounds) {
