@@ -23,23 +23,20 @@ void lay_out(ArrivalMap& map, const ScoreMap& scores, double cell_mm) {
   map.grid.rows = merged(fine.rows, fine.cell_mm.y(), cell_mm);
   map.grid.cell_mm = Vec2(fine.cell_mm.x() * fine.columns / map.grid.columns,
                           fine.cell_mm.y() * fine.rows / map.grid.rows);
-  map.slot.assign(
-      static_cast<std::size_t>(map.grid.columns) * static_cast<std::size_t>(map.grid.rows), -1);
+  map.slot.assign(map.grid.size(), -1);
 }
 
 void keep_engraved(ArrivalMap& map, const Model& model) {
   map.art_cells = 0;
   for (int row = 0; row < map.grid.rows; ++row) {
     for (int column = 0; column < map.grid.columns; ++column) {
-      const Vec2 from =
-          map.grid.lower_left_mm + Vec2(column * map.grid.cell_mm.x(), row * map.grid.cell_mm.y());
+      const Vec2 from = map.grid.corner_mm(column, row);
       const bool engraved =
           std::any_of(model.layers.begin(), model.layers.end(), [&](const Layer& layer) {
             return layer.coverage.burnt_area_mm2(from, from + map.grid.cell_mm) > 0.0;
           });
       if (!engraved) continue;
-      map.slot[static_cast<std::size_t>(row * map.grid.columns + column)] =
-          static_cast<int>(map.art_cells++);
+      map.slot[map.grid.index(column, row)] = static_cast<int>(map.art_cells++);
     }
   }
 }

@@ -42,8 +42,7 @@ struct ArrivalMap {
     const double u = (point_mm.x() - grid.lower_left_mm.x()) / grid.cell_mm.x();
     const double v = (point_mm.y() - grid.lower_left_mm.y()) / grid.cell_mm.y();
     if (!(u >= 0.0 && v >= 0.0 && u < grid.columns && v < grid.rows)) return -1;
-    return slot[static_cast<std::size_t>(v) * static_cast<std::size_t>(grid.columns) +
-                static_cast<std::size_t>(u)];
+    return slot[grid.index(static_cast<int>(u), static_cast<int>(v))];
   }
   std::size_t edge_cell(double along_mm) const {
     return std::min(static_cast<std::size_t>(std::max(0.0, along_mm / step_mm)), edge_cells - 1);

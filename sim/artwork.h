@@ -21,6 +21,11 @@ struct Drawing {
   double pixel_mm = 0.0;  // both ways: raster line spacing = dot spacing along the line
   Vec2 origin_mm = Vec2::Zero();
   std::vector<std::uint8_t> tone;
+
+  std::size_t index(int column, int row) const {
+    return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
+           static_cast<std::size_t>(column);
+  }
 };
 
 enum class Tone { line_art, grey };

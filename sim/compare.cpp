@@ -42,7 +42,7 @@ void measure_edges(const Run& run, std::vector<Measured>& out) {
       if (!sees_edge(run, e, v)) continue;
       out.push_back(
           {{Quantity::Kind::edge, run.model->outline.edges[e].name, run.model->viewers[v].name},
-           replicates([&](int omitted) { return edge_luminance(run, sums, e, v, omitted); })});
+           edge_luminance(run, sums, e, v)});
     }
   }
 }
@@ -141,12 +141,7 @@ void widen(std::vector<ComparedRow>& rows, const std::string& input, const Measu
       const double value = here.ratio ? here.ratio->mean : here.difference->mean;
       const double carried =
           here.ratio && *before > 0.0 ? value * *after / *before : value + *after - *before;
-      Span& span = *row.designs[d]->span;
-      span.low = std::min(span.low, carried);
-      span.high = std::max(span.high, carried);
-      if (std::abs(carried - value) <= span.widest) continue;
-      span.widest = std::abs(carried - value);
-      span.widest_input = input;
+      row.designs[d]->span->widen(input, value, carried);
     }
   }
 }
@@ -158,10 +153,10 @@ void span_effects(std::vector<ComparedRow>& rows, const std::vector<Run>& runs,
       auto& here = row.designs[d];
       if (!here || !here->difference || (row.quantity.is_luminance() && !here->ratio)) continue;
       const double value = here->ratio ? here->ratio->mean : here->difference->mean;
-      here->span = Span{value, value};
+      here->span = Span::about(value);
     }
   }
-  const RunSettings settings = settings_at_ends(runs.front().settings);
+  const RunSettings settings = coarse(runs.front().settings);
   std::vector<Model> models;
   for (const Run& run : runs) models.push_back(*run.model);
   const Measurements usual = short_runs(models, settings, photons);

@@ -56,11 +56,9 @@ void for_each_cell(const Run& run, std::size_t viewer, Visit&& visit) {
         score += run.tally.field[static_cast<std::size_t>(channel) * run.map.channel_size() +
                                  slot * run.map.stride() + viewer];
       const ScoredCell& cell = run.map.cells[slot];
-      const Vec2 middle =
-          grid.lower_left_mm + grid.cell_mm.cwiseProduct(Vec2(column + 0.5, row + 0.5));
       const int patch = grid.strip_of(row) / (kStrips / kPatchesAcross) * kPatchesAcross +
                         grid.patch_column_of(column);
-      visit(middle, static_cast<std::size_t>(patch),
+      visit(grid.middle_mm(i), static_cast<std::size_t>(patch),
             unit * static_cast<double>(score) * cell.catching_share, cell.engraved_mm2);
     }
   }
@@ -169,12 +167,13 @@ double tone_error(const Run& run, std::size_t viewer) {
     tones += square.area * square.area;
     lights += square.area * square.light;
   }
+  if (!(lights > 0.0)) return 0.0;
   double squared = 0.0;
   for (const Gathered& square : squares) {
     const double off = square.light / (square.area * lights / tones) - 1.0;
     squared += off * off;
   }
-  return squares.empty() ? 0.0 : std::sqrt(squared / static_cast<double>(squares.size()));
+  return std::sqrt(squared / static_cast<double>(squares.size()));
 }
 
 std::vector<Drawing> dots_of(const std::vector<LayerArt>& art, const Density& density) {

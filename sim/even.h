@@ -71,7 +71,8 @@ void advance(EvenSearch& search);
 const EvenRound& best_round(const EvenSearch& search);
 
 // How truly the glow follows the art: over squares of about 3 mm that shall glow at a tenth of full
-// or more, the root mean square of luminance over what it should be, less one.
+// or more, the root mean square of luminance over what it should be, less one; 0 where nothing
+// glows.
 double tone_error(const Run& run, std::size_t viewer);
 
 // The art's dots under a plan, and the panel with them burnt.

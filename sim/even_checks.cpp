@@ -7,13 +7,6 @@
 namespace rimeglow {
 namespace {
 
-// Tables drawn with fewer walks than a prediction's: comparisons are told to a per cent.
-RunSettings short_settings(RunSettings settings) {
-  settings.response_walks = 1 << 16;
-  settings.room_rays = 1;
-  return settings;
-}
-
 EvenOutcome outcome(std::string what, const EvenSearch& search, std::shared_ptr<const Model> model,
                     std::uint64_t photons) {
   Run run = start_like(search.in_full, std::move(model));
@@ -68,7 +61,7 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
     layer.mark.alpha_x *= shake.alpha;
     layer.mark.alpha_y *= shake.alpha;
   }
-  Run run = start(with_dots(blank, art, dots), short_settings(search.in_full.settings));
+  Run run = start(with_dots(blank, art, dots), coarse(search.in_full.settings));
   advance(run, photons);
   const ViewerGlow glow = viewer_glow_of(run, search.wish.viewer);
   return {shake.what, glow.mean_cd_m2, glow.evenness};
@@ -83,13 +76,18 @@ EvenOutcome at_density(const EvenSearch& search, double density, std::uint64_t p
 
 std::optional<std::size_t> knee(std::span<const double> density,
                                 std::span<const double> brightness) {
+  const auto range = [](std::span<const double> values) {
+    return values.empty() ? 0.0 : values.back() - values.front();
+  };
+  const double across = range(density);
+  const double up = range(brightness);
+  if (across == 0.0 || up == 0.0) return std::nullopt;
   std::optional<std::size_t> farthest;
   double above = 0.05;
   for (std::size_t i = 0; i < density.size(); ++i) {
-    const double x = (density[i] - density.front()) / (density.back() - density.front());
-    const double y =
-        (brightness[i] - brightness.front()) / (brightness.back() - brightness.front());
-    if (y - x <= above) continue;
+    const double x = (density[i] - density.front()) / across;
+    const double y = (brightness[i] - brightness.front()) / up;
+    if (!(y - x > above)) continue;
     above = y - x;
     farthest = i;
   }
@@ -150,8 +148,7 @@ std::optional<EvenOutcome> tried(const Advice& advice, const std::vector<Drawing
   if (!built.model) return std::nullopt;
   EvenWish changed = wish;
   changed.limits.most = advice.most_density;
-  EvenSearch search =
-      begin_even(advice.scene, moved, *built.model, short_settings(settings), changed);
+  EvenSearch search = begin_even(advice.scene, moved, *built.model, coarse(settings), changed);
   while (!is_done(search) && static_cast<int>(search.rounds.size()) < kRounds) advance(search);
   const Density plan = best_round(search).density;
   return outcome(advice.what, search,

@@ -38,7 +38,7 @@ EvenOutcome at_density(const EvenSearch& search, double density, std::uint64_t p
 
 // Where more density begins to give less: the point farthest above the straight line from the first
 // to the last, both axes scaled to their ends (our definition). None where all lie close to that
-// line.
+// line, or where either axis ends as it began.
 std::optional<std::size_t> knee(std::span<const double> density,
                                 std::span<const double> brightness);
 

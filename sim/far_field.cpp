@@ -9,21 +9,9 @@
 namespace rimeglow {
 namespace {
 
-// Integral over t from `from` to `to` of a value that goes straight from `first` to `last` over
-// the whole row, times sin t (derived by parts).
-struct Row {
-  double from, to;
-  double first, last;
-
-  double slope() const { return (last - first) / (to - from); }
-  double at(double t) const { return first + slope() * (t - from); }
-  double integral_to(double t) const {
-    return first * std::cos(from) - at(t) * std::cos(t) + slope() * (std::sin(t) - std::sin(from));
-  }
-};
-
 // Where the row's integral reaches a share of the whole: Newton's steps, kept within what halving
 // has left.
+template <class Row>
 double angle_at(const Row& row, double share) {
   constexpr int kMostSteps = 60;
   constexpr double kClose_rad = 1e-13;
@@ -69,6 +57,24 @@ Pick pick(const double* begin, const double* end, double share) {
 
 }  // namespace
 
+// Integral over t from `from` to `to` of a value that goes straight from `first` to `last` over
+// the whole row, times sin t (derived by parts).
+struct FarField::Row {
+  double from, to;
+  double first, last;
+
+  double slope() const { return (last - first) / (to - from); }
+  double at(double t) const { return first + slope() * (t - from); }
+  double integral_to(double t) const {
+    return first * std::cos(from) - at(t) * std::cos(t) + slope() * (std::sin(t) - std::sin(from));
+  }
+};
+
+// Between two rows of a wedge, on the mean of its two half planes.
+FarField::Row FarField::row_of(std::size_t wedge, std::size_t row) const {
+  return {vertical_rad_[row], vertical_rad_[row + 1], mean_cd(wedge, row), mean_cd(wedge, row + 1)};
+}
+
 FarField::FarField(std::vector<double> vertical_rad, std::vector<double> horizontal_rad,
                    std::vector<double> intensity_cd)
     : vertical_rad_(std::move(vertical_rad)),
@@ -79,8 +85,7 @@ FarField::FarField(std::vector<double> vertical_rad, std::vector<double> horizon
     const double turn = horizontal_rad_[wedge + 1] - horizontal_rad_[wedge];
     double sum_lm = 0.0;
     for (std::size_t row = 0; row < rows(); ++row) {
-      const Row here{vertical_rad_[row], vertical_rad_[row + 1], mean_cd(wedge, row),
-                     mean_cd(wedge, row + 1)};
+      const Row here = row_of(wedge, row);
       rows_lm_.push_back(sum_lm += turn * std::max(0.0, here.integral_to(here.to)));
     }
     planes_lm_.push_back(all_lm += sum_lm);
@@ -92,8 +97,7 @@ double FarField::backward_share() const {
   for (std::size_t wedge = 0; wedge + 1 < horizontal_rad_.size(); ++wedge) {
     const double turn = horizontal_rad_[wedge + 1] - horizontal_rad_[wedge];
     for (std::size_t row = 0; row < rows(); ++row) {
-      const Row here{vertical_rad_[row], vertical_rad_[row + 1], mean_cd(wedge, row),
-                     mean_cd(wedge, row + 1)};
+      const Row here = row_of(wedge, row);
       const double right_angle = std::clamp(0.5 * kPi, here.from, here.to);
       sum_lm += turn * (here.integral_to(here.to) - here.integral_to(right_angle));
     }
@@ -126,8 +130,7 @@ Vec3 FarField::sample(double u_vertical, double u_horizontal) const {
   const Pick wedge = pick(planes_lm_.data(), planes_lm_.data() + planes_lm_.size(), u_horizontal);
   const double* const first = rows_lm_.data() + wedge.index * rows();
   const Pick row = pick(first, first + rows(), u_vertical);
-  const Row here{vertical_rad_[row.index], vertical_rad_[row.index + 1],
-                 mean_cd(wedge.index, row.index), mean_cd(wedge.index, row.index + 1)};
+  const Row here = row_of(wedge.index, row.index);
   const double vertical = angle_at(here, row.rest);
   const double up = (vertical - here.from) / (here.to - here.from);
   const auto in_plane = [&](std::size_t plane) {

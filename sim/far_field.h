@@ -28,6 +28,8 @@ class FarField {
   double pdf(const Vec3& direction) const;
 
  private:
+  struct Row;
+  Row row_of(std::size_t wedge, std::size_t row) const;
   std::size_t rows() const { return vertical_rad_.size() - 1; }
   double cd(std::size_t plane, std::size_t row) const {
     return intensity_cd_[plane * vertical_rad_.size() + row];

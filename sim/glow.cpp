@@ -103,9 +103,8 @@ std::vector<EdgeGlow> edge_glows(const Run& run) {
   for (std::size_t e = 0; e < model.outline.edges.size(); ++e) {
     for (std::size_t v = 0; v < model.viewers.size(); ++v) {
       if (!sees_edge(run, e, v)) continue;
-      glows.push_back(
-          {model.outline.edges[e].name, model.viewers[v].name,
-           jackknife([&](int omitted) { return edge_luminance(run, sums, e, v, omitted); })});
+      glows.push_back({model.outline.edges[e].name, model.viewers[v].name,
+                       jackknife(edge_luminance(run, sums, e, v))});
     }
   }
   return glows;
@@ -151,7 +150,7 @@ class CellField {
   std::optional<double> cell(int column, int row) const {
     const CellGrid& grid = run_.map.grid;
     if (column < 0 || row < 0 || column >= grid.columns || row >= grid.rows) return std::nullopt;
-    const int slot = run_.map.slot[layer_][static_cast<std::size_t>(row * grid.columns + column)];
+    const int slot = run_.map.slot[layer_][grid.index(column, row)];
     if (slot < 0) return std::nullopt;
     const std::size_t index = static_cast<std::size_t>(slot) * run_.map.stride() + viewer_;
     std::int64_t sum = 0;

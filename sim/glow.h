@@ -3,6 +3,8 @@
 // adds is said beside them.
 #pragma once
 
+#include <algorithm>
+#include <cmath>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -36,6 +38,16 @@ struct Span {
   double high = 0.0;
   double widest = 0.0;  // how far that input takes it
   std::string widest_input{};
+
+  static Span about(double value) { return {value, value}; }
+  // Takes in where an input takes the value.
+  void widen(const std::string& input, double value, double changed) {
+    low = std::min(low, changed);
+    high = std::max(high, changed);
+    if (std::abs(changed - value) <= widest) return;
+    widest = std::abs(changed - value);
+    widest_input = input;
+  }
 };
 
 struct ViewerGlow {

@@ -129,12 +129,14 @@ bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer) {
   return (scored ? std::abs(facing) : facing) >= kGrazingEdge;
 }
 
-double edge_luminance(const Run& run, const BatchTotals& sums, std::size_t edge, std::size_t viewer,
-                      int omitted) {
+Replicates edge_luminance(const Run& run, const BatchTotals& sums, std::size_t edge,
+                          std::size_t viewer) {
   const double area_m2 =
       length_facing_as(run.model->outline, edge) * run.model->thickness_mm * kM2PerMm2;
-  return run.model->flux_lm() * kScoreUnit *
-         sums.per_photon(edge * run.map.stride() + viewer, omitted) / area_m2;
+  return replicates([&](int omitted) {
+    return run.model->flux_lm() * kScoreUnit *
+           sums.per_photon(edge * run.map.stride() + viewer, omitted) / area_m2;
+  });
 }
 
 std::optional<Replicates> hot_spots(const Run& run) {

@@ -75,7 +75,7 @@ std::optional<Replicates> hot_spots(const Run& run);
 bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer);
 
 // Mean luminance of an edge over its projected area, cd/m2. `sums` are BatchSums::edges.
-double edge_luminance(const Run& run, const BatchTotals& sums, std::size_t edge, std::size_t viewer,
-                      int omitted);
+Replicates edge_luminance(const Run& run, const BatchTotals& sums, std::size_t edge,
+                          std::size_t viewer);
 
 }  // namespace rimeglow

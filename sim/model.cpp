@@ -119,16 +119,11 @@ struct Reach {
   std::vector<double> above_lamp_mm;
 };
 
-bool fires(const Drawing& dots, int column, int row) {
-  return dots.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(dots.columns) +
-                   static_cast<std::size_t>(column)] != 0;
-}
-
 Reach reach_of(const Drawing& dots, const Model& model) {
   int first_column = dots.columns, last_column = -1, first_row = dots.rows, last_row = -1;
   for (int row = 0; row < dots.rows; ++row) {
     for (int column = 0; column < dots.columns; ++column) {
-      if (!fires(dots, column, row)) continue;
+      if (dots.tone[dots.index(column, row)] == 0) continue;
       first_column = std::min(first_column, column);
       last_column = std::max(last_column, column);
       first_row = std::min(first_row, row);
@@ -232,8 +227,8 @@ BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
   model->room = {scene.room_cd_m2, scene.backdrop};
 
   if (drawings.empty()) return {std::move(model), {}};
-  const Density density = densities ? density_over(box_of(drawings), *densities) : Density{};
   const ArtBox box = box_of(drawings);
+  const Density density = densities ? density_over(box, *densities) : Density{};
   model->art_lower_left_mm = box.lower_left_mm;
   model->art_upper_right_mm = box.upper_right_mm;
   model->art_side = scene.art->face;

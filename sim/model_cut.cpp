@@ -18,11 +18,6 @@ Walls rim_of(Outline outline) {
   return Walls(outline);
 }
 
-std::size_t pixel(const Drawing& drawing, int column, int row) {
-  return static_cast<std::size_t>(row) * static_cast<std::size_t>(drawing.columns) +
-         static_cast<std::size_t>(column);
-}
-
 Vec2 middle(const Drawing& drawing, int column, int row) {
   return drawing.origin_mm + drawing.pixel_mm * Vec2(column + 0.5, row + 0.5);
 }
@@ -33,7 +28,7 @@ bool fits_rim(const Drawing& drawing, const Outline& outline) {
   const Walls rim = rim_of(outline);
   for (int row = 0; row < drawing.rows; ++row) {
     for (int column = 0; column < drawing.columns; ++column) {
-      if (drawing.tone[pixel(drawing, column, row)] == 0) continue;
+      if (drawing.tone[drawing.index(column, row)] == 0) continue;
       if (!rim.contains(middle(drawing, column, row))) return false;
     }
   }
@@ -53,7 +48,7 @@ std::optional<Drawing> cut_at_holes(const Drawing& drawing, const Outline& outli
   bool over_hole = false;
   for (int row = 0; row < drawing.rows; ++row) {
     for (int column = 0; column < drawing.columns; ++column) {
-      std::uint8_t& tone = cut.tone[pixel(drawing, column, row)];
+      std::uint8_t& tone = cut.tone[cut.index(column, row)];
       if (tone == 0) continue;
       const Vec2 here = middle(drawing, column, row);
       bool reached = in_hole(here);

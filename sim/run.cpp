@@ -125,8 +125,7 @@ class TallyScorer {
     const double u = (hit.position_mm.x() - grid.lower_left_mm.x()) * scoring_.cells_per_mm.x();
     const double v = (hit.position_mm.y() - grid.lower_left_mm.y()) * scoring_.cells_per_mm.y();
     if (!(u >= 0.0 && v >= 0.0 && u < grid.columns && v < grid.rows)) return;
-    const std::size_t cell = static_cast<std::size_t>(v) * static_cast<std::size_t>(grid.columns) +
-                             static_cast<std::size_t>(u);
+    const std::size_t cell = grid.index(static_cast<int>(u), static_cast<int>(v));
     for (std::size_t layer = 0; layer < scoring_.map.slot.size(); ++layer) {
       const int slot = scoring_.map.slot[layer][cell];
       if (slot >= 0) score_cell(static_cast<std::size_t>(slot), layer, arriving, weight);
@@ -292,7 +291,24 @@ void check_table(const Response& table) {
   }
 }
 
+Run without_photons(std::shared_ptr<const Model> model, const RunSettings& settings, Prism prism,
+                    Responses responses, ScoreMap map, std::vector<RoomView> room) {
+  Tally tally(map);
+  ArrivalMap arrivals = settings.arrivals ? arrival_map(*model, map) : ArrivalMap{};
+  std::vector<std::int64_t> arrived(arrivals.size(), 0);
+  return {
+      std::move(model), settings,         std::move(prism),    std::move(responses), std::move(map),
+      std::move(room),  std::move(tally), std::move(arrivals), std::move(arrived),   0};
+}
+
 }  // namespace
+
+RunSettings coarse(RunSettings settings) {
+  settings.response_walks = 1 << 16;
+  settings.room_rays = 1;
+  settings.arrivals = false;
+  return settings;
+}
 
 Prism prism_of(const Model& model) {
   const bool art = !model.layers.empty();
@@ -311,22 +327,14 @@ Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
   ScoreMap map = score_map(*model, responses.groups);
   Prism prism = prism_of(*model);
   std::vector<RoomView> room = room_views(*model, prism, map, resolved.seed, resolved.room_rays);
-  Tally tally(map);
-  ArrivalMap arrivals = resolved.arrivals ? arrival_map(*model, map) : ArrivalMap{};
-  std::vector<std::int64_t> arrived(arrivals.size(), 0);
-  return {
-      std::move(model), resolved,         std::move(prism),    std::move(responses), std::move(map),
-      std::move(room),  std::move(tally), std::move(arrivals), std::move(arrived),   0};
+  return without_photons(std::move(model), resolved, std::move(prism), std::move(responses),
+                         std::move(map), std::move(room));
 }
 
 Run start_like(const Run& run, std::shared_ptr<const Model> model) {
   ScoreMap map = score_map(*model, run.responses.groups);
-  Tally tally(map);
-  ArrivalMap arrivals = run.settings.arrivals ? arrival_map(*model, map) : ArrivalMap{};
-  std::vector<std::int64_t> arrived(arrivals.size(), 0);
-  return {
-      std::move(model), run.settings,     run.prism,           run.responses,      std::move(map),
-      run.room,         std::move(tally), std::move(arrivals), std::move(arrived), 0};
+  return without_photons(std::move(model), run.settings, run.prism, run.responses, std::move(map),
+                         run.room);
 }
 
 void advance(Run& run, std::uint64_t photons) {

@@ -17,7 +17,6 @@ constexpr double kEdgeHigh = 1.7;
 constexpr double kSmoothest = 0.02;
 constexpr double kRoughest = 1.5;
 constexpr double kFrostStep = 0.25;
-constexpr int kWalks = 1 << 16;
 
 bool is_rough(const Finish& finish) { return finish.kind == Finish::Kind::rough; }
 
@@ -69,15 +68,7 @@ Glow glow_of_variant(const Model& model, const RunSettings& settings, std::uint6
 
 // Widens the span by what the input did to the value, carried over to the long run's value.
 void widen(Span& span, const std::string& input, double value, double usual, double changed) {
-  if (!(usual > 0.0) || !std::isfinite(changed)) return;
-  const double carried = value * changed / usual;
-  const double before = span.high - span.low;
-  span.low = std::min(span.low, carried);
-  span.high = std::max(span.high, carried);
-  if (span.high - span.low > before && std::abs(carried - value) > span.widest) {
-    span.widest = std::abs(carried - value);
-    span.widest_input = input;
-  }
+  if (usual > 0.0 && std::isfinite(changed)) span.widen(input, value, value * changed / usual);
 }
 
 }  // namespace
@@ -119,17 +110,9 @@ std::vector<Variant> uncalibrated_variants(const Model& model) {
   return variants;
 }
 
-RunSettings settings_at_ends(const RunSettings& settings) {
-  RunSettings coarse = settings;
-  coarse.response_walks = kWalks;
-  coarse.room_rays = 1;
-  coarse.arrivals = false;
-  return coarse;
-}
-
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {
   if (glow.viewers.empty()) return;
-  const RunSettings settings = settings_at_ends(run.settings);
+  const RunSettings settings = coarse(run.settings);
   const Glow usual = glow_of_variant(*run.model, settings, photons);
   for (ViewerGlow& viewer : glow.viewers) {
     viewer.mean_span = Span{viewer.mean_cd_m2.mean, viewer.mean_cd_m2.mean};

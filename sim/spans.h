@@ -28,9 +28,6 @@ struct Variant {
 };
 std::vector<Variant> uncalibrated_variants(const Model& model);
 
-// How a run at one end is done: coarser tables, no room.
-RunSettings settings_at_ends(const RunSettings& settings);
-
 // Sets the spans of every viewer's mean and evenness in `glow`, which is the run's: over all
 // variants, one input changed at a time; several together may do more. Costs `photons` a variant.
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons);

@@ -32,22 +32,12 @@ bool within_row(const LedRow& row, const Vec2& point_mm) {
   return std::abs((point_mm - row.centre_mm).dot(row.along)) <= 0.5 * row.count * row.pitch_mm;
 }
 
-struct Places {
-  const CellGrid& grid;
-
-  Vec2 lower_left(int column, int row) const {
-    return grid.lower_left_mm + Vec2(column * grid.cell_mm.x(), row * grid.cell_mm.y());
-  }
-  Vec2 middle(int column, int row) const { return lower_left(column, row) + 0.5 * grid.cell_mm; }
-};
-
 void add_layer(ScoreMap& map, const Layer& layer) {
-  const Places places{map.grid};
-  std::vector<int> slots(static_cast<std::size_t>(map.grid.columns) * map.grid.rows, -1);
+  std::vector<int> slots(map.grid.size(), -1);
   for (int row = 0; row < map.grid.rows; ++row) {
     for (int column = 0; column < map.grid.columns; ++column) {
-      const Vec2 from = places.lower_left(column, row);
-      const Vec2 to = places.lower_left(column + 1, row + 1);
+      const Vec2 from = map.grid.corner_mm(column, row);
+      const Vec2 to = map.grid.corner_mm(column + 1, row + 1);
       const double catching_mm2 = layer.coverage.burnt_area_mm2(from, to);
       const double engraved_mm2 = layer.glowing().burnt_area_mm2(from, to);
       if (engraved_mm2 <= 0.0 && catching_mm2 <= 0.0) continue;
@@ -56,8 +46,7 @@ void add_layer(ScoreMap& map, const Layer& layer) {
       const int square = map.squares_across * (row * map.squares_up / map.grid.rows) +
                          column * map.squares_across / map.grid.columns;
       map.square_engraved_mm2[static_cast<std::size_t>(square)] += engraved_mm2;
-      slots[static_cast<std::size_t>(row * map.grid.columns + column)] =
-          static_cast<int>(map.cells.size());
+      slots[map.grid.index(column, row)] = static_cast<int>(map.cells.size());
       map.cells.push_back(
           {engraved_mm2, catching_mm2 / map.grid.cell_area_mm2(), block, square, -1});
     }
@@ -68,14 +57,12 @@ void add_layer(ScoreMap& map, const Layer& layer) {
 // Marks the engraved cells of the band that begins where the engraving does, seen from the LEDs.
 void mark_phases(ScoreMap& map, const LedRow& row) {
   if (row.count < 2) return;
-  const Places places{map.grid};
   const auto for_each_cell = [&](auto&& visit) {
     for (const std::vector<int>& slots : map.slot) {
-      for (int k = 0; k < static_cast<int>(slots.size()); ++k) {
-        const int slot = slots[static_cast<std::size_t>(k)];
-        const Vec2 middle = places.middle(k % map.grid.columns, k / map.grid.columns);
-        if (slot >= 0 && within_row(row, middle))
-          visit(map.cells[static_cast<std::size_t>(slot)], middle);
+      for (std::size_t k = 0; k < slots.size(); ++k) {
+        const Vec2 middle = map.grid.middle_mm(k);
+        if (slots[k] >= 0 && within_row(row, middle))
+          visit(map.cells[static_cast<std::size_t>(slots[k])], middle);
       }
     }
   };

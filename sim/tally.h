@@ -53,6 +53,18 @@ struct CellGrid {
   int strip_of(int row) const { return row * kStrips / rows; }
   int patch_column_of(int column) const { return column * kPatchesAcross / columns; }
   double cell_area_mm2() const { return cell_mm.x() * cell_mm.y(); }
+  std::size_t size() const { return index(0, rows); }
+  std::size_t index(int column, int row) const {
+    return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
+           static_cast<std::size_t>(column);
+  }
+  Vec2 corner_mm(int column, int row) const {
+    return lower_left_mm + cell_mm.cwiseProduct(Vec2(column, row));
+  }
+  Vec2 middle_mm(std::size_t cell) const {
+    const int at = static_cast<int>(cell);
+    return corner_mm(at % columns, at / columns) + 0.5 * cell_mm;
+  }
 };
 
 CellGrid cell_grid(const Model& model);

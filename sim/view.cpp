@@ -61,24 +61,14 @@ struct Gatherer {
 template <class Visitor>
 class EyeRay {
  public:
-  EyeRay(const Run& run, const Prism& prism, const Surroundings& surroundings, const RoomView& room,
-         Side eye_side, double cos_eye, double pixel_rad, Visitor& visitor)
-      : model_(*run.model),
+  EyeRay(const Model& model, const Prism& prism, const Surroundings& surroundings,
+         const MarkRoom& mark_room, double pixel_rad, Visitor& visitor)
+      : model_(model),
         prism_(prism),
         surroundings_(surroundings),
+        mark_room_(mark_room),
         pixel_rad_(pixel_rad),
-        visitor_(visitor) {
-    const double index = model_.sheet.index;
-    const double around = model_.room.cd_m2;
-    const double behind =
-        model_.room.backdrop && eye_side == Side::front ? *model_.room.backdrop * around : around;
-    mark_room_ = luminance_of(room.mark, around, behind, around);
-    // As it would be inside the acrylic, where the way through the face is still to come.
-    const bool through = eye_side != model_.art_side;
-    const double crossing = 1.0 - fresnel(index, cos_eye);
-    mark_room_inside_ =
-        through ? mark_room_ * index * index / crossing : mark_room_ * index * index;
-  }
+        visitor_(visitor) {}
 
   void outside(const Ray& ray, double weight, double way_mm, int entries) {
     const std::optional<Hit> hit = panel_ahead(ray);
@@ -173,7 +163,7 @@ class EyeRay {
           (4.0 * half.x() * half.y());
       if (share <= 0.0) continue;
       visitor_.mark(layer, point, toward, weight * share,
-                    from_outside ? mark_room_ : mark_room_inside_);
+                    from_outside ? mark_room_.outside : mark_room_.inside);
       clear -= share;
     }
     return std::max(0.0, clear);
@@ -208,12 +198,23 @@ class EyeRay {
   const Model& model_;
   const Prism& prism_;
   const Surroundings& surroundings_;
+  const MarkRoom& mark_room_;
   double pixel_rad_;  // of a sample
   Visitor& visitor_;
-  double mark_room_ = 0.0;
-  double mark_room_inside_ = 0.0;
   Vec2 stretch_ = Vec2(1.0, 1.0);
 };
+
+MarkRoom mark_room(const Model& model, const RoomView& room, const Viewer& viewer) {
+  const Side side = viewer.toward.z() > 0.0 ? Side::front : Side::back;
+  const double around = model.room.cd_m2;
+  const double behind =
+      model.room.backdrop && side == Side::front ? *model.room.backdrop * around : around;
+  const double outside = luminance_of(room.mark, around, behind, around);
+  const double index = model.sheet.index;
+  const bool through = side != model.art_side;
+  const double crossing = through ? 1.0 - fresnel(index, std::abs(viewer.toward.z())) : 1.0;
+  return {outside, outside * index * index / crossing};
+}
 
 }  // namespace
 
@@ -240,6 +241,7 @@ Viewer viewer_of(const Camera& camera, const Model& model) {
 View::View(const Run& run, const Camera& camera, std::int64_t walks)
     : run_(run),
       camera_(camera),
+      mark_room_(mark_room(*run.model, run.room[camera.viewer], viewer_of(camera, *run.model))),
       prism_(run.model->outline, run.model->thickness_mm, run.model->sheet.index, {}),
       surroundings_(run),
       surfaces_(run) {
@@ -260,13 +262,10 @@ View::View(const Run& run, const Camera& camera, std::int64_t walks)
 
 template <class Visitor>
 void View::trace(double column, double row, Visitor& visitor) const {
-  const Model& model = *run_.model;
   const Vec3 direction =
       ahead_ + (column - 0.5 * camera_.columns) * right_ + (0.5 * camera_.rows - row) * up_;
-  const Vec3 toward = viewer_of(camera_, model).toward;
-  const Side side = toward.z() > 0.0 ? Side::front : Side::back;
-  EyeRay<Visitor> eye(run_, prism_, surroundings_, run_.room[camera_.viewer], side,
-                      std::abs(toward.z()), up_.norm() / kSamples, visitor);
+  EyeRay<Visitor> eye(*run_.model, prism_, surroundings_, mark_room_, up_.norm() / kSamples,
+                      visitor);
   eye.outside({camera_.eye_mm, direction.normalized()}, 1.0, 0.0, 0);
 }
 

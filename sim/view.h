@@ -54,6 +54,12 @@ struct PictureRows {
   }
 };
 
+// The room's light that marks send to the eye, cd/m2.
+struct MarkRoom {
+  double outside = 0.0;
+  double inside = 0.0;  // in the acrylic, where the way through the face is still to come
+};
+
 class View {
  public:
   // Looks where the rays go and prepares what they will meet, by so many reverse walks in all.
@@ -70,6 +76,7 @@ class View {
 
   const Run& run_;
   Camera camera_;
+  MarkRoom mark_room_;
   Vec3 right_, up_, ahead_;  // right_ and up_ a pixel long where ahead_ is 1
   Prism prism_;              // no face folded away
   Surroundings surroundings_;

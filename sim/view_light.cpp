@@ -41,7 +41,7 @@ Cells art_cells(const ArrivalMap& map, const Vec2& point_mm) {
       const int x = column + dx;
       const int y = row + dy;
       if (x < 0 || y < 0 || x >= map.grid.columns || y >= map.grid.rows) continue;
-      const int slot = map.slot[static_cast<std::size_t>(y * map.grid.columns + x)];
+      const int slot = map.slot[map.grid.index(x, y)];
       if (slot < 0) continue;
       constexpr double kLeast = 1e-6;  // an engraved cell counts a little even from afar
       cells.add(static_cast<std::size_t>(slot),
@@ -131,7 +131,7 @@ SurfaceLight::SurfaceLight(const Run& run)
 }
 
 SurfaceLight::Surface SurfaceLight::surface(const Finish& finish, const HatProjection& hats) const {
-  return {&finish, &hats, {Fan(kInsideStep, -1.0), Fan(kOutsideStep, 1.0)}, {}};
+  return {&finish, &hats, {Fan(kInsideStep, -1.0), Fan(kOutsideStep, 1.0)}};
 }
 
 void SurfaceLight::want(Surface& surface, const Vec3& toward, double weight) {
@@ -151,24 +151,11 @@ void SurfaceLight::want_edge(std::size_t edge, const Vec3& toward, double weight
 void SurfaceLight::prepare(std::int64_t walks) {
   std::vector<FitRequest> requests;
   std::vector<double> weights;
-  std::vector<std::pair<Surface*, int>> owner;  // and the column there
-  double all = 0.0;
   for (std::vector<Surface>* surfaces : {&layers_, &edges_}) {
-    for (Surface& surface : *surfaces) {
-      int columns = 0;
-      for (Fan& fan : surface.fans) {
-        fan.widen();
-        for (std::size_t node = 0; node < fan.weight.size(); ++node) {
-          if (fan.weight[node] <= 0.0) continue;
-          fan.column[node] = columns++;
-          requests.push_back({surface.finish, fan.direction(node), surface.hats, 0});
-          weights.push_back(fan.weight[node]);
-          owner.emplace_back(&surface, fan.column[node]);
-          all += fan.weight[node];
-        }
-      }
-    }
+    for (Surface& surface : *surfaces) request(surface, requests, weights);
   }
+  double all = 0.0;
+  for (const double weight : weights) all += weight;
   for (std::size_t k = 0; k < requests.size(); ++k) {
     const double due = static_cast<double>(walks) * weights[k] / all;
     requests[k].walks =
@@ -178,36 +165,61 @@ void SurfaceLight::prepare(std::int64_t walks) {
       fit_responses(requests, run_.model->sheet.index, run_.settings.seed, run_.settings.threads);
 
   const ArrivalMap& map = run_.arrival_map;
-  const double lm_per_unit = run_.model->flux_lm() * kScoreUnit / static_cast<double>(run_.photons);
-  for (std::vector<Surface>* surfaces : {&layers_, &edges_}) {
-    const bool art = surfaces == &layers_;
-    const std::size_t cells = art ? map.art_cells : map.edge_cells;
-    const int nodes = art ? map.face_hats.nodes() : kEdgeHats.nodes();
-    for (Surface& surface : *surfaces) {
-      Eigen::Index columns = 0;
-      for (const auto& [of, column] : owner) columns += of == &surface;
-      if (columns == 0 || cells == 0) continue;
-      Eigen::MatrixXf response(nodes, columns);
-      for (std::size_t k = 0; k < owner.size(); ++k) {
-        if (owner[k].first == &surface) response.col(owner[k].second) = fits[k];
-      }
-      for (std::size_t channel = 0; channel < map.channels; ++channel) {
-        Eigen::MatrixXf arrived(static_cast<Eigen::Index>(cells), nodes);
-        for (std::size_t cell = 0; cell < cells; ++cell) {
-          const double area_mm2 =
-              art ? map.grid.cell_area_mm2() : map.kept_mm[cell] * run_.model->thickness_mm;
-          const double scale = area_mm2 > 0.0 ? lm_per_unit / (area_mm2 * kM2PerMm2) : 0.0;
-          const std::int64_t* from = run_.arrivals.data() + channel * map.channel_size() +
-                                     (art ? map.of_art(cell) : map.of_edge(cell));
-          for (int node = 0; node < nodes; ++node) {
-            arrived(static_cast<Eigen::Index>(cell), node) =
-                static_cast<float>(scale * static_cast<double>(from[node]));
-          }
-        }
-        surface.cd_m2.push_back((arrived * response).cwiseMax(0.0F));
-      }
+  const std::vector<double> art_mm2(map.art_cells, map.grid.cell_area_mm2());
+  std::vector<double> edge_mm2;
+  for (const double kept_mm : map.kept_mm) edge_mm2.push_back(kept_mm * run_.model->thickness_mm);
+  const auto* next = fits.data();
+  for (Surface& surface : layers_) next = compose(surface, map.of_art(0), art_mm2, next);
+  for (Surface& surface : edges_) next = compose(surface, map.of_edge(0), edge_mm2, next);
+}
+
+// Asks for all wanted directions of a surface, in the order of its table's columns.
+void SurfaceLight::request(Surface& surface, std::vector<FitRequest>& requests,
+                           std::vector<double>& weights) {
+  for (Fan& fan : surface.fans) {
+    fan.widen();
+    for (std::size_t node = 0; node < fan.weight.size(); ++node) {
+      if (fan.weight[node] <= 0.0) continue;
+      fan.column[node] = surface.columns++;
+      requests.push_back({surface.finish, fan.direction(node), surface.hats, 0});
+      weights.push_back(fan.weight[node]);
     }
   }
+}
+
+// The surface's table from what arrived in its cells, the first of which begins at `first` within a
+// channel, and the fits of its columns; returns where the next surface's begin.
+const Eigen::VectorXf* SurfaceLight::compose(Surface& surface, std::size_t first,
+                                             const std::vector<double>& cell_mm2,
+                                             const Eigen::VectorXf* fits) const {
+  const Eigen::VectorXf* const end = fits + surface.columns;
+  if (surface.columns == 0 || cell_mm2.empty()) return end;
+  const int nodes = surface.hats->layout().nodes();
+  Eigen::MatrixXf response(nodes, surface.columns);
+  for (int column = 0; column < surface.columns; ++column) response.col(column) = fits[column];
+  for (std::size_t channel = 0; channel < run_.arrival_map.channels; ++channel) {
+    surface.cd_m2.push_back(
+        (arrived_lm_m2(channel * run_.arrival_map.channel_size() + first, cell_mm2, nodes) *
+         response)
+            .cwiseMax(0.0F));
+  }
+  return end;
+}
+
+// Flux per area that arrived in each cell about each node.
+Eigen::MatrixXf SurfaceLight::arrived_lm_m2(std::size_t first, const std::vector<double>& cell_mm2,
+                                            int nodes) const {
+  const double lm_per_unit = run_.model->flux_lm() * kScoreUnit / static_cast<double>(run_.photons);
+  Eigen::MatrixXf arrived(static_cast<Eigen::Index>(cell_mm2.size()), nodes);
+  const std::int64_t* from = run_.arrivals.data() + first;
+  for (Eigen::Index cell = 0; cell < arrived.rows(); ++cell) {
+    const double area_mm2 = cell_mm2[static_cast<std::size_t>(cell)];
+    const double scale = area_mm2 > 0.0 ? lm_per_unit / (area_mm2 * kM2PerMm2) : 0.0;
+    for (int node = 0; node < nodes; ++node) {
+      arrived(cell, node) = static_cast<float>(scale * static_cast<double>(*from++));
+    }
+  }
+  return arrived;
 }
 
 template <class Cells>

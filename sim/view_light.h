@@ -53,12 +53,20 @@ class SurfaceLight {
   struct Surface {
     const Finish* finish = nullptr;
     const HatProjection* hats = nullptr;
-    std::array<Fan, 2> fans;             // seen from inside, from outside
-    std::vector<Eigen::MatrixXf> cd_m2;  // by channel: cells x nodes
+    std::array<Fan, 2> fans;               // seen from inside, from outside
+    int columns = 0;                       // wanted directions
+    std::vector<Eigen::MatrixXf> cd_m2{};  // by channel: cells x columns
   };
 
   Surface surface(const Finish& finish, const HatProjection& hats) const;
   static void want(Surface& surface, const Vec3& toward, double weight);
+  static void request(Surface& surface, std::vector<FitRequest>& requests,
+                      std::vector<double>& weights);
+  const Eigen::VectorXf* compose(Surface& surface, std::size_t first,
+                                 const std::vector<double>& cell_mm2,
+                                 const Eigen::VectorXf* fits) const;
+  Eigen::MatrixXf arrived_lm_m2(std::size_t first, const std::vector<double>& cell_mm2,
+                                int nodes) const;
   template <class Cells>
   static void add(const Surface& surface, const Cells& cells, const Vec3& toward, double factor,
                   std::span<double> light);

@@ -19,8 +19,6 @@ constexpr double kAtOnce_mm = 1e-7;
 constexpr int kMostInLeaf = 4;
 constexpr std::size_t kDeepest = 64;  // halving leaves no tree of ours half as deep
 
-double cross_product(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
-
 // A finite stand-in where the direction has no part along an axis: what lies within stays within.
 double inverse(double part) {
   constexpr double kHuge = 1e300;
@@ -115,12 +113,12 @@ int Walls::build(int first, int count) {
 // Calls meet(distance, crossing, depth) for each crossing of the line with the wall; depth is how
 // far the line's point lies inside of this wall's line or circle.
 template <class Meet>
-void Walls::cross(const Wall& wall, const Line& line, const Meet& meet) {
+void Walls::for_each_crossing(const Wall& wall, const Line& line, const Meet& meet) {
   const Vec2 to_start = wall.start_mm - line.point;
   const Vec2 to_end = wall.end_mm - line.point;
   // On which side of the line the piece's ends lie: neighbours use the very same sums.
-  const double start_side = cross_product(line.direction, to_start);
-  const double end_side = cross_product(line.direction, to_end);
+  const double start_side = cross(line.direction, to_start);
+  const double end_side = cross(line.direction, to_end);
   const bool start_right = start_side <= 0.0;
   const bool end_right = end_side <= 0.0;
   const bool parted = start_right != end_right;
@@ -132,7 +130,7 @@ void Walls::cross(const Wall& wall, const Line& line, const Meet& meet) {
     return meet(there.dot(line.direction) / line.squared, crossing, to_start.dot(wall.normal));
   }
   const Vec2 to_centre = wall.centre_mm - line.point;
-  const double aside = cross_product(line.direction, to_centre);
+  const double aside = cross(line.direction, to_centre);
   const double discriminant = line.squared * wall.radius_mm * wall.radius_mm - aside * aside;
   if (!parted && discriminant <= 0.0) return;
   const double middle = to_centre.dot(line.direction);
@@ -149,8 +147,8 @@ void Walls::cross(const Wall& wall, const Line& line, const Meet& meet) {
   // farthest to the other side.
   const Vec2 bulge = (start_right ? 1.0 : -1.0) * Vec2(-line.direction.y(), line.direction.x());
   const double turn = convex ? 1.0 : -1.0;
-  if (turn * cross_product(wall.start_mm - wall.centre_mm, bulge) <= 0.0) return;
-  if (turn * cross_product(bulge, wall.end_mm - wall.centre_mm) <= 0.0) return;
+  if (turn * cross(wall.start_mm - wall.centre_mm, bulge) <= 0.0) return;
+  if (turn * cross(bulge, wall.end_mm - wall.centre_mm) <= 0.0) return;
   meet_at(Crossing::outward);
   meet_at(Crossing::inward);
 }
@@ -176,18 +174,19 @@ Walls::Met Walls::search(const Line& line, Crossing wanted) const {
     }
     for (int i = node.first; i < node.first + node.count; ++i) {
       const int piece = order_[static_cast<std::size_t>(i)];
-      cross(walls_[static_cast<std::size_t>(piece)], line,
-            [&](double distance, Crossing crossing, double depth) {
-              const double order = crossing == wanted ? distance : distance + at_once;
-              if (!(order < limit)) return;
-              const double clear = crossing == Crossing::outward ? depth : -depth;
-              const bool counts = crossing == wanted ? distance >= 0.0 || (distance > -kPast_mm &&
-                                                                           clear > -kSeam_mm)
-                                                     : distance > 0.0 && std::abs(depth) > kSeam_mm;
-              if (!counts) return;
-              met = {{distance, piece}, crossing};
-              limit = order;
-            });
+      for_each_crossing(walls_[static_cast<std::size_t>(piece)], line,
+                        [&](double distance, Crossing crossing, double depth) {
+                          const double order = crossing == wanted ? distance : distance + at_once;
+                          if (!(order < limit)) return;
+                          const double clear = crossing == Crossing::outward ? depth : -depth;
+                          const bool counts =
+                              crossing == wanted
+                                  ? distance >= 0.0 || (distance > -kPast_mm && clear > -kSeam_mm)
+                                  : distance > 0.0 && std::abs(depth) > kSeam_mm;
+                          if (!counts) return;
+                          met = {{distance, piece}, crossing};
+                          limit = order;
+                        });
     }
   }
   return met;
@@ -241,11 +240,11 @@ double Walls::along_mm(int piece, const Vec2& point_mm) const {
   const Wall& wall = walls_[static_cast<std::size_t>(piece)];
   const Vec2 from_start = point_mm - wall.start_mm;
   if (wall.radius_mm == 0.0) {
-    return wall.begin_mm + cross_product(wall.normal, from_start);
+    return wall.begin_mm + cross(wall.normal, from_start);
   }
   const Vec2 first = wall.start_mm - wall.centre_mm;
   const Vec2 here = point_mm - wall.centre_mm;
-  const double angle = std::atan2(cross_product(first, here), first.dot(here));
+  const double angle = std::atan2(cross(first, here), first.dot(here));
   return wall.begin_mm + wall.radius_mm * angle;
 }
 

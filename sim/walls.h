@@ -59,7 +59,7 @@ class Walls {
   int build(int first, int count);
   Node node_over(int first, int count) const;
   template <class Meet>
-  static void cross(const Wall& wall, const Line& line, const Meet& meet);
+  static void for_each_crossing(const Wall& wall, const Line& line, const Meet& meet);
   Met search(const Line& line, Crossing wanted) const;
   Vec2 pushed_inside(const Vec2& point_mm) const;
 

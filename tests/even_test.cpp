@@ -8,6 +8,7 @@
 #include <cmath>
 #include <functional>
 
+#include "even_checks.h"
 #include "panels.h"
 
 namespace rimeglow::even_test {
@@ -156,6 +157,21 @@ TEST(EvenRule, StepsTowardTheLevelWithinWhatTheMarkCanDo) {
   EXPECT_LT(next_density(0.5, 100.0, 120.0), 0.6);
   EXPECT_EQ(next_density(0.9, 10.0, 100.0), 1.0);
   EXPECT_EQ(next_density(0.1, 1e6, 1.0, {0.04, 1.0}), 0.04);
+}
+
+TEST(EvenKnee, IsWhereACurveRisesFarthestAboveItsChordAndNowhereElse) {
+  const std::vector<double> density = {0.2, 0.4, 0.6, 0.8, 1.0};
+  EXPECT_EQ(knee(density, std::vector<double>{10, 30, 40, 45, 48}), 2u);
+  EXPECT_FALSE(knee(density, std::vector<double>{10, 20, 30, 40, 50}));
+  EXPECT_FALSE(knee(density, std::vector<double>(5, 0.0)));
+  EXPECT_FALSE(knee({}, {}));
+}
+
+TEST(EvenTone, HasNoErrorWhereNothingGlows) {
+  Model model = panels::sign_blank();
+  panels::engrave(model, Side::back, panels::ground(0.5), panels::everywhere());
+  model.viewers = {panels::eye(90, 0, Side::front)};  // in the plane of the face
+  EXPECT_EQ(tone_error(panels::traced(model, 1000), 0), 0.0);
 }
 
 }  // namespace

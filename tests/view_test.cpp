@@ -126,7 +126,7 @@ TEST(SurfaceLight, OfAnEdgeIsWhatNamedViewersSee) {
         surfaces.add_edge(panels::kTop, line.begin_mm + (k + 0.5) * line.length_mm / kPlaces,
                           sight.toward, sight.factor / kPlaces, light);
       }
-      const double exact = edge_luminance(run, sums, panels::kTop, v, kEveryBatch);
+      const double exact = edge_luminance(run, sums, panels::kTop, v).all;
       EXPECT_NEAR(light[0], exact, 0.02 * panels::table_slack(1 << 19) * exact)
           << "alpha " << alpha << ", " << model.viewers[v].name;
     }
