@@ -28,6 +28,10 @@ struct Drawing {
   }
 };
 
+// Tones of a pixel that is left alone and of one that fires or burns in full.
+inline constexpr std::uint8_t kOff = 0;
+inline constexpr std::uint8_t kOn = 255;
+
 enum class Tone { line_art, grey };
 
 // Line art when nearly all drawn pixels are fully on or off (edges of strokes aside).

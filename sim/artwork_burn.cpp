@@ -10,16 +10,13 @@
 namespace rimeglow {
 namespace {
 
-constexpr std::uint8_t kOff = 0;
-constexpr std::uint8_t kOn = 255;
-
 std::size_t at_index(int column, int row, int columns) {
   return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
          static_cast<std::size_t>(column);
 }
 
 // The gaps of every pixel of one widened raster line, each pair packed into one number.
-struct Line {
+struct DotLine {
   std::vector<std::uint32_t> codes;
   bool fires = false;
 };
@@ -41,9 +38,9 @@ class PixelBurner {
   std::size_t line_count() const { return line_count_; }
 
   // The raster line through the dots' row, which may lie outside of them.
-  Line line(int row) const {
+  DotLine line(int row) const {
     const auto columns = static_cast<std::size_t>(dots_.columns + 2 * margin_);
-    Line made{std::vector<std::uint32_t>(columns, code({margin_, margin_})), false};
+    DotLine made{std::vector<std::uint32_t>(columns, code({margin_, margin_})), false};
     if (row < 0 || row >= dots_.rows) return made;
     std::vector<Gaps> gaps(columns, Gaps{margin_, margin_});
     const std::uint8_t* const tones = dots_.tone.data() + at_index(0, row, dots_.columns);
@@ -60,10 +57,10 @@ class PixelBurner {
     return made;
   }
 
-  std::uint8_t tone(const std::deque<Line>& around, std::size_t column) {
+  std::uint8_t tone(const std::deque<DotLine>& around, std::size_t column) {
     if (!remembers_) return worked_out(around, column);
     std::uint64_t key = 0;
-    for (const Line& line : around) key = key * base_ * base_ + line.codes[column];
+    for (const DotLine& line : around) key = key * base_ * base_ + line.codes[column];
     // Multiplicative hashing by the golden ratio: Knuth, The Art of Computer Programming 3, 6.4
     // (from memory).
     Remembered& slot = memory_[(key * 0x9E3779B97F4A7C15u) >> (64 - kMemoryBits)];
@@ -92,7 +89,7 @@ class PixelBurner {
            static_cast<std::uint32_t>(gaps.right + 1);
   }
 
-  std::uint8_t worked_out(const std::deque<Line>& around, std::size_t column) {
+  std::uint8_t worked_out(const std::deque<DotLine>& around, std::size_t column) {
     for (std::size_t k = 0; k < line_count_; ++k) {
       const std::uint32_t packed = around[k].codes[column];
       gaps_[k] = {static_cast<int>(packed / base_) - 1, static_cast<int>(packed % base_) - 1};
@@ -121,12 +118,12 @@ Drawing burnt_along_x(const Drawing& dots, double spot_mm) {
   out.tone.assign(at_index(0, out.rows, out.columns), kOff);
 
   PixelBurner burner(dots, spot);
-  std::deque<Line> around(burner.line_count(), burner.line(-1));
+  std::deque<DotLine> around(burner.line_count(), burner.line(-1));
   for (int row = 0; row < out.rows; ++row) {
     // One line comes into reach above, one goes out of it below.
     around.pop_front();
     around.push_back(burner.line(row - margin + spot.lines_each_side()));
-    if (std::none_of(around.begin(), around.end(), [](const Line& line) { return line.fires; }))
+    if (std::none_of(around.begin(), around.end(), [](const DotLine& line) { return line.fires; }))
       continue;
     std::uint8_t* const tones = out.tone.data() + at_index(0, row, out.columns);
     for (int column = 0; column < out.columns; ++column)

@@ -8,9 +8,6 @@
 namespace rimeglow {
 namespace {
 
-constexpr std::uint8_t kOff = 0;
-constexpr std::uint8_t kOn = 255;
-
 // The density along one row of a drawing, pixel by pixel.
 class DensityRow {
  public:
@@ -46,17 +43,13 @@ class DensityRow {
   std::vector<double> values_;
 };
 
-std::size_t row_begin(const Drawing& drawing, int row) {
-  return static_cast<std::size_t>(row) * static_cast<std::size_t>(drawing.columns);
-}
-
 Drawing screened(const Drawing& drawing, const Screen& screen, const Density& density) {
   const FiredShares shares(screen.area);
   DensityRow densities(density, drawing);
   Drawing out = drawing;
   for (int row = 0; row < out.rows; ++row) {
     const std::vector<double>& here = densities.at(row);
-    std::uint8_t* const line = out.tone.data() + row_begin(out, row);
+    std::uint8_t* const line = out.tone.data() + out.index(0, row);
     for (int column = 0; column < out.columns; ++column) {
       if (line[column] == kOff) continue;
       const double wanted = line[column] / 255.0 * here[static_cast<std::size_t>(column)];
@@ -74,7 +67,7 @@ void dim_speck(Drawing& dots, const StrokeMap::Box& box, const Screen& screen, d
   for (int row = box.bottom; row < box.top; ++row)
     for (int column = box.left; column < box.right; ++column) {
       const int line = along == ScanAxis::x ? column - box.left : row - box.bottom;
-      std::uint8_t& tone = dots.tone[row_begin(dots, row) + static_cast<std::size_t>(column)];
+      std::uint8_t& tone = dots.tone[dots.index(column, row)];
       if (!lines[static_cast<std::size_t>(line)]) tone = kOff;
     }
 }
@@ -88,7 +81,7 @@ Drawing dimmed(const Drawing& drawing, const Screen& screen, const Density& dens
   DensityRow densities(density, drawing);
   for (int row = 0; row < out.rows; ++row) {
     const std::vector<double>& here = densities.at(row);
-    std::uint8_t* const line = out.tone.data() + row_begin(out, row);
+    std::uint8_t* const line = out.tone.data() + out.index(0, row);
     dimmer.begin_row(here);
     for (int column = 0; column < out.columns; ++column) {
       const StrokeMap::Part part = strokes.at(column, row);

@@ -10,10 +10,6 @@ namespace {
 // What is no larger both ways than so many thin strokes are wide is a speck.
 constexpr int kSpeck = 3;
 
-std::size_t row_begin(const Drawing& drawing, int row) {
-  return static_cast<std::size_t>(row) * static_cast<std::size_t>(drawing.columns);
-}
-
 // Morphological opening by a square: 1 where one of `side` pixels fits into what fires.
 std::vector<std::uint8_t> wide_parts(const Drawing& fired, int side) {
   const auto columns = static_cast<std::size_t>(fired.columns);
@@ -23,9 +19,9 @@ std::vector<std::uint8_t> wide_parts(const Drawing& fired, int side) {
   for (int row = 0; row < fired.rows; ++row) {
     int across = 0;
     for (std::size_t i = 0; i < columns; ++i) {
-      across = fired.tone[row_begin(fired, row) + i] ? across + 1 : 0;
+      across = fired.tone[fired.index(0, row) + i] ? across + 1 : 0;
       deep[i] = across >= side ? deep[i] + 1 : 0;
-      wide[row_begin(fired, row) + i] = deep[i] >= side;
+      wide[fired.index(0, row) + i] = deep[i] >= side;
     }
   }
   // All that those squares cover.
@@ -33,7 +29,7 @@ std::vector<std::uint8_t> wide_parts(const Drawing& fired, int side) {
   for (int row = fired.rows; row-- > 0;) {
     int across = 0;
     for (std::size_t i = columns; i-- > 0;) {
-      std::uint8_t& here = wide[row_begin(fired, row) + i];
+      std::uint8_t& here = wide[fired.index(0, row) + i];
       deep[i] = here ? side : std::max(0, deep[i] - 1);
       across = deep[i] > 0 ? side : std::max(0, across - 1);
       here = across > 0;
@@ -48,11 +44,11 @@ std::vector<std::uint8_t> upright_runs(const Drawing& fired) {
   std::vector<int> begin(static_cast<std::size_t>(fired.columns), -1);
   for (int row = 0; row <= fired.rows; ++row) {
     for (std::size_t i = 0; i < begin.size(); ++i) {
-      const bool on = row < fired.rows && fired.tone[row_begin(fired, row) + i];
+      const bool on = row < fired.rows && fired.tone[fired.index(0, row) + i];
       if (on && begin[i] < 0) begin[i] = row;
       if (on || begin[i] < 0) continue;
       const auto length = static_cast<std::uint8_t>(std::min(row - begin[i], 255));
-      for (int k = begin[i]; k < row; ++k) lengths[row_begin(fired, k) + i] = length;
+      for (int k = begin[i]; k < row; ++k) lengths[fired.index(0, k) + i] = length;
       begin[i] = -1;
     }
   }
@@ -67,7 +63,7 @@ class Islands {
     std::vector<Run> below;
     for (int row = 0; row < fired.rows; ++row) {
       std::vector<Run> here;
-      const std::uint8_t* const line = fired.tone.data() + row_begin(fired, row);
+      const std::uint8_t* const line = fired.tone.data() + fired.index(0, row);
       for (int begin = 0; begin < fired.columns;) {
         int end = begin;
         while (end < fired.columns && line[end]) ++end;
@@ -133,7 +129,7 @@ StrokeMap::StrokeMap(const Drawing& fired, int thin_px)
     : columns_(fired.columns), rows_(fired.rows), part_(upright_runs(fired)) {
   const std::vector<std::uint8_t> wide = wide_parts(fired, thin_px);
   for (int row = 0; row < rows_; ++row) {
-    const std::size_t line = row_begin(fired, row);
+    const std::size_t line = fired.index(0, row);
     for (int begin = 0; begin < columns_;) {
       int end = begin;
       while (end < columns_ && fired.tone[line + static_cast<std::size_t>(end)]) ++end;
@@ -151,7 +147,7 @@ StrokeMap::StrokeMap(const Drawing& fired, int thin_px)
     specks_.push_back(box);
     for (int row = box.bottom; row < box.top; ++row)
       for (int column = box.left; column < box.right; ++column) {
-        std::uint8_t& part = part_[row_begin(fired, row) + static_cast<std::size_t>(column)];
+        std::uint8_t& part = part_[fired.index(column, row)];
         if (part != nothing) part = speck;
       }
   }

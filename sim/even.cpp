@@ -17,7 +17,7 @@ constexpr double kStep = 0.75;
 constexpr double kMargin = 0.03;
 constexpr double kFlattery = 0.015;
 
-constexpr double kCell_mm = 5.0;
+constexpr double kPlanCell_mm = 5.0;
 constexpr int kSteps = 255;  // of density: what a plan's file holds
 
 double in_steps(double density) { return std::round(density * kSteps) / kSteps; }
@@ -26,8 +26,8 @@ Density full_plan(const Model& model) {
   const Vec2 size = model.art_upper_right_mm - model.art_lower_left_mm;
   Density density;
   density.lower_left_mm = model.art_lower_left_mm;
-  density.columns = std::max(1, static_cast<int>(std::lround(size.x() / kCell_mm)));
-  density.rows = std::max(1, static_cast<int>(std::lround(size.y() / kCell_mm)));
+  density.columns = std::max(1, static_cast<int>(std::lround(size.x() / kPlanCell_mm)));
+  density.rows = std::max(1, static_cast<int>(std::lround(size.y() / kPlanCell_mm)));
   density.cell_mm = size.cwiseQuotient(Vec2(density.columns, density.rows));
   density.share.assign(static_cast<std::size_t>(density.columns * density.rows), 1.0);
   return density;

@@ -12,8 +12,6 @@ namespace {
 // leave less than 1e-6 of it even behind a perfect white card.
 constexpr int kMaxPasses = 1000;
 
-Vec3 flipped(const Vec3& v) { return {v.x(), v.y(), -v.z()}; }
-
 Fate fate_of(const Vec3& arriving, const Vec3& leaving) {
   return (arriving.z() > 0.0) == (leaving.z() > 0.0) ? Fate::transmitted : Fate::reflected;
 }

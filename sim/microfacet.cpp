@@ -35,7 +35,7 @@ bool fly(const Slopes& slopes, Wanderer& light, double u) {
 }
 
 // Passes through the facet: the far side becomes up.
-void cross(Wanderer& light, const Vec3& refracted) {
+void cross_interface(Wanderer& light, const Vec3& refracted) {
   light.direction = -refracted;
   light.log_height = std::log1p(-std::exp(light.log_height));
   light.ratio = 1.0 / light.ratio;
@@ -48,7 +48,8 @@ void scatter(const Slopes& slopes, Wanderer& light, const Uniforms& u) {
   const double cos_incident = std::clamp(-light.direction.dot(facet), 0.0, 1.0);
   const Boundary here = boundary(light.ratio, cos_incident);
   if (here.cos_refracted > 0.0 && u[2] >= here.reflectance) {
-    cross(light, refracted(light.direction, facet, light.ratio, cos_incident, here.cos_refracted));
+    cross_interface(
+        light, refracted(light.direction, facet, light.ratio, cos_incident, here.cos_refracted));
     return;
   }
   light.direction = reflect(light.direction, facet);

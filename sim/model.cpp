@@ -12,8 +12,6 @@
 namespace rimeglow {
 namespace {
 
-std::string mm(double length_mm) { return quantity_text(length_mm, Dimension::length); }
-
 Finish finish_of(const EdgeSpec& edge) {
   Finish finish;
   switch (edge.kind) {
@@ -148,8 +146,8 @@ std::vector<Problem> check_reach(const Scene& scene, const Model& model, const R
   for (std::size_t side = 0; side < kSides; ++side) {
     if (reach.inside_mm[side] >= 0.0) continue;
     problems.push_back({"art.centre", 0,
-                        "the art reaches " + mm(-reach.inside_mm[side]) + " beyond the panel's " +
-                            model.outline.edges[side].name + " edge",
+                        "the art reaches " + length_text(-reach.inside_mm[side]) +
+                            " beyond the panel's " + model.outline.edges[side].name + " edge",
                         "move art.centre or make art.width smaller"});
   }
   for (std::size_t i = 0; i < model.lamps.size(); ++i) {
@@ -160,7 +158,7 @@ std::vector<Problem> check_reach(const Scene& scene, const Model& model, const R
     const bool beyond = reach.inside_mm[static_cast<std::size_t>(edge)] < 0.0;
     if (told || beyond || above_mm >= scene.slot_depth_mm) continue;
     problems.push_back({"art.centre", 0,
-                        "the art reaches " + mm(scene.slot_depth_mm - above_mm) +
+                        "the art reaches " + length_text(scene.slot_depth_mm - above_mm) +
                             " into the slot at the " + scene.lamps[i].edge +
                             " edge, where nobody sees it",
                         "move art.centre, make art.width smaller, or check base.slot_depth"});

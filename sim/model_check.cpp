@@ -10,8 +10,6 @@
 namespace rimeglow {
 namespace {
 
-std::string mm(double length_mm) { return quantity_text(length_mm, Dimension::length); }
-
 class Checker {
  public:
   explicit Checker(const Scene& scene) : scene_(scene), outline_(panel_outline(scene.panel)) {}
@@ -38,12 +36,13 @@ class Checker {
     const PanelSpec& panel = scene_.panel;
     const double most = 0.5 * std::min(panel.width_mm, panel.height_mm);
     if (!panel.shape && panel.corner_radius_mm >= most) {
-      complain("panel.corner_radius", mm(panel.corner_radius_mm) + " leaves no straight edge",
-               "it must be below half the shorter side, " + mm(most));
+      complain("panel.corner_radius",
+               length_text(panel.corner_radius_mm) + " leaves no straight edge",
+               "it must be below half the shorter side, " + length_text(most));
     }
     if (scene_.slot_depth_mm >= panel.height_mm) {
       complain("base.slot_depth", "the slot swallows the whole panel",
-               "it must be below the panel's height, " + mm(panel.height_mm));
+               "it must be below the panel's height, " + length_text(panel.height_mm));
     }
   }
 
@@ -119,8 +118,9 @@ class Checker {
     constexpr double kMostLinesPerSpot = 64.0;
     if (catching_mm(*mark) > kMostLinesPerSpot * mark->spacing_mm) {
       complain("mark." + name + ".spacing",
-               mm(mark->spacing_mm) + " puts more than 64 lines across a groove of " +
-                   mm(mark->spot_mm) + " spot and " + mm(mark->depth_mm) + " depth",
+               length_text(mark->spacing_mm) + " puts more than 64 lines across a groove of " +
+                   length_text(mark->spot_mm) + " spot and " + length_text(mark->depth_mm) +
+                   " depth",
                "check spacing, spot and depth; lines at a third of the spot already overlap");
     }
   }
@@ -150,15 +150,16 @@ class Checker {
     }
     const double row_mm = (lamp.count - 1) * lamp.pitch_mm + lamp.emitter_mm.x();
     if (lamp.count > 1 && lamp.pitch_mm < lamp.emitter_mm.x()) {
-      complain(
-          key + ".pitch",
-          "LEDs " + mm(lamp.emitter_mm.x()) + " long overlap at a pitch of " + mm(lamp.pitch_mm),
-          "make pitch at least the emitter's length, or check emitter");
+      complain(key + ".pitch",
+               "LEDs " + length_text(lamp.emitter_mm.x()) + " long overlap at a pitch of " +
+                   length_text(lamp.pitch_mm),
+               "make pitch at least the emitter's length, or check emitter");
     }
     if (row_mm > seat->length_mm) {
       complain(key + ".count",
-               "a row of " + std::to_string(lamp.count) + " LEDs is " + mm(row_mm) + " long, the " +
-                   lamp.edge + " edge's straight part " + mm(seat->length_mm),
+               "a row of " + std::to_string(lamp.count) + " LEDs is " + length_text(row_mm) +
+                   " long, the " + lamp.edge + " edge's straight part " +
+                   length_text(seat->length_mm),
                "use fewer LEDs or a smaller pitch");
     } else if (lamp.centre_mm && reaches_beyond(*seat, lamp, row_mm)) {
       complain(key + ".centre",

@@ -15,12 +15,13 @@ constexpr double kShortest_mm = 0.1 * kLeastClearance_mm;
 constexpr double kInLine = 1e-9;         // sine of the angle between pieces that go on straight
 constexpr double kFoldedBack = -0.9999;  // cosine: an edge that turns back within a degree
 
-std::string mm(double length_mm) {
-  return quantity_text(std::round(1000.0 * length_mm) / 1000.0, Dimension::length);
+std::string to_micron(double length_mm) {
+  return length_text(std::round(1000.0 * length_mm) / 1000.0);
 }
 
 std::string place(const Vec2& point_mm) {
-  return "at " + mm(point_mm.x()) + ", " + mm(point_mm.y()) + " from its lower left corner";
+  return "at " + to_micron(point_mm.x()) + ", " + to_micron(point_mm.y()) +
+         " from its lower left corner";
 }
 
 double chord_mm(const OutlinePiece& piece) { return (piece.end_mm - piece.start_mm).norm(); }
@@ -144,7 +145,7 @@ Vec2 outward(const OutlinePiece& piece) {
 }
 
 OutlineFault too_fine(const Vec2& where_mm) {
-  return {"a piece is shorter than " + mm(kShortest_mm) + " " + place(where_mm),
+  return {"a piece is shorter than " + to_micron(kShortest_mm) + " " + place(where_mm),
           "merge the nodes there, or simplify the path in the drawing program"};
 }
 
@@ -187,7 +188,7 @@ std::optional<OutlineFault> fault_of_touch(const std::vector<ClosedLine>& lines)
   const std::optional<Touch> touch = first_touch(pieces, begins);
   if (!touch) return std::nullopt;
   if (touch->of_two_lines) {
-    return OutlineFault{"a hole comes nearer than " + mm(kLeastClearance_mm) +
+    return OutlineFault{"a hole comes nearer than " + to_micron(kLeastClearance_mm) +
                             " to the rim or another hole " + place(touch->place_mm),
                         "move it away, or unite both in the drawing program"};
   }
@@ -202,9 +203,9 @@ std::optional<OutlineFault> fault_of_size(std::size_t pieces, const Vec2& size_m
                         "simplify the path in the drawing program"};
   }
   if (size_mm.minCoeff() < kSmallestPanel_mm || size_mm.maxCoeff() > kLargestPanel_mm) {
-    return OutlineFault{
-        "the outline is " + mm(size_mm.x()) + " x " + mm(size_mm.y()),
-        "a panel is " + mm(kSmallestPanel_mm) + " to " + mm(kLargestPanel_mm) + " wide and high"};
+    return OutlineFault{"the outline is " + to_micron(size_mm.x()) + " x " + to_micron(size_mm.y()),
+                        "a panel is " + to_micron(kSmallestPanel_mm) + " to " +
+                            to_micron(kLargestPanel_mm) + " wide and high"};
   }
   return std::nullopt;
 }

@@ -9,8 +9,6 @@ namespace {
 
 constexpr double kSameShape = 1e-3;  // rounding of sizes said in mm
 
-std::string mm(double length_mm) { return quantity_text(length_mm, Dimension::length); }
-
 void scale(std::vector<ClosedLine>& lines, double factor) {
   for (ClosedLine& line : lines) {
     for (OutlinePiece& piece : line) {
@@ -38,8 +36,8 @@ std::optional<Problem> shape_panel(PanelSpec& panel, std::vector<ClosedLine> lin
   const double up = panel.height_mm > 0.0 ? panel.height_mm / drawn_mm.y() : 0.0;
   if (across > 0.0 && up > 0.0 && std::abs(across / up - 1.0) > kSameShape) {
     return Problem{"panel.height", 0,
-                   "the outline is " + mm(drawn_mm.y() * across) + " high when it is " +
-                       mm(panel.width_mm) + " wide",
+                   "the outline is " + length_text(drawn_mm.y() * across) + " high when it is " +
+                       length_text(panel.width_mm) + " wide",
                    "say panel.width or panel.height alone; the other follows"};
   }
   const double factor = across > 0.0 ? across : up;

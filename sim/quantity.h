@@ -47,5 +47,6 @@ std::string money_text(const Money& money);
 
 // A value as the user would write it, for messages: "12.5 mm".
 std::string quantity_text(double value, Dimension dimension);
+std::string length_text(double length_mm);
 
 }  // namespace rimeglow

@@ -43,6 +43,9 @@ struct Hit {
   Vec3 normal = Vec3::UnitZ();
 };
 
+// To the other side of a surface, in its local frame.
+inline Vec3 flipped(const Vec3& v) { return {v.x(), v.y(), -v.z()}; }
+
 // Right-handed frame of a surface point with z along the outward normal. On the faces x is the
 // panel's x; on an edge y is the panel's z, so x runs along the outline.
 struct Frame {

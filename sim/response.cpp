@@ -18,8 +18,6 @@ constexpr int kChunks = 64;  // fixed, so that sums do not depend on the number 
 
 using Coarse = Eigen::VectorXd;
 
-Vec3 flipped(const Vec3& v) { return {v.x(), v.y(), -v.z()}; }
-
 // Equal-area disc: solid angle = 2 area. Points beyond the rim stand for the horizon.
 Vec3 direction_on_disc(Vec2 disc) {
   constexpr double kRim = 0.9999;  // a hair above the horizon, where every factor is finite

@@ -7,8 +7,6 @@
 namespace rimeglow {
 namespace {
 
-constexpr double kNone = std::numeric_limits<double>::infinity();
-
 std::size_t edit_distance(std::string_view a, std::string_view b) {
   std::vector<std::size_t> row(b.size() + 1);
   for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
@@ -54,7 +52,7 @@ std::string range_text(const Key& key) {
     if (text.back() == '.') text.pop_back();
     return text;
   };
-  if (key.high == kNone) return "at least " + said(key.low);
+  if (key.high == kUnbounded) return "at least " + said(key.low);
   if (key.low == key.high) return said(key.low);
   return "between " + said(key.low) + " and " + said(key.high);
 }

@@ -56,13 +56,15 @@ struct SceneTarget {
   Expectation* expectation = nullptr;
 };
 
+inline constexpr double kUnbounded = std::numeric_limits<double>::infinity();
+
 struct Key {
   std::string_view path;
   KeyType type;
   KeyNeed need = KeyNeed::optional;
   std::optional<Dimension> dimension{};
-  double low = -std::numeric_limits<double>::infinity();
-  double high = std::numeric_limits<double>::infinity();
+  double low = -kUnbounded;
+  double high = kUnbounded;
   std::string_view choices{};   // separated by '|'
   std::string_view fallback{};  // in words, as a user would write it
   std::string_view help{};

@@ -10,7 +10,6 @@ using T = SceneTarget;
 using V = KeyValue;
 constexpr KeyNeed kOptional = KeyNeed::optional;
 constexpr KeyNeed kRequired = KeyNeed::required;
-constexpr double kNone = std::numeric_limits<double>::infinity();
 
 Side side_named(const V& value) { return value.text == "front" ? Side::front : Side::back; }
 
@@ -50,19 +49,19 @@ constexpr std::string_view kEdgeWords =
 
 constexpr Key edge_words(std::string_view path, KeyNeed need, std::string_view fallback,
                          std::string_view help) {
-  return {path,  KeyType::edge_finish, need,     {},   -kNone,
-          kNone, kEdgeWords,           fallback, help, set_edge_kind};
+  return {path,       KeyType::edge_finish, need,     {},   -kUnbounded,
+          kUnbounded, kEdgeWords,           fallback, help, set_edge_kind};
 }
 
 constexpr Key words(std::string_view path, KeyNeed need, std::string_view fallback,
                     std::string_view help, void (*store)(T&, const V&) = nullptr) {
-  return {path, KeyType::text, need, {}, -kNone, kNone, "", fallback, help, store};
+  return {path, KeyType::text, need, {}, -kUnbounded, kUnbounded, "", fallback, help, store};
 }
 
 constexpr Key choice(std::string_view path, KeyNeed need, std::string_view choices,
                      std::string_view fallback, std::string_view help,
                      void (*store)(T&, const V&) = nullptr) {
-  return {path, KeyType::choice, need, {}, -kNone, kNone, choices, fallback, help, store};
+  return {path, KeyType::choice, need, {}, -kUnbounded, kUnbounded, choices, fallback, help, store};
 }
 
 constexpr Key number(std::string_view path, KeyNeed need, double low, double high,
@@ -79,7 +78,7 @@ constexpr Key quantity(std::string_view path, KeyNeed need, Dimension dimension,
 
 constexpr Key money(std::string_view path, KeyType type, std::string_view help,
                     void (*store)(T&, const V&)) {
-  return {path, type, kOptional, {}, -kNone, kNone, "", "", help, store};
+  return {path, type, kOptional, {}, -kUnbounded, kUnbounded, "", "", help, store};
 }
 
 // Filled in before the scene is read, see shop.h.
@@ -319,8 +318,8 @@ const Key kSchema[] = {
         KeyType::yes_no,
         kOptional,
         {},
-        -kNone,
-        kNone,
+        -kUnbounded,
+        kUnbounded,
         "",
         "true",
         "engraves on the way back as well",
@@ -360,16 +359,17 @@ const Key kSchema[] = {
         KeyType::any,
         kOptional,
         {},
-        -kNone,
-        kNone,
+        -kUnbounded,
+        kUnbounded,
         "",
         "",
         "another key of the scene as this variant has it, as in `set.edges.top = \"sanded P320\"`",
         [](T&, const V&) {}},
 
-    number("expect.*.value", kRequired, -kNone, kNone, "", "what numbers.json must say at this key",
+    number("expect.*.value", kRequired, -kUnbounded, kUnbounded, "",
+           "what numbers.json must say at this key",
            [](T& to, const V& v) { to.expectation->value = v.number; }),
-    number("expect.*.tolerance", kRequired, 0, kNone, "", "how far it may be off",
+    number("expect.*.tolerance", kRequired, 0, kUnbounded, "", "how far it may be off",
            [](T& to, const V& v) { to.expectation->tolerance = v.number; }),
     words("expect.*.source", kRequired, "", "where the value comes from; `frozen` proves nothing",
           [](T& to, const V& v) { to.expectation->source = v.text; }),

@@ -17,7 +17,7 @@ constexpr double kBody = 0.2;
 constexpr double kTable = 0.35;
 constexpr double kBackdrop_mm = 40.0;
 constexpr double kNever = std::numeric_limits<double>::infinity();
-constexpr double kTouch_mm = 1e-6;
+constexpr double kOnBlock_mm = 1e-6;
 
 }  // namespace
 
@@ -75,7 +75,7 @@ std::optional<Surroundings::Met> Surroundings::meet_block(const Block& block,
     }
     leave = std::min(leave, std::max(a, b));
   }
-  if (enter > leave || enter < kTouch_mm) return std::nullopt;
+  if (enter > leave || enter < kOnBlock_mm) return std::nullopt;
   Vec3 normal = Vec3::Zero();
   normal[axis] = direction[axis] > 0.0 ? -1.0 : 1.0;
   return Met{enter, block.frame.to_world(normal), kBody};
@@ -90,7 +90,7 @@ std::optional<Surroundings::Met> Surroundings::meet_table(const Ray& ray) const 
 std::optional<Surroundings::Met> Surroundings::meet_backdrop(const Ray& ray) const {
   if (!run_.model->room.backdrop || ray.direction.z() >= 0.0) return std::nullopt;
   const double distance = (-kBackdrop_mm - ray.origin_mm.z()) / ray.direction.z();
-  if (distance < kTouch_mm) return std::nullopt;  // an eye behind the panel is before the wall
+  if (distance < kOnBlock_mm) return std::nullopt;  // an eye behind the panel is before the wall
   return Met{distance, Vec3::UnitZ(), *run_.model->room.backdrop};
 }
 
@@ -133,7 +133,7 @@ void Surroundings::add_inside(const Block& block, const Ray& ray, double factor,
   const Model& model = *run_.model;
   const Vec3 point = block.frame.to_local(ray.origin_mm - block.origin_mm);
   const Vec3 direction = block.frame.to_local(ray.direction);
-  if (point.z() > kTouch_mm || direction.z() >= 0.0) return;  // a slot's wall beside the panel
+  if (point.z() > kOnBlock_mm || direction.z() >= 0.0) return;  // a slot's wall beside the panel
   for (const LedRow& row : model.lamps) {
     if (row.edge != block.row->edge) continue;
     const Vec3 there = point + direction * ((-row.gap_mm - point.z()) / direction.z());
@@ -169,8 +169,8 @@ void Surroundings::add(const Ray& ray, double factor, std::span<double> light) c
   double& room = light.back();
   for (const Block& block : blocks_) {
     const Vec3 point = block.frame.to_local(ray.origin_mm - block.origin_mm);
-    const bool within = (point - block.low_mm).minCoeff() > -kTouch_mm &&
-                        (block.high_mm - point).minCoeff() > -kTouch_mm;
+    const bool within = (point - block.low_mm).minCoeff() > -kOnBlock_mm &&
+                        (block.high_mm - point).minCoeff() > -kOnBlock_mm;
     if (within) return add_inside(block, ray, factor, light);
   }
   std::optional<Met> nearest = meet_table(ray);

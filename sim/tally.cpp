@@ -6,11 +6,11 @@
 namespace rimeglow {
 namespace {
 
-constexpr double kCell_mm = 1.0;
+constexpr double kScoreCell_mm = 1.0;
 constexpr double kBandDepth_mm = 5.0;  // of engraving nearest the LEDs, where they show most
 
 int cells_along(double length_mm, int parts) {
-  return parts * std::max(1, static_cast<int>(std::ceil(length_mm / parts / kCell_mm - 1e-9)));
+  return parts * std::max(1, static_cast<int>(std::ceil(length_mm / parts / kScoreCell_mm - 1e-9)));
 }
 
 int squares_along(int cells, double cell_mm) {

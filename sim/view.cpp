@@ -15,9 +15,9 @@ constexpr int kMostEntries = 4;
 // Light that reaches the eye by less than this share is let go; an LED is some 300 times as bright
 // as the engraving.
 constexpr double kLeast = 2e-4;
-constexpr double kTouch_mm = 1e-7;
+constexpr double kLeft_mm = 1e-7;
 constexpr int kLookEvery = 5;  // pixels each way, when noting what a picture needs
-constexpr double kMargin = 1.12;
+constexpr double kAround = 1.12;
 constexpr double kMostStretch = 4.0;
 
 Vec3 centre_of(const Model& model) {
@@ -103,7 +103,7 @@ class EyeRay {
       const bool front = z < 0.0;
       const double plane = front ? model_.thickness_mm : 0.0;
       const double distance = (plane - ray.origin_mm.z()) / z;
-      if (distance > kTouch_mm) {
+      if (distance > kLeft_mm) {
         before_mm = distance;
         within.origin_mm += distance * ray.direction;
         within.origin_mm.z() = plane;
@@ -116,7 +116,7 @@ class EyeRay {
     std::optional<Hit> edge = prism_.meet_from_outside(within);
     if (!edge) return std::nullopt;
     edge->distance_mm += before_mm;
-    if (edge->distance_mm <= kTouch_mm) return std::nullopt;
+    if (edge->distance_mm <= kLeft_mm) return std::nullopt;
     return edge;
   }
 
@@ -229,7 +229,7 @@ Camera camera_at(const Model& model, const Standpoint& from, int pixels) {
   const Vec2 size = model.outline.size_mm + Vec2(2.0 * kBase_mm, kBase_mm);
   camera.target_mm = centre - Vec3(0.0, 0.5 * kBase_mm, 0.0);
   const double away = (camera.eye_mm - camera.target_mm).norm();
-  camera.field_rad = 2.0 * std::atan(0.5 * kMargin * size.maxCoeff() / away);
+  camera.field_rad = 2.0 * std::atan(0.5 * kAround * size.maxCoeff() / away);
   camera.columns = camera.rows = pixels;
   return camera;
 }

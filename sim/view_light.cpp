@@ -43,9 +43,9 @@ Cells art_cells(const ArrivalMap& map, const Vec2& point_mm) {
       if (x < 0 || y < 0 || x >= map.grid.columns || y >= map.grid.rows) continue;
       const int slot = map.slot[map.grid.index(x, y)];
       if (slot < 0) continue;
-      constexpr double kLeast = 1e-6;  // an engraved cell counts a little even from afar
+      constexpr double kLeastShare = 1e-6;  // an engraved cell counts a little even from afar
       cells.add(static_cast<std::size_t>(slot),
-                (1.0 - std::abs(u - x)) * (1.0 - std::abs(v - y)) + kLeast);
+                (1.0 - std::abs(u - x)) * (1.0 - std::abs(v - y)) + kLeastShare);
     }
   }
   cells.normalise();
