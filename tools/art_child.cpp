@@ -7,38 +7,38 @@
 namespace rimeglow {
 namespace {
 
-using nlohmann::json;
+nlohmann::json list(const Vec2& pair) { return {pair.x(), pair.y()}; }
 
-json list(const Vec2& pair) { return {pair.x(), pair.y()}; }
+Vec2 pair(const nlohmann::json& list) {
+  return {list.at(0).get<double>(), list.at(1).get<double>()};
+}
 
-Vec2 pair(const json& list) { return {list.at(0).get<double>(), list.at(1).get<double>()}; }
-
-std::string packed(const json& head, std::string_view tones) {
+std::string packed(const nlohmann::json& head, std::string_view tones) {
   // An id or a library's message may hold bytes that are no UTF-8.
-  std::string bytes = head.dump(-1, ' ', false, json::error_handler_t::replace) + "\n";
+  std::string bytes = head.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace) + "\n";
   return bytes.append(tones);
 }
 
 std::string packed(const Art& art) {
   const Drawing& drawing = art.drawing;
   const ArtInfo& info = art.info;
-  const json head = {{"columns", drawing.columns},
-                     {"rows", drawing.rows},
-                     {"pixel_mm", drawing.pixel_mm},
-                     {"origin_mm", list(drawing.origin_mm)},
-                     {"format", info.format},
-                     {"natural_mm", list(info.natural.mm)},
-                     {"from", info.natural.from},
-                     {"guessed", info.natural.guessed},
-                     {"used_mm", list(info.used_mm)},
-                     {"picture", {info.picture_columns, info.picture_rows}},
-                     {"tone", info.tone},
-                     {"engraved_share", info.engraved_share},
-                     {"warnings", info.warnings}};
+  const nlohmann::json head = {{"columns", drawing.columns},
+                               {"rows", drawing.rows},
+                               {"pixel_mm", drawing.pixel_mm},
+                               {"origin_mm", list(drawing.origin_mm)},
+                               {"format", info.format},
+                               {"natural_mm", list(info.natural.mm)},
+                               {"from", info.natural.from},
+                               {"guessed", info.natural.guessed},
+                               {"used_mm", list(info.used_mm)},
+                               {"picture", {info.picture_columns, info.picture_rows}},
+                               {"tone", info.tone},
+                               {"engraved_share", info.engraved_share},
+                               {"warnings", info.warnings}};
   return packed(head, {reinterpret_cast<const char*>(drawing.tone.data()), drawing.tone.size()});
 }
 
-Art unpacked(const json& head, std::string_view tones) {
+Art unpacked(const nlohmann::json& head, std::string_view tones) {
   Art art;
   Drawing& drawing = art.drawing;
   drawing.columns = head.at("columns").get<int>();
@@ -84,10 +84,10 @@ Art read_art(std::string_view bytes, const ArtRequest& request, const ChildLimit
   const std::string_view all = *answer.bytes;
   const std::size_t end = std::min(all.find('\n'), all.size());
   try {
-    const json head = json::parse(all.substr(0, end));
+    const nlohmann::json head = nlohmann::json::parse(all.substr(0, end));
     if (!head.contains("refused")) return unpacked(head, all.substr(std::min(end + 1, all.size())));
     throw ArtError(head.at("refused").get<std::string>(), head.at("mend").get<std::string>());
-  } catch (const json::exception&) {
+  } catch (const nlohmann::json::exception&) {
     give_up("the process that reads it answered nonsense");
   } catch (const std::length_error&) {
     give_up("the process that reads it answered nonsense");

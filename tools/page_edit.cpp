@@ -7,23 +7,23 @@
 
 namespace rimeglow {
 
-using nlohmann::json;
-
 std::optional<json> small_object(std::string_view body) {
   constexpr std::size_t kMostBytes = 64 * 1024;
   constexpr int kDeepest = 3;
   if (body.size() > kMostBytes) return std::nullopt;
-  const auto no_deeper = [](int depth, json::parse_event_t, json&) { return depth <= kDeepest; };
-  json parsed = json::parse(body, no_deeper, false);
+  const auto no_deeper = [](int depth, nlohmann::json::parse_event_t, nlohmann::json&) {
+    return depth <= kDeepest;
+  };
+  nlohmann::json parsed = nlohmann::json::parse(body, no_deeper, false);
   return parsed.is_object() ? std::optional(std::move(parsed)) : std::nullopt;
 }
 
-std::string text_at(const json& object, const char* name) {
+std::string text_at(const nlohmann::json& object, const char* name) {
   const auto found = object.find(name);
   return found != object.end() && found->is_string() ? found->get<std::string>() : std::string();
 }
 
-FieldEdit edit_in(const json& object) {
+FieldEdit edit_in(const nlohmann::json& object) {
   return {text_at(object, "key"), text_at(object, "value"), text_at(object, "standing")};
 }
 

@@ -15,11 +15,9 @@
 namespace rimeglow {
 namespace {
 
-using nlohmann::json;
-
-json segment_json(const Segment& segment) {
+nlohmann::json segment_json(const Segment& segment) {
   if (segment.key.empty()) return segment.words;
-  json choices = json::array();
+  nlohmann::json choices = nlohmann::json::array();
   for (const TicketChoice& choice : segment.choices)
     choices.push_back({{"value", choice.value}, {"words", choice.words}});
   return {{"key", segment.key},     {"words", segment.words}, {"value", segment.value},
@@ -27,26 +25,28 @@ json segment_json(const Segment& segment) {
           {"free", segment.is_free}};
 }
 
-json lines_json(const LoadedScene& scene, const Node& document) {
-  json lines = json::array();
+nlohmann::json lines_json(const LoadedScene& scene, const Node& document) {
+  nlohmann::json lines = nlohmann::json::array();
   for (const TicketLine& line : ticket_of(scene.scene, document)) {
-    json segments = json::array();
+    nlohmann::json segments = nlohmann::json::array();
     for (const Segment& segment : line.segments) segments.push_back(segment_json(segment));
     lines.push_back({{"topic", line.topic}, {"segments", segments}});
   }
   return lines;
 }
 
-json box(const Vec2& from, const Vec2& to) { return {from.x(), from.y(), to.x(), to.y()}; }
+nlohmann::json box(const Vec2& from, const Vec2& to) {
+  return {from.x(), from.y(), to.x(), to.y()};
+}
 
 // What the page draws the panel by.
-json panel_json(const LoadedScene& scene) {
+nlohmann::json panel_json(const LoadedScene& scene) {
   const PanelSpec& panel = scene.scene.panel;
-  json told = {{"width", panel.width_mm},
-               {"height", panel.height_mm},
-               {"thickness", panel.thickness_mm},
-               {"corner_radius", panel.corner_radius_mm},
-               {"slot_depth", scene.scene.slot_depth_mm}};
+  nlohmann::json told = {{"width", panel.width_mm},
+                         {"height", panel.height_mm},
+                         {"thickness", panel.thickness_mm},
+                         {"corner_radius", panel.corner_radius_mm},
+                         {"slot_depth", scene.scene.slot_depth_mm}};
   if (scene.model && !scene.model->layers.empty()) {
     const Model& model = *scene.model;
     const Vec2 centre = scene.scene.art->centre_mm.value_or(0.5 * model.outline.size_mm);
@@ -61,16 +61,16 @@ const char* name_of(Sighting::Phase phase) {
   return phase == Sighting::Phase::tracing ? "tracing" : "known";
 }
 
-json verdicts_json(const Report& report) {
-  json told = json::array();
+nlohmann::json answers_json(const Report& report) {
+  nlohmann::json told = nlohmann::json::array();
   for (const Verdict& verdict : report.verdicts) {
     told.push_back({{"words", verdict.text}, {"level", name_of(verdict.level)}});
   }
   return told;
 }
 
-json edges_json(const Glow& glow) {
-  json told = json::array();
+nlohmann::json edges_json(const Glow& glow) {
+  nlohmann::json told = nlohmann::json::array();
   for (const EdgeGlow& edge : glow.edges) {
     told.push_back({{"edge", edge.edge},
                     {"viewer", edge.viewer},
@@ -80,13 +80,13 @@ json edges_json(const Glow& glow) {
   return told;
 }
 
-json piece_json(const Piece& piece, const Glow& glow, const Prediction* known) {
+nlohmann::json piece_json(const Piece& piece, const Glow& glow, const Prediction* known) {
   const Report report = known ? known->report : report_on(glow, *piece.scene.model);
   return {{"design", piece.design},
           {"title", piece.scene.scene.title},
           {"panel", panel_json(piece.scene)},
-          {"answers", verdicts_json(report)},
-          {"warnings", known ? json(report.warnings) : json::array()},
+          {"answers", answers_json(report)},
+          {"warnings", known ? nlohmann::json(report.warnings) : nlohmann::json::array()},
           {"edges", edges_json(glow)}};
 }
 
@@ -119,22 +119,26 @@ std::string progress_words(const Sighting& sighting) {
 
 }  // namespace
 
-std::string line_of(const json& what) {
-  return what.dump(-1, ' ', false, json::error_handler_t::replace);
+std::string line_of(const nlohmann::json& what) {
+  return what.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
 }
 
-HttpAnswer json_answer(const json& what) { return {200, "application/json", line_of(what)}; }
+HttpAnswer json_answer(const nlohmann::json& what) {
+  return {200, "application/json", line_of(what)};
+}
 
-json ticket_json(const LoadedScene& scene, const Node* document) {
-  json problems = json::array();
+nlohmann::json ticket_json(const LoadedScene& scene, const Node* document) {
+  nlohmann::json problems = nlohmann::json::array();
   for (const Problem& problem : scene.problems) {
     problems.push_back({{"key", problem.key},
                         {"line", problem.line.number},
                         {"words", problem.what},
                         {"mend", problem.mend}});
   }
-  json told = {{"title", scene.scene.title}, {"problems", problems}, {"cautions", caution_words()}};
-  told["lines"] = document && scene.problems.empty() ? lines_json(scene, *document) : json::array();
+  nlohmann::json told = {
+      {"title", scene.scene.title}, {"problems", problems}, {"cautions", caution_words()}};
+  told["lines"] =
+      document && scene.problems.empty() ? lines_json(scene, *document) : nlohmann::json::array();
   if (!scene.problems.empty()) return told;
   told["panel"] = panel_json(scene);
   told["can_even"] = even_problems(scene).empty();
@@ -142,18 +146,18 @@ json ticket_json(const LoadedScene& scene, const Node* document) {
   return told;
 }
 
-json round_json(const Sighting& sighting) {
-  json pieces = json::array();
+nlohmann::json round_json(const Sighting& sighting) {
+  nlohmann::json pieces = nlohmann::json::array();
   for (std::size_t i = 0; i < sighting.runs.size(); ++i) {
     const Prediction* known =
         i < sighting.predictions.size() ? sighting.predictions[i].get() : nullptr;
     pieces.push_back(piece_json(*sighting.pieces[i], *sighting.glows[i], known));
   }
-  json told = {{"round", sighting.round},
-               {"phase", name_of(sighting.phase)},
-               {"progress", progress_words(sighting)},
-               {"pieces", pieces},
-               {"white", json::object()}};
+  nlohmann::json told = {{"round", sighting.round},
+                         {"phase", name_of(sighting.phase)},
+                         {"progress", progress_words(sighting)},
+                         {"pieces", pieces},
+                         {"white", nlohmann::json::object()}};
   const auto& viewers = sighting.runs.front()->model->viewers;
   for (std::size_t i = 0; i < viewers.size(); ++i)
     told["white"][viewers[i].name] = shared_white(sighting.runs, static_cast<int>(i));

@@ -15,7 +15,6 @@ namespace rimeglow {
 namespace {
 
 using Clock = std::chrono::steady_clock;
-using Runs = std::vector<Run>;
 
 constexpr int kSketchWalks = 1 << 14;
 constexpr int kSketchRays = 1 << 11;
@@ -40,7 +39,7 @@ class Pace {
 };
 
 // When it is time for another picture: soon at first, then every second.
-class Turn {
+class PictureTurn {
  public:
   bool has_come() const { return seconds_since(last_) >= wait_s_; }
   void taken() {
@@ -53,13 +52,13 @@ class Turn {
   double wait_s_ = 0.25;
 };
 
-Runs started(const Pieces& pieces, const RunSettings& settings) {
-  Runs runs;
+std::vector<Run> started(const Pieces& pieces, const RunSettings& settings) {
+  std::vector<Run> runs;
   for (const auto& piece : pieces) runs.push_back(start(piece->scene.model, settings));
   return runs;
 }
 
-double worst_error(const Runs& runs) {
+double worst_error(const std::vector<Run>& runs) {
   double worst = 0.0;
   for (const Run& run : runs) worst = std::max(worst, worst_relative_error(run));
   return worst;
@@ -83,13 +82,13 @@ class Workbench::Job {
 
   void run() {
     const auto exact = std::make_shared<Exact>();
-    Runs sketch = started(pieces_, {1, 0, kSketchWalks, kSketchRays});
+    std::vector<Run> sketch = started(pieces_, {1, 0, kSketchWalks, kSketchRays});
     if (!goes_on()) return;
     const bool is_asked =
         ask_aside([this_bench = &bench_, number = number_, pieces = pieces_, exact] {
           if (this_bench->is_stale(number)) return;
           this_bench->watch([&] {
-            Runs runs = started(pieces, {});
+            std::vector<Run> runs = started(pieces, {});
             const std::lock_guard lock(exact->mutex);
             exact->runs = std::move(runs);
           });
@@ -97,7 +96,7 @@ class Workbench::Job {
     if (!is_asked) return;
     if (!trace_until(sketch, kFirstPicture)) return;
     tell(sketch, Sighting::Phase::sketch);
-    Turn turn;
+    PictureTurn turn;
     while (!exact->ready()) {
       if (sketch.front().photons < kLongestSketch) {
         if (!trace_until(sketch, sketch.front().photons + pace_.photons())) return;
@@ -116,7 +115,7 @@ class Workbench::Job {
  private:
   struct Exact {
     std::mutex mutex;
-    Runs runs;
+    std::vector<Run> runs;
     bool ready() {
       const std::lock_guard lock(mutex);
       return !runs.empty();
@@ -135,7 +134,7 @@ class Workbench::Job {
   }
 
   // From the first photon on, told once they know more than what was `sketched`.
-  void trace(Runs& runs, std::uint64_t sketched, Turn& turn) {
+  void trace(std::vector<Run>& runs, std::uint64_t sketched, PictureTurn& turn) {
     std::vector<Precision> precisions(runs.size());
     std::vector<bool> is_known(runs.size(), false);
     begin_ = Clock::now();
@@ -161,7 +160,7 @@ class Workbench::Job {
     conclude(runs);
   }
 
-  void conclude(const Runs& runs) {
+  void conclude(const std::vector<Run>& runs) {
     Sighting sighting = sighting_of(runs, Sighting::Phase::known);
     ask_aside([this_bench = &bench_, sighting = std::move(sighting)]() mutable {
       this_bench->watch([&] {
@@ -177,7 +176,7 @@ class Workbench::Job {
   }
 
   // False when other pieces are wanted.
-  bool trace_until(Runs& runs, std::uint64_t photons) {
+  bool trace_until(std::vector<Run>& runs, std::uint64_t photons) {
     for (Run& run : runs) {
       while (run.photons < photons) {
         if (!advance_one(run, photons)) return false;
@@ -194,7 +193,7 @@ class Workbench::Job {
   }
 
   // Without glows.
-  Sighting sighting_of(const Runs& runs, Sighting::Phase phase) const {
+  Sighting sighting_of(const std::vector<Run>& runs, Sighting::Phase phase) const {
     Sighting sighting;
     sighting.job = number_;
     sighting.phase = phase;
@@ -209,7 +208,7 @@ class Workbench::Job {
     return sighting;
   }
 
-  void tell(const Runs& runs, Sighting::Phase phase) {
+  void tell(const std::vector<Run>& runs, Sighting::Phase phase) {
     Sighting sighting = sighting_of(runs, phase);
     for (const Run& run : runs)
       sighting.glows.push_back(std::make_shared<const Glow>(glow_of(run)));

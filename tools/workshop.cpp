@@ -18,14 +18,14 @@
 namespace rimeglow {
 namespace {
 
-using nlohmann::json;
 namespace fs = std::filesystem;
 
 constexpr std::size_t kMostUndo = 200;
 
 // A mistake of the user's, with the key it belongs to.
 HttpAnswer mistaken(const Problem& problem) {
-  const json said = {{"problem", problem.what}, {"mend", problem.mend}, {"key", problem.key}};
+  const nlohmann::json said = {
+      {"problem", problem.what}, {"mend", problem.mend}, {"key", problem.key}};
   return {422, "application/json", line_of(said)};
 }
 
@@ -111,7 +111,7 @@ HttpAnswer Workshop::change(const HttpRequest& request) {
   if (request.path == "open") return open_scene(request);
   const std::optional<json> body = small_object(request.body);
   if (!body) return refusal(400, "the body is no small JSON object");
-  const json& said = *body;
+  const nlohmann::json& said = *body;
   if (request.path == "edit") return edit(said);
   if (request.path == "undo") return step(&Past::undo, &Past::redo);
   if (request.path == "redo") return step(&Past::redo, &Past::undo);
@@ -123,7 +123,7 @@ HttpAnswer Workshop::change(const HttpRequest& request) {
   return refusal(404, "there is no such change");
 }
 
-HttpAnswer Workshop::edit(const json& said) {
+HttpAnswer Workshop::edit(const nlohmann::json& said) {
   const FieldEdit wanted = edit_in(said);
   const auto made = edited(text_, wanted);
   if (const auto* problem = std::get_if<Problem>(&made)) return mistaken(*problem);
@@ -147,7 +147,7 @@ HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
     scene_ = std::move(scene);
     put_on_bench();
   }
-  return json_answer(json::object());
+  return json_answer(nlohmann::json::object());
 }
 
 HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
@@ -161,7 +161,7 @@ HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
   text_ = text;
   scene_ = load(design_, text_);
   put_on_bench();
-  return json_answer(json::object());
+  return json_answer(nlohmann::json::object());
 }
 
 namespace {
@@ -233,7 +233,7 @@ HttpAnswer Workshop::select(const std::string& design) {
   text_ = *text;
   scene_ = load(design_, text_);
   put_on_bench();
-  return json_answer(json::object());
+  return json_answer(nlohmann::json::object());
 }
 
 HttpAnswer Workshop::copy() {
@@ -252,7 +252,7 @@ HttpAnswer Workshop::stand_beside(const std::string& design) {
     scene_beside_ = std::move(scene);
   }
   put_on_bench();
-  return json_answer(json::object());
+  return json_answer(nlohmann::json::object());
 }
 
 HttpAnswer Workshop::even_it_out() {
@@ -263,7 +263,7 @@ HttpAnswer Workshop::even_it_out() {
   if (!problems.empty()) return mistaken(problems);
   const std::lock_guard lock(mutex_);
   evening_job_ = bench_.make_even(sighting->pieces.front());
-  return json_answer(json::object());
+  return json_answer(nlohmann::json::object());
 }
 
 // The planned panel becomes a design of its own.
@@ -299,16 +299,16 @@ void Workshop::put_on_bench() {
   send("ticket", told);
 }
 
-json Workshop::ticket() {
+nlohmann::json Workshop::ticket() {
   const auto document = parse_scene(text_);
   const Node* node = std::get_if<Node>(&document);
   const Past& past = past_[design_];
-  json told = ticket_json(scene_, node);
+  nlohmann::json told = ticket_json(scene_, node);
   told["design"] = design_;
   told["beside"] = beside_;
   told["can_undo"] = !past.undo.empty();
   told["can_redo"] = !past.redo.empty();
-  told["shelf"] = json::array();
+  told["shelf"] = nlohmann::json::array();
   for (const std::string& name : shelf_.names())
     told["shelf"].push_back({{"name", name}, {"pictured", shelf_.picture(name).has_value()}});
   return told;
@@ -348,8 +348,8 @@ void Workshop::hear(const std::shared_ptr<const Sighting>& sighting) {
 }
 
 void Workshop::hear_evening(const std::shared_ptr<const Evening>& evening) {
-  json told = {{"doing", evening->doing}, {"verdict", evening->verdict}};
-  told["files"] = json::array();
+  nlohmann::json told = {{"doing", evening->doing}, {"verdict", evening->verdict}};
+  told["files"] = nlohmann::json::array();
   for (const NamedFile& file : evening->files) told["files"].push_back(file.name);
   const std::lock_guard lock(mutex_);
   if (evening->job != evening_job_) return;
