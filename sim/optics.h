@@ -16,6 +16,11 @@ inline bool totally_reflected(double index, double cos_incident) {
   return (1.0 - cos_incident * cos_incident) * index * index >= 1.0;
 }
 
+// Below this cosine from the normal light inside is totally reflected.
+inline double critical_cosine(double index) {
+  return std::sqrt(std::max(0.0, 1.0 - 1.0 / (index * index)));
+}
+
 // Light at a smooth boundary: its reflected share when unpolarised (Fresnel; Born and Wolf,
 // Principles of Optics, 1.5.2) and the cosine beyond it (Snell), 0 under total reflection.
 struct Boundary {

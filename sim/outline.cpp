@@ -197,6 +197,21 @@ double area_mm2(std::span<const OutlinePiece> pieces) {
 
 double area_mm2(const Outline& outline) { return area_mm2(std::span(outline.pieces)); }
 
+bool is_convex(const Outline& outline) {
+  constexpr double kRounding = 1e-9;
+  if (outline.holes > 0) return false;
+  std::vector<const OutlinePiece*> pieces;
+  for (const OutlinePiece& piece : outline.pieces) {
+    if (piece.radius_mm < 0.0) return false;
+    if (piece.length_mm > 0.0) pieces.push_back(&piece);
+  }
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    const OutlinePiece& next = *pieces[(i + 1) % pieces.size()];
+    if (cross(heading_at_end(*pieces[i]), heading_at_start(next)) < -kRounding) return false;
+  }
+  return true;
+}
+
 // Chords that a line to the right crosses, an odd number of them inside; and with each segment
 // between an arc and its chord, the other way round.
 bool contains(std::span<const OutlinePiece> pieces, const Vec2& point_mm) {

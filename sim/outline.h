@@ -81,6 +81,9 @@ Vec2 nearest_on(const OutlinePiece& piece, const Vec2& point_mm);
 double area_mm2(std::span<const OutlinePiece> pieces);
 double area_mm2(const Outline& outline);
 
+// Whether no line between two points inside leaves it.
+bool is_convex(const Outline& outline);
+
 // Looks at every piece: for many points see Walls.
 bool contains(std::span<const OutlinePiece> pieces, const Vec2& point_mm);
 bool contains(const Outline& outline, const Vec2& point_mm);

@@ -18,22 +18,6 @@ std::optional<std::size_t> box_side(const OutlinePiece& piece, const Vec2& size_
   return std::nullopt;
 }
 
-// Whether nothing can stand between a point inside and the outline's box but what bounds it.
-bool is_convex(const Outline& outline) {
-  constexpr double kRounding = 1e-9;
-  if (outline.holes > 0) return false;
-  const OutlinePiece* before = nullptr;
-  for (const OutlinePiece& piece : outline.pieces) {
-    if (piece.radius_mm < 0.0) return false;
-    if (piece.length_mm == 0.0) continue;
-    if (before != nullptr) {
-      if (cross(heading_at_end(*before), heading_at_start(piece)) < -kRounding) return false;
-    }
-    before = &piece;
-  }
-  return true;
-}
-
 }  // namespace
 
 Prism::Prism(const Outline& outline, double thickness_mm, double index, BareFaces bare)
@@ -41,7 +25,7 @@ Prism::Prism(const Outline& outline, double thickness_mm, double index, BareFace
       hollow_(!is_convex(outline)),
       size_mm_{outline.size_mm.x(), outline.size_mm.y()},
       thickness_mm_(thickness_mm),
-      cos_critical_(std::sqrt(std::max(0.0, 1.0 - 1.0 / (index * index)))),
+      cos_critical_(critical_cosine(index)),
       bare_{bare.back, bare.front} {
   for (const OutlinePiece& piece : outline.pieces) {
     if (const auto side = box_side(piece, outline.size_mm)) {

@@ -16,27 +16,17 @@ namespace rimeglow {
 
 class Prism {
  public:
-  // `bare` faces are polished and unengraved: guided light meets them unseen.
-  struct BareFaces {
-    bool back = false;
-    bool front = false;
-  };
-
   Prism(const Outline& outline, double thickness_mm, double index, BareFaces bare);
 
   class Flight;
   Flight launch(const Ray& ray) const;
 
-  // Where a ray from outside first meets an edge, or none when it misses the panel's rim.
   std::optional<Hit> meet_from_outside(const Ray& ray) const;
 
-  // Distance along the outline of a hit on an edge.
   double along_mm(const Hit& hit) const {
     return walls_.along_mm(hit.piece, hit.position_mm.head<2>());
   }
-
-  const Walls& walls() const { return walls_; }
-  // Whether light that left by an edge may meet the panel again.
+  bool has_face(SurfaceId, const Vec2& point_mm) const { return walls_.contains(point_mm); }
   bool hollow() const { return hollow_; }
 
  private:
@@ -73,10 +63,7 @@ class Prism::Flight {
  public:
   Flight(const Prism& prism, const Ray& ray);
 
-  // Goes on to the next surface that is not folded away, or stops `limit_mm` on the way, kWithin
-  // the sheet; kNoSurface when no surface is found.
   Hit next(double limit_mm = kNever);
-  // After next(): goes on as a mirror would send it.
   void mirror(const Hit& hit);
   const Vec3& direction() const { return ray_.direction; }
 
@@ -199,5 +186,7 @@ inline void Prism::Flight::mirror(const Hit& hit) {
   ray_.direction = reflect(ray_.direction, hit.normal);
   look_for_wall();
 }
+
+static_assert(Geometry<Prism>);
 
 }  // namespace rimeglow

@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <concepts>
+#include <optional>
 
 #include <Eigen/Core>
 #include <Eigen/Geometry>
@@ -41,6 +42,32 @@ struct Hit {
   int piece = -1;
   Vec3 position_mm = Vec3::Zero();
   Vec3 normal = Vec3::UnitZ();
+};
+
+// Faces that are polished and unengraved: guided light meets them unseen.
+struct BareFaces {
+  bool back = false;
+  bool front = false;
+};
+
+// A geometry says which surfaces of the panel light meets. A flight is light on its way inside:
+//   next(limit)   goes on to the next surface, with total reflections at bare faces folded away, or
+//                 stops `limit` on the way, kWithin the sheet; kNoSurface when none is found
+//   mirror(hit)   after next(): goes on as a mirror would send it
+template <class T>
+concept Geometry = requires(const T& geometry, const Ray& ray, const Hit& hit, double limit_mm,
+                            const Vec2& point_mm, decltype(geometry.launch(ray))& flight) {
+  { flight.next(limit_mm) } -> std::same_as<Hit>;
+  flight.mirror(hit);
+  { flight.direction() } -> std::convertible_to<Vec3>;
+  // Where a ray from outside first meets an edge; none when it misses the rim or a face is before.
+  { geometry.meet_from_outside(ray) } -> std::same_as<std::optional<Hit>>;
+  // Distance along the outline of a hit on an edge.
+  { geometry.along_mm(hit) } -> std::same_as<double>;
+  // Whether a face is there, as seen along z.
+  { geometry.has_face(kFrontFace, point_mm) } -> std::same_as<bool>;
+  // Whether light that left by an edge may meet the panel again.
+  { geometry.hollow() } -> std::same_as<bool>;
 };
 
 // To the other side of a surface, in its local frame.

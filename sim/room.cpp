@@ -29,8 +29,8 @@ struct Exits {
 // Where eyes look: points of the art's face by what is engraved or bare there.
 class Places {
  public:
-  Places(const Model& model, const Walls& walls, const ScoreMap& map)
-      : model_(model), walls_(walls), map_(map) {
+  Places(const Model& model, const Prism& prism, const ScoreMap& map)
+      : model_(model), prism_(prism), map_(map) {
     double sum = 0.0;
     for (const ScoredCell& cell : map.cells) below_.push_back(sum += cell.engraved_mm2);
     for (std::size_t layer = 0; layer < map.slot.size(); ++layer) {
@@ -76,7 +76,7 @@ class Places {
       const bool bare = std::all_of(
           model_.layers.begin(), model_.layers.end(),
           [&](const Layer& layer) { return layer.coverage.at(point.x(), point.y()) == 0.0; });
-      if (bare && walls_.contains(point)) return Place{point, &kPolished};
+      if (bare && prism_.has_face(face_id(model_.art_side), point)) return Place{point, &kPolished};
     }
     return std::nullopt;
   }
@@ -87,7 +87,7 @@ class Places {
   };
 
   const Model& model_;
-  const Walls& walls_;
+  const Prism& prism_;
   const ScoreMap& map_;
   std::vector<double> below_;  // engraved area up to and with each scored cell
   std::vector<Where> where_;   // of each scored cell
@@ -159,7 +159,7 @@ Outlook outlook(const Model& model, const Prism& prism, const Vec3& toward, std:
 
 std::vector<RoomView> room_views(const Model& model, const Prism& prism, const ScoreMap& map,
                                  std::uint64_t seed, int rays) {
-  const Places places(model, prism.walls(), map);
+  const Places places(model, prism, map);
   std::vector<RoomView> views;
   for (const Viewer& viewer : model.viewers) {
     views.push_back({outlook(model, prism, viewer.toward, seed, kMarkStream, rays,

@@ -101,15 +101,15 @@ class EyeRay {
     const double z = ray.direction.z();
     if (z != 0.0) {
       const bool front = z < 0.0;
+      const SurfaceId face = front ? kFrontFace : kBackFace;
       const double plane = front ? model_.thickness_mm : 0.0;
       const double distance = (plane - ray.origin_mm.z()) / z;
       if (distance > kLeft_mm) {
         before_mm = distance;
         within.origin_mm += distance * ray.direction;
         within.origin_mm.z() = plane;
-        if (prism_.walls().contains(within.origin_mm.head<2>())) {
-          return Hit{distance, front ? kFrontFace : kBackFace, -1, within.origin_mm,
-                     Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
+        if (prism_.has_face(face, within.origin_mm.head<2>())) {
+          return Hit{distance, face, -1, within.origin_mm, Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
         }
       }
     }

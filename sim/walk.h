@@ -77,9 +77,8 @@ inline Vec3 hazed(const Sheet& sheet, const Vec3& direction, const Draws& draws)
 }
 
 // From the LED to the inside of the edge; none when the light never enters.
-template <class Geometry, class Scorer>
-std::optional<Ray> enter(const Model& model, const Geometry& geometry, Draws& draws,
-                         Scorer& scorer) {
+template <Geometry Shape, class Scorer>
+std::optional<Ray> enter(const Model& model, const Shape& geometry, Draws& draws, Scorer& scorer) {
   const Emitted emitted = emit(model.lamps, model.thickness_mm, draws);
   if constexpr (requires { scorer.begin(emitted.row); }) scorer.begin(emitted.row);
   const Ray& ray = emitted.ray;
@@ -125,8 +124,8 @@ struct Crossed {
   Vec3 direction;
 };
 
-template <class Geometry, class Scorer>
-Crossed cross_hollow(const Model& model, const Geometry& geometry, const Hit& from,
+template <Geometry Shape, class Scorer>
+Crossed cross_hollow(const Model& model, const Shape& geometry, const Hit& from,
                      const Vec3& direction, double weight, Draws& draws, Scorer& scorer) {
   Crossed crossed{std::nullopt, false, from, direction};
   for (int k = 0; k < kMostCrossings && geometry.hollow(); ++k) {
@@ -153,8 +152,8 @@ Crossed cross_hollow(const Model& model, const Geometry& geometry, const Hit& fr
 }
 
 // Light inside the panel, from `ray` on.
-template <class Geometry, class Scorer>
-void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws draws,
+template <Geometry Shape, class Scorer>
+void travel(const Model& model, const Shape& geometry, const Ray& ray, Draws draws,
             Scorer& scorer) {
   auto flight = geometry.launch(ray);
   double weight = 1.0;
@@ -266,8 +265,8 @@ void travel(const Model& model, const Geometry& geometry, const Ray& ray, Draws 
 }
 
 // One photon's whole history; the same for every scorer, thread and order.
-template <class Geometry, class Scorer>
-void trace(const Model& model, const Geometry& geometry, std::uint64_t seed, std::uint64_t photon,
+template <Geometry Shape, class Scorer>
+void trace(const Model& model, const Shape& geometry, std::uint64_t seed, std::uint64_t photon,
            Scorer& scorer) {
   Draws draws(seed, photon);
   const std::optional<Ray> ray = enter(model, geometry, draws, scorer);

@@ -146,7 +146,7 @@ TEST(Walls, LetNothingThrough) {
   for (const Outline& outline :
        {made_up::star(400, 34), made_up::tag(), made_up::built({circle({0.0, 0.0}, 30.0)})}) {
     const Prism prism(outline, 3.0, 1.49, {true, true});
-    const Walls& walls = prism.walls();
+    const Walls walls(outline);
     for (int n = 0; n < count; ++n) {
       const auto k = static_cast<std::uint64_t>(n);
       const Vec2 start = inside(outline, k);
