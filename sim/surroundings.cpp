@@ -16,7 +16,7 @@ constexpr double kBelow_mm = 14.0;
 constexpr double kBody = 0.2;
 constexpr double kTable = 0.35;
 constexpr double kBackdrop_mm = 40.0;
-constexpr double kNever = std::numeric_limits<double>::infinity();
+constexpr double kNowhere = std::numeric_limits<double>::infinity();
 constexpr double kOnBlock_mm = 1e-6;
 
 }  // namespace
@@ -59,8 +59,8 @@ std::optional<Surroundings::Met> Surroundings::meet_block(const Block& block,
                                                           const Ray& ray) const {
   const Vec3 point = block.frame.to_local(ray.origin_mm - block.origin_mm);
   const Vec3 direction = block.frame.to_local(ray.direction);
-  double enter = -kNever;
-  double leave = kNever;
+  double enter = -kNowhere;
+  double leave = kNowhere;
   int axis = 0;
   for (const int k : {0, 1, 2}) {
     if (direction[k] == 0.0) {
@@ -95,7 +95,7 @@ std::optional<Surroundings::Met> Surroundings::meet_backdrop(const Ray& ray) con
 }
 
 double Surroundings::distance_mm(const Ray& ray) const {
-  double nearest = kNever;
+  double nearest = kNowhere;
   for (const Block& block : blocks_) {
     if (const auto met = meet_block(block, ray)) nearest = std::min(nearest, met->distance_mm);
   }
