@@ -185,5 +185,17 @@ TEST_F(SmallEven, WhatCannotBePlannedIsRefusedAndNothingWritten) {
   }
 }
 
+TEST_F(SmallEven, TwoPiecesAreNotWrittenIntoOneFolder) {
+  fs::create_directories(folder_ / "a");
+  fs::copy(folder_ / "drawn.svg", folder_ / "a");
+  write("a/small.toml", scene("6 mm"));
+  EXPECT_EQ(run({"even", "small.toml", "a/small.toml", "--out", "out"}), kWrongUsage);
+  EXPECT_EQ(err_.str(), "rimeglow: " + (folder_ / "small.toml").string() + " and " +
+                            (folder_ / "a/small.toml").string() + " would both be written into " +
+                            (folder_ / "out/small-even").string() +
+                            "; rename one or make them in two calls\n");
+  EXPECT_FALSE(fs::exists(folder_ / "out"));
+}
+
 }  // namespace
 }  // namespace rimeglow::even_plan_test

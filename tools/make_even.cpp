@@ -73,15 +73,25 @@ std::string problem_lines(const LoadedScene& scene) {
 
 int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, std::ostream& out,
          std::ostream& err) {
-  const bool alone = scenes.size() == 1;
   std::string problems;
   for (const LoadedScene& scene : scenes) problems += problem_lines(scene);
   if (!problems.empty()) {
     err << problems;
     return kWrongScene;
   }
-  for (const LoadedScene& scene : scenes)
-    if (!may_write_to(folder_for(scene, options, alone), options.replace, err)) return kWrongUsage;
+  std::vector<std::filesystem::path> folders;
+  for (const LoadedScene& scene : scenes) {
+    folders.push_back(folder_for(scene, options, scenes.size() == 1));
+    const auto same = std::find(folders.begin(), folders.end() - 1, folders.back());
+    if (same != folders.end() - 1) {
+      const LoadedScene& other = scenes[static_cast<std::size_t>(same - folders.begin())];
+      err << "rimeglow: " << printable(other.file.string()) << " and "
+          << printable(scene.file.string()) << " would both be written into "
+          << printable(folders.back().string()) << "; rename one or make them in two calls\n";
+      return kWrongUsage;
+    }
+    if (!may_write_to(folders.back(), options.replace, err)) return kWrongUsage;
+  }
   const EvenOptions plan = plan_options(options);
   std::vector<EvenResult> results;
   bool interrupted = false;
@@ -101,12 +111,12 @@ int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, 
       result.after.report.warnings.insert(result.after.report.warnings.begin(),
                                           "Interrupted: this is what was reached by then.");
     }
-    const std::filesystem::path folder = folder_for(scenes[i], options, alone);
-    write_folder(folder, even_files(result, scenes[i], options.jig ? Jig::drawn : Jig::left_out));
+    write_folder(folders[i],
+                 even_files(result, scenes[i], options.jig ? Jig::drawn : Jig::left_out));
     if (options.json) {
       out << even_json(result, scenes[i]);
     } else {
-      tell(scenes[i], result, folder, out);
+      tell(scenes[i], result, folders[i], out);
     }
   }
   return interrupted ? kInterrupted : kDone;
