@@ -140,6 +140,23 @@ TEST_F(CommandLine, LooksFromTheUsualPlacesOrOne) {
   EXPECT_NE(err.str().find("--distance"), std::string::npos) << err.str();
 }
 
+TEST_F(CommandLine, SaysWhatIsToBeMindedOfTheScene) {
+  write("square.svg",
+        "<svg xmlns='http://www.w3.org/2000/svg' width='100' height='100'>"
+        "<path d='M0 0H100V100H0Z'/></svg>");
+  const std::string guess = "was guessed from 96 px per inch. Give the art's width.\n";
+  const std::vector<std::vector<std::string>> calls = {
+      {"predict"}, {"look", "--pixels", "60"}, {"compare", "--change", "lamp.gap", "--to", "1mm"}};
+  for (const std::vector<std::string>& call : calls) {
+    std::vector<std::string> arguments = {call[0], scene(), "--photons",
+                                          "4000",  "--out", at(call[0].c_str())};
+    arguments.insert(arguments.end(), call.begin() + 1, call.end());
+    EXPECT_EQ(run(arguments), kDone) << err.str();
+    EXPECT_NE(out.str().find(guess), std::string::npos) << out.str();
+  }
+  EXPECT_NE(read(folder / "look/look.html").find("was guessed from"), std::string::npos);
+}
+
 TEST_F(CommandLine, WrongUsageEndsWithTwo) {
   for (const auto& arguments : std::vector<std::vector<std::string>>{
            {},

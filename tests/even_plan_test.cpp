@@ -144,7 +144,9 @@ TEST_F(SmallEven, StoppedEarlyItKeepsWhatWasReached) {
     EXPECT_TRUE(result.interrupted);
     EXPECT_EQ(result.engravings.size(), 1u);
     EXPECT_NE(even_json(result, scene).find("\"interrupted\": true"), std::string::npos);
-    EXPECT_FALSE(even_files(result, scene, Jig::left_out).empty());
+    EXPECT_EQ(result.unfinished, steps == 0);
+    const std::string note = even_files(result, scene, Jig::left_out)[1].bytes;
+    EXPECT_EQ(note.find("do not engrave it") != std::string::npos, result.unfinished);
   }
 }
 
@@ -160,6 +162,26 @@ TEST_F(SmallEven, ASetComesOutEquallyBright) {
   const auto after = [&](std::size_t i) { return results[i].glow_after().mean_cd_m2.mean; };
   EXPECT_GT(before(0), 1.1 * before(1));
   EXPECT_NEAR(after(0) / after(1), 1.0, 0.04);
+}
+
+// Stopped while a piece is planned for the third time, for its brightness or for good: the plans of
+// before stay. Stopped at the first, the second is not begun.
+TEST_F(SmallEven, ASetStoppedEarlyKeepsThePlansFound) {
+  write("thick.toml", scene("6 mm"));
+  EvenOptions options = quick();
+  options.further = Questions::left_out;
+  for (const std::size_t whole : {0U, 2U}) {
+    std::size_t searches = 0;
+    const auto results = make_even_set(
+        {load_scene(folder_ / "small.toml", {}), load_scene(folder_ / "thick.toml", {})}, options,
+        [&](const std::string& doing) { return (searches += doing == "round 2") <= whole; });
+    ASSERT_EQ(results.size(), whole == 0 ? 1U : 2U);
+    for (const EvenResult& result : results) {
+      EXPECT_TRUE(result.interrupted && result.unfinished);
+      const auto& share = result.plan.share;
+      EXPECT_EQ(*std::min_element(share.begin(), share.end()) < 1.0, whole > 0);
+    }
+  }
 }
 
 TEST_F(SmallEven, WhatCannotBePlannedIsRefusedAndNothingWritten) {

@@ -38,8 +38,8 @@ TEST_P(ExampleScene, HoldsItsExpectations) {
   ASSERT_FALSE(loaded.scene.expect.empty());
   rimeglow::Run run = start(loaded.model, {});
   advance(run, (std::uint64_t{1} << 20) / RIMEGLOW_TEST_PHOTON_DIVISOR);
-  const auto numbers = nlohmann::json::parse(
-      numbers_json(predicted(loaded.scene, run, "test", loaded.inputs, Spans::left_out)));
+  const auto numbers =
+      nlohmann::json::parse(numbers_json(predicted(loaded, run, "test", Spans::left_out)));
   for (const Expectation& expected : loaded.scene.expect) {
     const Estimate found = number_at(numbers, expected.key);
     EXPECT_NEAR(found.mean, expected.value, expected.tolerance + 4.0 * found.standard_error)

@@ -1,7 +1,6 @@
 #include "compare_page.h"
 
 #include <algorithm>
-#include <cmath>
 
 #include "html_inputs.h"
 #include "html_page.h"
@@ -176,13 +175,6 @@ Html verdicts(const Comparing& comparing) {
   return section("verdicts", "In words", element("ul", items));
 }
 
-Html warnings(const Comparing& comparing) {
-  if (comparing.warnings.empty()) return {};
-  Html items;
-  for (const std::string& warning : comparing.warnings) items += element("li", prose(warning));
-  return section("warnings", "How far to trust it", element("ul", items));
-}
-
 Html provenance(const Comparing& comparing) {
   Html entries;
   for (const Design& design : comparing.designs) {
@@ -197,8 +189,8 @@ std::string comparison_html(const Comparing& comparing) {
   const Html title = element("header", element("p", {{"class", "kind"}}, text("Designs compared")) +
                                            element("h1", comparing.title));
   const Html main = verdicts(comparing) + glow_figures(comparing) + seated_figures(comparing) +
-                    difference_figures(comparing) + warnings(comparing) + tables(comparing) +
-                    cautions();
+                    difference_figures(comparing) + warnings_section(comparing.warnings) +
+                    tables(comparing) + cautions();
   return html_page(comparing.title + " - designs compared",
                    title + element("main", main) + element("footer", provenance(comparing)));
 }

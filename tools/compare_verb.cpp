@@ -12,14 +12,12 @@
 #include "own_folder.h"
 #include "progress.h"
 #include "variants.h"
+#include "vet.h"
 
 namespace rimeglow {
 namespace {
 
 constexpr int kSeatedPixels = 600;
-constexpr std::uint64_t kUsualPhotons = std::uint64_t{1} << 22;  // a design
-// Ends of what nobody has measured are told to a few per cent.
-constexpr std::uint64_t kSpanPhotons = std::uint64_t{1} << 18;
 
 std::vector<VariantSpec> variants_for(const LoadedScene& scene, const CompareOptions& options) {
   if (options.key.empty()) return scene.variants;
@@ -41,19 +39,6 @@ std::string refusal(const std::vector<VariantSpec>& variants) {
            " variants can be set against the scene, not " + std::to_string(variants.size());
   }
   return "";
-}
-
-// All runs go on together, so that they hold the same photons whenever one stops them.
-bool trace_together(std::vector<Run>& runs, std::uint64_t photons, const InterruptGuard& guard,
-                    std::ostream& err) {
-  Progress progress(err);
-  while (runs.front().photons < photons) {
-    const std::uint64_t round = std::min(kRound, photons - runs.front().photons);
-    for (Run& run : runs) advance(run, round);
-    if (guard.interrupted()) return false;
-    progress.show(runs.front().photons * runs.size(), photons * runs.size(), 0.0);
-  }
-  return true;
 }
 
 void draw(Comparing& comparing, const std::vector<Run>& runs) {
@@ -98,11 +83,15 @@ Comparing comparing_of(const std::vector<LoadedScene>& scenes,
       design.verdict =
           verdict_on(comparing.comparison, runs, d, deed_of(variants[d - 1], scenes[d].scene));
     }
-    design.prediction =
-        predicted(scenes[d].scene, runs[d], RIMEGLOW_VERSION, scenes[d].inputs, Spans::left_out);
+    design.prediction = predicted(scenes[d], runs[d], RIMEGLOW_VERSION, Spans::left_out);
     comparing.designs.push_back(std::move(design));
   }
   comparing.warnings = comparing.designs.front().prediction.report.warnings;
+  const std::vector<std::string> known = scene_warnings(scenes.front());
+  for (std::size_t d = 1; d < scenes.size(); ++d)
+    for (const std::string& warning : scene_warnings(scenes[d]))
+      if (std::find(known.begin(), known.end(), warning) == known.end())
+        comparing.warnings.push_back(comparing.designs[d].title + ": " + warning);
   if (interrupted) {
     comparing.warnings.insert(
         comparing.warnings.begin(),
@@ -167,7 +156,12 @@ int compare_designs(const LoadedScene& scene, const CompareOptions& options, std
   std::vector<Run> runs;
   for (const LoadedScene& loaded : scenes) runs.push_back(start(loaded.model, settings));
   const InterruptGuard guard;
-  const bool done = trace_together(runs, options.photons.value_or(kUsualPhotons), guard, err);
+  const std::uint64_t photons = options.photons.value_or(kUsualPhotons);
+  bool done = false;
+  {
+    Progress progress(err);
+    done = trace_to(photons, runs, {}, guard, progress);
+  }
   const Comparing comparing = comparing_of(scenes, variants, runs, !done);
   write_comparison(folder, comparing);
   if (options.json) {

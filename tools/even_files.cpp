@@ -211,7 +211,9 @@ std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& s
   const double kerf_mm = scene.scene.machine ? scene.scene.machine->kerf_mm : 0.0;
   std::vector<NamedFile> files = {
       {"report.html", html_report(result.after, after, first)},
-      {"work-note.html", work_note(scene.scene, result.laser_min)},
+      {"work-note.html",
+       work_note(scene.scene, result.laser_min,
+                 result.unfinished ? PlanState::unfinished : PlanState::finished)},
       {"panel.svg", laser_svg(outline, scene.scene.art->face, kerf_mm, result.engravings, jig)},
       {"glow-before.png", pictures.before_png},
       {"glow.png", after.glow_png},

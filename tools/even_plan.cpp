@@ -56,6 +56,7 @@ class Maker {
       search.rounds.resize(1);
       search.settled = false;
     }
+    result_.unfinished = stopped_;
     if (options_.further == Questions::asked) answer(search);
     result_.interrupted = stopped_;
     return std::move(result_);
@@ -93,8 +94,7 @@ class Maker {
   }
 
   Prediction told(const Run& run) const {
-    return predicted(scene_.scene, run, RIMEGLOW_VERSION, scene_.inputs,
-                     stopped_ ? Spans::left_out : options_.spans);
+    return predicted(scene_, run, RIMEGLOW_VERSION, stopped_ ? Spans::left_out : options_.spans);
   }
 
   bool search_plan(EvenSearch& search) {
@@ -214,34 +214,37 @@ class Maker {
   bool stopped_ = false;
 };
 
-// The levels at which the pieces of a set are planned to come out alike.
-std::vector<double> matching_levels(const std::vector<LoadedScene>& scenes, EvenOptions options,
-                                    const GoOn& go_on) {
+// Plans by which the pieces of a set come out alike; when it is stopped, of those begun by then the
+// last ones found.
+std::vector<EvenResult> matching_plans(const std::vector<LoadedScene>& scenes, EvenOptions options,
+                                       const GoOn& go_on) {
   options.further = Questions::left_out;
   options.spans = Spans::left_out;
-  std::vector<double> levels, means;
-  const auto plan = [&](std::size_t i) {
-    const EvenResult result = make_even(scenes[i], options, go_on);
-    levels[i] = result.level_cd_m2;
-    means[i] = result.glow_after().mean_cd_m2.mean;
-    return !result.interrupted;
+  std::vector<EvenResult> plans;
+  const auto stopped = [&] {
+    for (EvenResult& plan : plans) plan.interrupted = plan.unfinished = true;
+    return std::move(plans);
   };
-  levels.resize(scenes.size());
-  means.resize(scenes.size());
-  for (std::size_t i = 0; i < scenes.size(); ++i)
-    if (!plan(i)) return levels;
-  const double wanted = *std::min_element(means.begin(), means.end());
+  for (const LoadedScene& scene : scenes) {
+    plans.push_back(make_even(scene, options, go_on));
+    if (plans.back().interrupted) return stopped();
+  }
+  const auto brightness = [](const EvenResult& plan) { return plan.glow_after().mean_cd_m2.mean; };
+  double wanted = brightness(plans.front());
+  for (const EvenResult& plan : plans) wanted = std::min(wanted, brightness(plan));
   constexpr double kAlike = 0.005;
   constexpr int kTries = 3;
   for (std::size_t i = 0; i < scenes.size(); ++i) {
     for (int attempt = 0; attempt < kTries; ++attempt) {
-      const double ratio = wanted / means[i];
+      const double ratio = wanted / brightness(plans[i]);
       if (std::abs(ratio - 1.0) < kAlike) break;
-      options.level_cd_m2 = levels[i] * ratio;
-      if (!plan(i)) return levels;
+      options.level_cd_m2 = plans[i].level_cd_m2 * ratio;
+      EvenResult plan = make_even(scenes[i], options, go_on);
+      if (plan.interrupted) return stopped();
+      plans[i] = std::move(plan);
     }
   }
-  return levels;
+  return plans;
 }
 
 }  // namespace
@@ -287,13 +290,21 @@ EvenResult make_even(const LoadedScene& scene, const EvenOptions& options, const
 
 std::vector<EvenResult> make_even_set(const std::vector<LoadedScene>& scenes,
                                       const EvenOptions& options, const GoOn& go_on) {
-  std::vector<double> levels;
-  if (scenes.size() > 1) levels = matching_levels(scenes, options, go_on);
-  std::vector<EvenResult> results;
-  for (std::size_t i = 0; i < scenes.size(); ++i) {
-    EvenOptions own = options;
-    if (scenes.size() > 1) own.level_cd_m2 = levels[i];
-    results.push_back(make_even(scenes[i], own, go_on));
+  if (scenes.size() == 1) return {make_even(scenes.front(), options, go_on)};
+  std::vector<EvenResult> results = matching_plans(scenes, options, go_on);
+  bool stopped = results.front().interrupted;
+  for (std::size_t i = 0; i < results.size(); ++i) {
+    if (!stopped) {
+      EvenOptions own = options;
+      own.level_cd_m2 = results[i].level_cd_m2;
+      EvenResult whole = make_even(scenes[i], own, go_on);
+      stopped = whole.interrupted;
+      if (!whole.unfinished) {
+        results[i] = std::move(whole);
+        continue;
+      }
+    }
+    results[i].interrupted = true;  // its plan stands, without what was still to be asked
   }
   return results;
 }

@@ -54,6 +54,7 @@ struct EvenResult {
   std::vector<PricedOutcome> advice;  // the panel as it is first, then from the best on
   std::optional<double> laser_min;
   bool interrupted = false;
+  bool unfinished = false;  // interrupted before the plan itself was found
 
   const ViewerGlow& glow_before() const { return before.glow.viewers[viewer]; }
   const ViewerGlow& glow_after() const { return after.glow.viewers[viewer]; }
@@ -68,7 +69,7 @@ using GoOn = std::function<bool(const std::string& doing)>;
 EvenResult make_even(const LoadedScene& scene, const EvenOptions& options, const GoOn& go_on);
 
 // The same for a set, whose pieces are brought to one brightness: the dimmest one's, at which it is
-// even. One piece alone is as bright as it can be.
+// even. One piece alone is as bright as it can be. Ended early, the pieces come that were begun.
 std::vector<EvenResult> make_even_set(const std::vector<LoadedScene>& scenes,
                                       const EvenOptions& options, const GoOn& go_on);
 

@@ -39,6 +39,13 @@ Html figure(std::string_view png, const std::string& alternative, const std::str
                                element("figcaption", prose(caption)));
 }
 
+Html warnings_section(const std::vector<std::string>& warnings) {
+  if (warnings.empty()) return {};
+  Html items;
+  for (const std::string& warning : warnings) items += element("li", prose(warning));
+  return section("warnings", "How far to trust it", element("ul", items));
+}
+
 Html number(std::string_view plain) { return element("td", {{"class", "number"}}, text(plain)); }
 
 Html row_head(std::string_view plain) { return element("th", {{"scope", "row"}}, text(plain)); }

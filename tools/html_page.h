@@ -17,6 +17,9 @@ Html section(std::string_view id, std::string_view title, const Html& content);
 // A picture inline. `alternative` says what it shows to those who cannot see it.
 Html figure(std::string_view png, const std::string& alternative, const std::string& caption);
 
+// What to mind of a result, if there is anything.
+Html warnings_section(const std::vector<std::string>& warnings);
+
 // A table whose first column holds names, the others numbers.
 Html table(std::string_view caption, const Html& head, const Html& rows);
 Html table_head(std::string_view names, const std::vector<std::string>& numbers);

@@ -49,13 +49,6 @@ Html verdicts(const Report& report) {
   return section("verdicts", "In words", element("ul", {{"class", "verdicts"}}, items));
 }
 
-Html warnings(const Report& report) {
-  if (report.warnings.empty()) return {};
-  Html items;
-  for (const std::string& warning : report.warnings) items += element("li", prose(warning));
-  return section("warnings", "How far to trust it", element("ul", items));
-}
-
 // What the pictures show, for readers who cannot see them.
 std::string in_short(const Prediction& prediction) {
   const ViewerGlow* viewer = main_viewer(prediction.glow);
@@ -103,8 +96,8 @@ Html body(const Prediction& prediction, const ReportPictures& pictures, const Re
                                            element("h1", prediction.scene.title) +
                                            element("p", facts_in_short(prediction.scene)));
   Html main = first.sections + verdicts(prediction.report) +
-              pictures_section(prediction, pictures) + warnings(prediction.report) +
-              engraving_sections(prediction) +
+              pictures_section(prediction, pictures) +
+              warnings_section(prediction.report.warnings) + engraving_sections(prediction) +
               section("light", "Where the light goes", ledger_table(prediction.glow));
   if (!prediction.glow.edges.empty()) {
     main += section("edges", "Glow of the edges", edges_table(prediction.glow));

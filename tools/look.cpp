@@ -15,12 +15,11 @@
 #include "own_folder.h"
 #include "progress.h"
 #include "report.h"
+#include "vet.h"
 #include "words.h"
 
 namespace rimeglow {
 namespace {
-
-constexpr std::uint64_t kUsualPhotons = std::uint64_t{1} << 22;
 
 std::vector<NamedStandpoint> standpoints(const LookOptions& options) {
   const bool own =
@@ -62,7 +61,7 @@ std::vector<Shot> prepare(Model& model, const LookOptions& options) {
 }
 
 std::string look_json(const LoadedScene& scene, const Run& run, const std::vector<Shot>& shots,
-                      const Exposure& exposure) {
+                      const Exposure& exposure, const std::vector<std::string>& warnings) {
   using Json = nlohmann::ordered_json;
   Json views = Json::array();
   for (const Shot& shot : shots) {
@@ -80,7 +79,8 @@ std::string look_json(const LoadedScene& scene, const Run& run, const std::vecto
                      {"seed", run.settings.seed},
                      {"photons", run.photons},
                      {"white_cd_m2", exposure.white_cd_m2},
-                     {"views", views}};
+                     {"views", views},
+                     {"warnings", warnings}};
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
@@ -99,7 +99,7 @@ std::string place_of(const NamedStandpoint& stand) {
 }
 
 std::string look_html(const LoadedScene& scene, const Run& run, const std::vector<Shot>& shots,
-                      const Exposure& exposure) {
+                      const Exposure& exposure, const std::vector<std::string>& warnings) {
   const std::string title = scene.scene.title;
   Html main = element(
       "p", prose(spoken(exposure.white_cd_m2) +
@@ -119,6 +119,7 @@ std::string look_html(const LoadedScene& scene, const Run& run, const std::vecto
                             in_room(shot.dark_png, "dark", kDarkRoom_cd_m2) +
                                 in_room(shot.lit_png, "lit", kLitRoom_cd_m2)));
   }
+  main += warnings_section(warnings);
   const Html head =
       element("header", element("p", {{"class", "kind"}}, text("Camera pictures")) +
                             element("h1", title) + element("p", facts_in_short(scene.scene)));
@@ -145,13 +146,15 @@ int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out
   Run run = start(model, settings);
   const std::uint64_t photons = options.photons.value_or(kUsualPhotons);
   const InterruptGuard guard;
+  bool done = false;
   {
     Progress progress(err);
-    while (run.photons < photons && !guard.interrupted()) {
-      advance(run, std::min(kRound, photons - run.photons));
-      progress.show(run.photons, photons, 0.0);
-    }
+    done = trace_to(photons, {&run, 1}, {}, guard, progress);
   }
+  std::vector<std::string> warnings = scene_warnings(scene);
+  if (!done)
+    warnings.insert(warnings.begin(), "Interrupted after " + std::to_string(run.photons) +
+                                          " photons: this is what was reached by then.");
   Exposure exposure{0.0};
   for (Shot& shot : shots) {
     shot.picture = take_picture(run, shot.camera, options.threads, Care::careful);
@@ -162,8 +165,8 @@ int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out
     shot.dark_png = png_of(developed(shot.picture, exposure, kDarkRoom_cd_m2));
     shot.lit_png = png_of(developed(shot.picture, in_lit_room(exposure, options), kLitRoom_cd_m2));
   }
-  std::vector<NamedFile> files = {{"look.json", look_json(scene, run, shots, exposure)},
-                                  {"look.html", look_html(scene, run, shots, exposure)}};
+  std::vector<NamedFile> files = {{"look.json", look_json(scene, run, shots, exposure, warnings)},
+                                  {"look.html", look_html(scene, run, shots, exposure, warnings)}};
   for (const Shot& shot : shots) {
     files.push_back({shot.stand.name + ".png", shot.dark_png});
     files.push_back({shot.stand.name + "-lit-room.png", shot.lit_png});
@@ -173,10 +176,11 @@ int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out
     out << files.front().bytes;
   } else {
     out << printable(scene.scene.title) << "\n  " << spoken(exposure.white_cd_m2)
-        << " cd/m2 is drawn as white.\n"
-        << "Page: " << (folder / "look.html").string() << "\n";
+        << " cd/m2 is drawn as white.\n";
+    for (const std::string& warning : warnings) out << "  Mind: " << printable(warning) << "\n";
+    out << "Page: " << (folder / "look.html").string() << "\n";
   }
-  return guard.interrupted() ? kInterrupted : kDone;
+  return done ? kDone : kInterrupted;
 }
 
 }  // namespace rimeglow

@@ -1,37 +1,18 @@
 #include "make_even.h"
 
-#include <unistd.h>
-
 #include <algorithm>
-#include <cmath>
-#include <iostream>
+#include <ostream>
 
 #include "cli.h"
 #include "even_files.h"
 #include "even_plan.h"
 #include "interruption.h"
 #include "own_folder.h"
+#include "progress.h"
 #include "words.h"
 
 namespace rimeglow {
 namespace {
-
-// One line that is written over, on a terminal only.
-class Doing {
- public:
-  explicit Doing(std::ostream& err)
-      : err_(err), shown_(&err == &std::cerr && isatty(STDERR_FILENO) == 1) {}
-  ~Doing() {
-    if (shown_) err_ << "\r\x1b[K" << std::flush;
-  }
-  void show(const std::string& what) {
-    if (shown_) err_ << "\r\x1b[K" << printable(what) << std::flush;
-  }
-
- private:
-  std::ostream& err_;
-  bool shown_;
-};
 
 std::filesystem::path folder_for(const LoadedScene& scene, const EvenRunOptions& options,
                                  bool alone) {
@@ -57,7 +38,8 @@ void tell(const LoadedScene& scene, const EvenResult& result, const std::filesys
           std::ostream& out) {
   out << printable(result.after.scene.title) << "\n  " << even_verdict(result, scene) << "\n";
   if (result.laser_min) out << "  About " << spoken(*result.laser_min) << " minutes of raster.\n";
-  if (result.interrupted) out << "  Interrupted: this is what was reached by then.\n";
+  for (const std::string& warning : result.after.report.warnings)
+    out << "  Mind: " << printable(warning) << "\n";
   out << "Report:  " << (folder / "report.html").string() << "\n"
       << "Laser:   " << (folder / "work-note.html").string() << "\n";
 }
@@ -97,14 +79,17 @@ int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, 
   bool interrupted = false;
   {
     const InterruptGuard guard;
-    Doing doing(err);
+    Progress progress(err);
     const GoOn go_on = [&](const std::string& what) {
-      doing.show(what);
+      progress.show(what);
       return !guard.interrupted();
     };
     results = make_even_set(scenes, plan, go_on);
   }
-  for (std::size_t i = 0; i < scenes.size(); ++i) {
+  for (std::size_t i = results.size(); i < scenes.size(); ++i)
+    err << "rimeglow: interrupted before " << printable(scenes[i].file.string())
+        << " was begun; nothing is written of it\n";
+  for (std::size_t i = 0; i < results.size(); ++i) {
     EvenResult& result = results[i];
     if (result.interrupted) {
       interrupted = true;

@@ -21,29 +21,17 @@ namespace {
 
 enum class Ending { reached, exhausted, stopped };
 
-bool trace_up_to(Run& run, std::uint64_t photons, std::uint64_t goal, double error,
-                 const InterruptGuard& guard, Progress& progress) {
-  while (run.photons < photons) {
-    advance(run, std::min(kRound, photons - run.photons));
-    if (guard.interrupted()) return false;
-    progress.show(run.photons, std::max(goal, photons), error);
-  }
-  return true;
-}
-
 Ending trace(Run& run, const PredictOptions& options, const InterruptGuard& guard,
              std::ostream& err) {
   Progress progress(err);
   if (options.photons) {
-    return trace_up_to(run, *options.photons, *options.photons, 0.0, guard, progress)
-               ? Ending::reached
-               : Ending::stopped;
+    return trace_to(*options.photons, {&run, 1}, {}, guard, progress) ? Ending::reached
+                                                                      : Ending::stopped;
   }
   Precision precision(options.error.value_or(kUsualError));
   for (;;) {
-    if (!trace_up_to(run, precision.next_look(), precision.goal(), precision.error(), guard,
-                     progress))
-      return Ending::stopped;
+    const Goal goal{precision.goal(), precision.error()};
+    if (!trace_to(precision.next_look(), {&run, 1}, goal, guard, progress)) return Ending::stopped;
     const Precision::Finding finding = precision.look(run);
     if (finding == Precision::Finding::reached) return Ending::reached;
     if (finding == Precision::Finding::exhausted) return Ending::exhausted;
@@ -96,11 +84,9 @@ int predict(const LoadedScene& scene, const PredictOptions& options, std::ostrea
   Run run = start(scene.model, settings);
   const InterruptGuard guard;
   const Ending ending = trace(run, options, guard, err);
-  std::vector<std::string> remarks = remarks_on(ending, run, options);
-  for (const std::string& look : second_looks(scene)) remarks.push_back(capitalised(look) + ".");
-  const Prediction prediction =
-      predicted(scene.scene, run, RIMEGLOW_VERSION, scene.inputs,
-                ending == Ending::stopped ? Spans::left_out : Spans::shown, remarks);
+  const Prediction prediction = predicted(
+      scene, run, RIMEGLOW_VERSION, ending == Ending::stopped ? Spans::left_out : Spans::shown,
+      remarks_on(ending, run, options));
   write_prediction(folder, prediction);
   if (options.json) {
     out << numbers_json(prediction) << "\n";

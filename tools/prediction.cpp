@@ -7,14 +7,11 @@
 #include "numbers.h"
 #include "pictures.h"
 #include "spans.h"
+#include "vet.h"
 
 namespace rimeglow {
 
 namespace {
-
-// Spans are told to a few per cent: these photons a variant know more. A shorter run asks no more
-// of them than of itself.
-constexpr std::uint64_t kSpanPhotons = std::uint64_t{1} << 18;
 
 // Pictures have about this many pixels along the panel's longer side.
 constexpr double kPicturePixels = 1600.0;
@@ -56,10 +53,10 @@ LinearRgb tint_at(std::span<const ColouredMap> maps, std::size_t pixel) {
   return sum.y > 0.0 ? tint(sum) : LinearRgb{1.0, 1.0, 1.0};
 }
 
-Prediction predicted(const Scene& scene, const Run& run, const std::string& version,
-                     const std::string& inputs, Spans spans, std::span<const std::string> remarks) {
+Prediction predicted(const LoadedScene& scene, const Run& run, const std::string& version,
+                     Spans spans, std::span<const std::string> remarks) {
   Prediction prediction;
-  prediction.scene = scene;
+  prediction.scene = scene.scene;
   prediction.model = run.model;
   prediction.glow = glow_of(run);
   if (spans == Spans::shown) {
@@ -68,13 +65,9 @@ Prediction predicted(const Scene& scene, const Run& run, const std::string& vers
   prediction.report = report_on(prediction.glow, *run.model);
   auto& warnings = prediction.report.warnings;
   warnings.insert(warnings.begin(), remarks.begin(), remarks.end());
-  for (const LampSpec& lamp : scene.lamps) {
-    if (lamp.flux_each_lm > 0.0) continue;
-    warnings.push_back("The lumens of the LEDs along the " + lamp.edge +
-                       " are guessed from their current and may be half or twice that: every cd/m2 "
-                       "with them. Give flux_each when you know it.");
-  }
-  prediction.provenance = {version, inputs, run.settings.seed, run.photons};
+  const std::vector<std::string> minded = scene_warnings(scene);
+  warnings.insert(warnings.end(), minded.begin(), minded.end());
+  prediction.provenance = {version, scene.inputs, run.settings.seed, run.photons};
   prediction.coloured = seen_by_viewer(run, 0, pixel_mm(run.model->outline));
   prediction.seen = together(prediction.coloured);
   return prediction;

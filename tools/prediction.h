@@ -17,7 +17,7 @@
 #include "pictures.h"
 #include "report.h"
 #include "run.h"
-#include "scene.h"
+#include "scene_files.h"
 #include "spectrum.h"
 
 namespace rimeglow {
@@ -49,10 +49,14 @@ struct Prediction {
 // Whether the ends of uncalibrated inputs are tried as well, which takes a second or two.
 enum class Spans { left_out, shown };
 
-// What a run has to tell. `remarks` of the tool (an interruption, say) join the report's warnings.
-Prediction predicted(const Scene& scene, const Run& run, const std::string& version,
-                     const std::string& inputs, Spans spans,
-                     std::span<const std::string> remarks = {});
+// Spans are told to a few per cent: these photons a variant know more. A shorter run asks no more
+// of them than of itself.
+inline constexpr std::uint64_t kSpanPhotons = std::uint64_t{1} << 18;
+
+// What a run has to tell. `remarks` of the tool (an interruption, say) and what is to be minded of
+// the scene join the report's warnings.
+Prediction predicted(const LoadedScene& scene, const Run& run, const std::string& version,
+                     Spans spans, std::span<const std::string> remarks = {});
 
 // The picture of what the first viewer sees.
 std::string glow_png(const Prediction& prediction, const Exposure& exposure);

@@ -149,4 +149,19 @@ std::vector<std::string> second_looks(const LoadedScene& scene) {
   return looks;
 }
 
+std::vector<std::string> scene_warnings(const LoadedScene& scene) {
+  std::vector<std::string> warnings = second_looks(scene);
+  for (std::string& warning : warnings) {
+    warning = capitalised(warning);
+    if (warning.back() != '.') warning += ".";
+  }
+  for (const LampSpec& lamp : scene.scene.lamps) {
+    if (lamp.flux_each_lm > 0.0) continue;
+    warnings.push_back("The lumens of the LEDs along the " + lamp.edge +
+                       " are guessed from their current and may be half or twice that: every cd/m2 "
+                       "with them. Give flux_each when you know it.");
+  }
+  return warnings;
+}
+
 }  // namespace rimeglow

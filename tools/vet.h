@@ -19,5 +19,7 @@ std::string outline_in_words(const PanelSpec& panel);
 
 // Whole sentences; also part of a prediction's warnings.
 std::vector<std::string> second_looks(const LoadedScene& scene);
+// The same as whole sentences, and which lumens are guessed: for who sees only the result.
+std::vector<std::string> scene_warnings(const LoadedScene& scene);
 
 }  // namespace rimeglow

@@ -81,7 +81,12 @@ std::string engraving_name(std::size_t layer, std::size_t layers) {
   return layers == 1 ? "engraving.png" : "engraving-" + std::to_string(layer + 1) + ".png";
 }
 
-std::string work_note(const Scene& scene, std::optional<double> laser_min) {
+std::string work_note(const Scene& scene, std::optional<double> laser_min, PlanState plan) {
+  Html mind;
+  if (plan == PlanState::unfinished)
+    mind = element("p", element("strong",
+                                "This plan is unfinished: do not engrave it. Its making was "
+                                "interrupted; make it again."));
   const Html title =
       element("header", element("p", {{"class", "kind"}}, text("Work note")) +
                             element("h1", scene.title) + element("p", facts_in_short(scene)));
@@ -89,7 +94,8 @@ std::string work_note(const Scene& scene, std::optional<double> laser_min) {
                      section("marks", "The marks",
                              element("ul", mark_steps(scene) + machine_steps(scene, laser_min))) +
                      section("cleaning", "Afterwards", element("ul", cleaning()));
-  return html_page(scene.title + " - work note", title + element("main", steps + cautions()));
+  return html_page(scene.title + " - work note",
+                   mind + title + element("main", steps + cautions()));
 }
 
 }  // namespace rimeglow

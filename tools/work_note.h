@@ -9,7 +9,9 @@
 
 namespace rimeglow {
 
-std::string work_note(const Scene& scene, std::optional<double> laser_min);
+enum class PlanState { finished, unfinished };
+
+std::string work_note(const Scene& scene, std::optional<double> laser_min, PlanState plan);
 
 // The engraving's file of a layer, counted from 0, of so many.
 std::string engraving_name(std::size_t layer, std::size_t layers);

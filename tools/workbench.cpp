@@ -65,11 +65,8 @@ double worst_error(const std::vector<Run>& runs) {
 }
 
 std::shared_ptr<const Prediction> prediction_of(const Piece& piece, const Run& run) {
-  std::vector<std::string> remarks;
-  for (const std::string& look : second_looks(piece.scene))
-    remarks.push_back(capitalised(look) + ".");
-  return std::make_shared<const Prediction>(predicted(piece.scene.scene, run, RIMEGLOW_VERSION,
-                                                      piece.scene.inputs, Spans::shown, remarks));
+  return std::make_shared<const Prediction>(
+      predicted(piece.scene, run, RIMEGLOW_VERSION, Spans::shown));
 }
 
 }  // namespace
