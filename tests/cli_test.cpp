@@ -175,6 +175,12 @@ TEST_F(CommandLine, WrongUsageEndsWithTwo) {
     EXPECT_EQ(run(arguments), kWrongUsage);
     EXPECT_NE(err.str().find("rimeglow: "), std::string::npos);
   }
+  EXPECT_EQ(run({"compare", scene(), "--change", "panel.thickness", "--to", "1mm", "2mm", "3mm",
+                 "4mm", "5mm", "6mm"}),
+            kWrongUsage);
+  EXPECT_NE(err.str().find("at most 5 variants"), std::string::npos) << err.str();
+  EXPECT_EQ(run({"look", scene(), "--pixels", "9"}), kWrongUsage);
+  EXPECT_NE(err.str().find("See rimeglow look --help"), std::string::npos) << err.str();
 }
 
 TEST_F(CommandLine, AWrongSceneEndsWithThreeAndLeavesNothing) {
@@ -270,6 +276,7 @@ TEST_F(CommandLine, PredictWritesItsFiveFilesAndTheSameNumbersAgain) {
       run({"predict", scene(), "--photons", "20000", "--seed", "2", "--out", at("one"), "--json"}),
       kDone);
   EXPECT_EQ(nlohmann::json::parse(out.str())["seed"], 2);
+  EXPECT_EQ(out.str(), read(folder / "one" / "numbers.json"));
 }
 
 TEST_F(CommandLine, InchesAndMillimetresGiveTheSameNumbers) {

@@ -14,6 +14,8 @@
 
 #include "cli.h"
 #include "even_files.h"
+#include "made_up_art.h"
+#include "vet.h"
 
 namespace rimeglow::even_plan_test {
 namespace {
@@ -135,8 +137,16 @@ TEST_F(SmallEven, WritesAPlanThatPredictsAsPlanned) {
     EXPECT_NE(read("out/work-note.html").find(words), std::string::npos) << words;
 }
 
+// Its art and its outline have files of one name.
 TEST_F(SmallEven, StoppedEarlyItKeepsWhatWasReached) {
-  const LoadedScene scene = load_scene(folder_ / "small.toml", {});
+  fs::create_directories(folder_ / "art");
+  fs::rename(folder_ / "drawn.svg", folder_ / "art/drawn.svg");
+  write("drawn.svg",
+        "<svg xmlns='http://www.w3.org/2000/svg' width='60mm' height='60mm' viewBox='0 0 60 60'>"
+        "<path d='M0 0H60V60H0Z'/></svg>");
+  const LoadedScene scene = load_scene(
+      folder_ / "small.toml", {{"art.file", "art/drawn.svg"}, {"panel.outline", "drawn.svg"}});
+  ASSERT_TRUE(scene.problems.empty()) << problems_text(scene);
   for (const int steps : {0, 3}) {
     int left = steps;
     const EvenResult result =
@@ -145,8 +155,14 @@ TEST_F(SmallEven, StoppedEarlyItKeepsWhatWasReached) {
     EXPECT_EQ(result.engravings.size(), 1u);
     EXPECT_NE(even_json(result, scene).find("\"interrupted\": true"), std::string::npos);
     EXPECT_EQ(result.unfinished, steps == 0);
-    const std::string note = even_files(result, scene, Jig::left_out)[1].bytes;
-    EXPECT_EQ(note.find("do not engrave it") != std::string::npos, result.unfinished);
+    const auto files = even_files(result, scene, Jig::left_out);
+    write_folder(folder_ / "out", files);
+    EXPECT_EQ(read("out/work-note.html").find("do not engrave it") != std::string::npos,
+              result.unfinished);
+    EXPECT_EQ(read("out/scene-2-drawn.svg"), read("art/drawn.svg"));
+    const LoadedScene planned = load_scene(folder_ / "out/plan.toml", {});
+    EXPECT_TRUE(planned.problems.empty()) << problems_text(planned);
+    EXPECT_EQ(planned.scene.title, "small");
   }
 }
 
@@ -194,6 +210,7 @@ TEST_F(SmallEven, WhatCannotBePlannedIsRefusedAndNothingWritten) {
       {"mark.a.spot=0.6 mm", "cannot be thinned out"},
       {"mark.a.spacing=400 dpi", "none of the resolutions in machine.dpi"},
       {"machine.bed=[\"30 mm\", \"30 mm\"]", "larger than the machine's bed"},
+      {"machine.bed=[\"30 mm\", \"90 mm\"]", "larger than the machine's bed"},
       {"art.mark=c", "the scene has no mark \"c\""},
       {"art.file=blank.svg", "nothing would be engraved"},
       {"even.viewer=child", "no viewer \"child\""},
@@ -205,6 +222,34 @@ TEST_F(SmallEven, WhatCannotBePlannedIsRefusedAndNothingWritten) {
     EXPECT_NE(err_.str().find(wrong.said), std::string::npos) << err_.str();
     EXPECT_FALSE(fs::exists(folder_ / "out"));
   }
+}
+
+// Such as one that a picture program has given a resolution.
+TEST_F(SmallEven, APlanIsTakenPixelByPixel) {
+  std::vector<std::uint8_t> greys;
+  for (int i = 0; i < 12; ++i) greys.push_back(static_cast<std::uint8_t>(20 * i));
+  PngStyle style;
+  const auto plan = [&] {
+    write("plan.png", png({4, 3, greys}, style));
+    return load_scene(folder_ / "small.toml", {{"art.density", "plan.png"}});
+  };
+  const Drawing plain = plan().densities.value();
+  style.dots_per_inch = 300.0;
+  const Drawing tagged = plan().densities.value();
+  EXPECT_EQ(tagged.columns, 4);
+  EXPECT_EQ(tagged.rows, 3);
+  EXPECT_EQ(tagged.tone, plain.tone);
+  greys.assign(12, 0);
+  EXPECT_NE(problems_text(plan()).find("nothing would be engraved: the plan is black"),
+            std::string::npos);
+}
+
+TEST(Bed, HoldsWhatFitsOneWayOrTheOther) {
+  MachineSpec machine;
+  machine.bed_mm = {300.0, 200.0};
+  EXPECT_TRUE(fits_bed({300.0, 200.0}, machine));
+  EXPECT_TRUE(fits_bed({190.0, 290.0}, machine));
+  EXPECT_FALSE(fits_bed({210.0, 210.0}, machine));
 }
 
 TEST_F(SmallEven, TwoPiecesAreNotWrittenIntoOneFolder) {

@@ -13,6 +13,7 @@
 #include <stdlib.h>
 
 #include "html.h"
+#include "html_chart.h"
 #include "made_up_prediction.h"
 #include "words.h"
 
@@ -161,6 +162,13 @@ TEST(HtmlReport, ClearBlanksHaveAReportToo) {
   EXPECT_TRUE(holds(page, "Where the light goes"));
   EXPECT_FALSE(holds(page, "Patch by patch"));
   EXPECT_FALSE(holds(page, ">nan"));
+}
+
+TEST(CurveChart, LeavesOutACurveWithoutPoints) {
+  const Curve drawn{"drawn", {{0.0, {1.0, 0.1}}, {1.0, {2.0, 0.1}}}};
+  const std::string chart = curve_chart("mm up", "cd/m2", {{"none", {}}, drawn}).markup();
+  EXPECT_TRUE(holds(chart, "drawn"));
+  EXPECT_FALSE(holds(chart, "none</text>"));
 }
 
 class PredictionFolder : public testing::Test {

@@ -30,28 +30,34 @@ const std::string kAskAgain =
 std::vector<Case> outline_cases() {
   const std::string whole = svg(kPage, kSquare);
   return {
-      {"<html></html>", kPanel, kOutline, at_outline("the outline's file is no SVG" + kSaveAgain)},
+      {"<html></html>", kPanel, kOutline,
+       at_outline("the outline's file is no SVG" + kSayingSaveAgain)},
       {svg(kPage, "<g></g>"), kPanel, kOutline,
        at_outline("the SVG holds no shape\n    draw one closed shape\n")},
       {whole.substr(0, whole.size() - 10), kPanel, kOutline,
-       at_outline("the SVG cannot be read (*)" + kSaveAgain)},
+       at_outline("the SVG cannot be read (*)" + kSayingSaveAgain)},
       {svg(kPage, kSquare + kSquare), kPanel, kOutline,
        at_outline("the SVG holds more than one shape" + kOneShape)},
       {svg(kPage, "<g><use/></g>"), kPanel, kOutline,
        at_outline("the SVG holds <use>, which gives a panel no outline" + kOneShape)},
       {svg("width=\"9 feet\"", kSquare), kPanel, kOutline,
-       at_outline("the SVG has a length that is none: \"9 feet\"\n    write lengths in mm\n")},
+       at_outline("the SVG has \"9 feet\" for a length\n    write a number and mm, as in "
+                  "width=\"90mm\"; cm, in, pt, pc and px are read too\n")},
       {svg(kPage, "<rect width=\"50%\" height=\"9\"/>"), kPanel, kOutline,
-       at_outline("the SVG has a shape sized as a share of the page" + kSaveAgain)},
+       at_outline("the SVG has a shape sized as a share of the page" + kSayingSaveAgain)},
       {svg(kPage, "<g transform=\"turn(3)\"/>"), kPanel, kOutline,
-       at_outline("the SVG has a transform that is none: \"turn(3)\"" + kSaveAgain)},
+       at_outline("the SVG has \"turn(3)\" for a transform, which is no list of matrix, translate, "
+                  "scale, rotate, skewX or skewY" +
+                  kSayingSaveAgain)},
       {svg("viewBox=\"0 0 9\"", kSquare), kPanel, kOutline,
-       at_outline("the SVG has a viewBox that is no box" + kSaveAgain)},
+       at_outline("the SVG has \"0 0 9\" for a viewBox, which takes four numbers: left, top, width "
+                  "and height" +
+                  kSayingSaveAgain)},
       {svg(kPage, "<path d=\"M0 0L9 zero\"/>"), kPanel, kOutline,
-       at_outline(
-           "the SVG has numbers that are none: at character 8 there is \"zero\" where a number "
-           "or a path's letter belongs" +
-           kSaveAgain)},
+       at_outline("the SVG has a list of numbers or a path that cannot be read: at character 8 "
+                  "there is \"zero\" where a number "
+                  "or a path's letter belongs" +
+                  kSayingSaveAgain)},
       {svg(kPage, "<path d=\"M0 0H9V9\"/>"), kPanel, kOutline,
        at_outline("the outline is open: 13 mm lack between its two ends\n    close the path in the "
                   "drawing program\n")},

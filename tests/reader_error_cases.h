@@ -21,7 +21,7 @@ struct Case {
   std::string said;  // behind the scene's name; "*" stands for a library's own words
 };
 
-inline const std::string kSaveAgain =
+inline const std::string kSayingSaveAgain =
     "\n    open it in a drawing program and save it again as plain SVG\n";
 
 // `art` is the outline's file, or the light's.

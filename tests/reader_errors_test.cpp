@@ -80,12 +80,12 @@ std::vector<Case> art_and_scene_cases() {
       {whole.substr(0, whole.size() - 10),
        kScene,
        {},
-       at_art("the SVG cannot be read (*)" + kSaveAgain)},
+       at_art("the SVG cannot be read (*)" + kSayingSaveAgain)},
       {svg(kPage, "<!DOCTYPE a [<!ENTITY b \"c\">]>"),
        kScene,
        {},
        at_art("the SVG declares entities or elements of its own in its DOCTYPE (line 1)" +
-              kSaveAgain)},
+              kSayingSaveAgain)},
       {svg(kPage, "\n<a:include/>"),
        kScene,
        {},
@@ -180,7 +180,7 @@ std::vector<Case> art_and_scene_cases() {
       {whole,
        kScene,
        {{"art.file", "."}},
-       ": art.file: .: this is no file but a folder or device\n    name the art file itself\n"},
+       ": art.file: .: this is a folder or device, no file\n    name the art file itself\n"},
       {whole,
        kScene,
        {{"art.density", "none.png"}},
@@ -263,7 +263,8 @@ TEST_F(ReaderErrors, SayWhereWhatAndHowToMendIt) {
             ": there is no such file\n    check the name; scenes/ holds examples\n");
   fs::create_directories(folder_ / "folder");
   EXPECT_EQ(said("folder", {}),
-            ": is no file\n    name the scene file itself, as in scenes/star-map.toml\n");
+            ": is a folder or device, no file\n    name the scene file itself, as in "
+            "scenes/star-map.toml\n");
 }
 
 // Not to be had through a scene: the schema has checked the number, or a library would have to fail
@@ -299,7 +300,7 @@ std::vector<std::string> error_texts(const std::string& source) {
 }
 
 TEST(ReaderErrorTexts, NoneIsWithoutARow) {
-  std::string shown = "there is no such file, is no file";
+  std::string shown = "there is no such file, is a folder or device, no file";
   for (const Case& example : cases()) shown += example.said;
   std::size_t found = 0;
   for (const char* name : {"art_reader", "art_child", "svg_gate", "svg_reader", "png_reader",

@@ -206,7 +206,7 @@ std::string read_art_file(const std::filesystem::path& path) {
   if (!std::filesystem::exists(status))
     throw ArtError("the file is not there", "look at its name and folder");
   if (!std::filesystem::is_regular_file(status))
-    throw ArtError("this is no file but a folder or device", "name the art file itself");
+    throw ArtError("this is a folder or device, no file", "name the art file itself");
   const auto size = std::filesystem::file_size(path);
   if (size > kMostFileBytes)
     throw ArtError("the file has " + fixed(static_cast<double>(size) / 1e6, 0) +

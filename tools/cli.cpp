@@ -103,7 +103,8 @@ Exit codes: 0 done; 2 wrong usage; 3 something wrong in the scene or in what it 
 void describe_writing(CLI::App& verb, const std::string& folder, const std::string& json,
                       Arguments& to) {
   verb.footer(kExitCodes);
-  verb.add_option("--seed", to.seed, "another seed, other noise (1)");
+  verb.add_option("--seed", to.seed,
+                  "any whole number; each gives other photons, so other noise (1)");
   verb.add_option("--out", to.folder, "folder to write into (./<scene>-" + folder + ")");
   verb.add_flag("--replace", to.replace, "write into a folder that holds other files");
   verb.add_flag("--json", to.json, "print " + json + " instead of sentences");
@@ -128,7 +129,7 @@ void describe_compare(CLI::App& compare, Arguments& to) {
   compare.description(kCompareExamples);
   auto* key = compare.add_option("--change", to.key, "the one key that the variants differ in");
   auto* values = compare.add_option("--to", to.values, "its values, a variant each");
-  values->needs(key)->expected(1, static_cast<int>(kMostVariants));
+  values->needs(key)->expected(-1);
   key->needs(values);
   describe_tracing(compare, "trace exactly so many for each design (4194304)", to);
   describe_writing(compare, "comparison", "comparison.json", to);
@@ -140,7 +141,8 @@ void describe_look(CLI::App& look, Arguments& to) {
   look.add_option("--height", to.height, "of the eye above the panel's middle (0)");
   look.add_option("--bearing", to.bearing, "how far round to the panel's left the eye is (0 deg)");
   look.add_flag("--behind", to.behind, "from behind the panel");
-  look.add_option("--white", to.white, "the luminance that becomes white (by the picture)");
+  look.add_option("--white", to.white,
+                  "the luminance drawn as white, as in \"3000 cd/m2\" (by the picture)");
   look.add_option("--pixels", to.pixels, "width and height of a picture (1000)")
       ->check(CLI::Range(50, 4000));
   describe_tracing(look, "trace exactly so many (4194304)", to);
@@ -287,7 +289,10 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
   } catch (const CLI::Success& success) {
     return app.exit(success, out, err);
   } catch (const CLI::Error& error) {
-    err << "rimeglow: " << error.what() << "\nSee rimeglow --help, which begins with examples.\n";
+    const std::vector<CLI::App*> verb = app.get_subcommands();
+    err << "rimeglow: " << error.what() << "\nSee rimeglow "
+        << (verb.empty() ? "" : verb.front()->get_name() + " ")
+        << "--help, which begins with examples.\n";
     return kWrongUsage;
   } catch (const std::system_error& error) {
     err << "rimeglow: the system refused: " << error.what()

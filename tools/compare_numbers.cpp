@@ -2,15 +2,13 @@
 
 #include <nlohmann/json.hpp>
 
+#include "noisy.h"
+
 namespace rimeglow {
 
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-Json noisy(const Estimate& estimate) {
-  return {{"value", estimate.mean}, {"error", estimate.standard_error}};
-}
 
 Json compared_json(const Compared& compared) {
   Json json = noisy(compared.value);

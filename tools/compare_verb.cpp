@@ -36,7 +36,8 @@ std::string refusal(const std::vector<VariantSpec>& variants) {
   }
   if (variants.size() > kMostVariants) {
     return "at most " + std::to_string(kMostVariants) +
-           " variants can be set against the scene, not " + std::to_string(variants.size());
+           " variants can be set against the scene, not " + std::to_string(variants.size()) +
+           "; leave some out, or compare in several calls";
   }
   return "";
 }
@@ -101,9 +102,9 @@ Comparing comparing_of(const std::vector<LoadedScene>& scenes,
   return comparing;
 }
 
-void write_comparison(const std::filesystem::path& folder, const Comparing& comparing) {
-  std::vector<NamedFile> files = {{"comparison.html", comparison_html(comparing)},
-                                  {"comparison.json", comparison_json(comparing)}};
+std::vector<NamedFile> comparison_files(const Comparing& comparing) {
+  std::vector<NamedFile> files = {{"comparison.json", comparison_json(comparing)},
+                                  {"comparison.html", comparison_html(comparing)}};
   for (std::size_t d = 0; d < comparing.designs.size(); ++d) {
     const Design& design = comparing.designs[d];
     files.push_back({"glow-" + std::to_string(d) + ".png", design.glow_png});
@@ -112,7 +113,7 @@ void write_comparison(const std::filesystem::path& folder, const Comparing& comp
       files.push_back({"difference-" + std::to_string(d) + ".png", *design.difference_png});
     }
   }
-  write_folder(folder, files);
+  return files;
 }
 
 }  // namespace
@@ -163,9 +164,10 @@ int compare_designs(const LoadedScene& scene, const CompareOptions& options, std
     done = trace_to(photons, runs, {}, guard, progress);
   }
   const Comparing comparing = comparing_of(scenes, variants, runs, !done);
-  write_comparison(folder, comparing);
+  const std::vector<NamedFile> files = comparison_files(comparing);
+  write_folder(folder, files);
   if (options.json) {
-    out << comparison_json(comparing);
+    out << files.front().bytes;
   } else {
     out << printable(comparing.title) << "\n";
     for (const Design& design : comparing.designs) {

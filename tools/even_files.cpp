@@ -3,12 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <map>
+#include <utility>
 
 #include <nlohmann/json.hpp>
 
 #include "close_up.h"
 #include "html_even.h"
 #include "html_report.h"
+#include "noisy.h"
 #include "numbers.h"
 #include "scene_writer.h"
 #include "work_note.h"
@@ -33,13 +36,13 @@ std::string density_png(const Density& plan) {
 }
 
 std::string plan_picture(const Density& plan) {
-  constexpr double kWidth = 640.0;
+  constexpr int kSide = 640;
   constexpr int kLegend = 28;
-  const double width_mm = plan.columns * plan.cell_mm.x();
-  const double pixel_mm = width_mm / kWidth;
-  const int width = static_cast<int>(kWidth);
-  const int height = static_cast<int>(plan.rows * plan.cell_mm.y() / pixel_mm);
-  Canvas canvas(width, height + kLegend, {});
+  const Vec2 size_mm = Vec2(plan.columns, plan.rows).cwiseProduct(plan.cell_mm);
+  const double pixel_mm = size_mm.maxCoeff() / kSide;
+  const int width = static_cast<int>(std::lround(size_mm.x() / pixel_mm));
+  const int height = static_cast<int>(std::lround(size_mm.y() / pixel_mm));
+  Canvas canvas(kSide, height + kLegend, {});
   for (int y = 0; y < height; ++y)
     for (int x = 0; x < width; ++x) {
       const Vec2 at = plan.lower_left_mm + pixel_mm * Vec2(x + 0.5, height - y - 0.5);
@@ -80,23 +83,44 @@ Vec2 thinnest_place(const Density& plan, const Model& before) {
 
 // Files that the scene names come along, so that the folder can be taken anywhere: every text that
 // is the name of a file beside the scene. The density plan of before is left behind.
-void take_along(Node& node, const std::filesystem::path& beside, std::vector<NamedFile>& files) {
-  if (auto* table = std::get_if<Node::Table>(&node.value)) {
-    for (auto& [key, child] : *table)
-      if (key != "title" && key != "density") take_along(child, beside, files);
-  } else if (auto* list = std::get_if<Node::List>(&node.value)) {
-    for (Node& child : *list) take_along(child, beside, files);
-  } else if (auto* text = std::get_if<std::string>(&node.value)) {
-    std::error_code unknown;
-    const std::filesystem::path file = beside / *text;
-    if (text->find('.') == std::string::npos || !std::filesystem::is_regular_file(file, unknown))
-      return;
-    *text = "scene-" + file.filename().string();
-    const auto is_there = [&](const NamedFile& other) { return other.name == *text; };
-    if (std::none_of(files.begin(), files.end(), is_there))
-      files.push_back({*text, read_art_file(file)});
+class TakeAlong {
+ public:
+  TakeAlong(std::filesystem::path beside, std::vector<NamedFile>& files)
+      : beside_(std::move(beside)), files_(files) {}
+
+  void take(Node& node) {
+    if (auto* table = std::get_if<Node::Table>(&node.value)) {
+      for (auto& [key, child] : *table)
+        if (key != "title" && key != "density") take(child);
+    } else if (auto* list = std::get_if<Node::List>(&node.value)) {
+      for (Node& child : *list) take(child);
+    } else if (auto* text = std::get_if<std::string>(&node.value)) {
+      std::error_code unknown;
+      const std::filesystem::path file = beside_ / *text;
+      if (text->find('.') != std::string::npos && std::filesystem::is_regular_file(file, unknown))
+        *text = taken(file);
+    }
   }
-}
+
+ private:
+  // The name of its copy, which files of one name in several folders do not share.
+  std::string taken(const std::filesystem::path& file) {
+    std::string& copy = copies_[file.lexically_normal()];
+    for (int i = 1; copy.empty(); ++i) {
+      const std::string name =
+          (i == 1 ? "scene-" : "scene-" + std::to_string(i) + "-") + file.filename().string();
+      const auto is_there = [&](const NamedFile& other) { return other.name == name; };
+      if (std::any_of(files_.begin(), files_.end(), is_there)) continue;
+      files_.push_back({name, read_art_file(file)});
+      copy = name;
+    }
+    return copy;
+  }
+
+  std::filesystem::path beside_;
+  std::vector<NamedFile>& files_;
+  std::map<std::filesystem::path, std::string> copies_;
+};
 
 std::string planned_scene(const LoadedScene& scene, std::vector<NamedFile>& files) {
   Node document = scene.document;
@@ -104,25 +128,19 @@ std::string planned_scene(const LoadedScene& scene, std::vector<NamedFile>& file
   top.erase(std::remove_if(top.begin(), top.end(),
                            [](const auto& child) {
                              return child.first == "use" || child.first == "expect" ||
-                                    child.first == "variant";
+                                    child.first == "variant" || child.first == "title";
                            }),
             top.end());
-  take_along(document, scene.file.parent_path(), files);
+  Node title;
+  title.value = scene.scene.title;  // which may have been the name of its file
+  top.insert(top.begin(), {"title", std::move(title)});
+  TakeAlong(scene.file.parent_path(), files).take(document);
   set_value(document, "art", "density", "density.png");
   return "# Written by `rimeglow even`: this panel, engraved by the plan in density.png.\n" +
          toml_of(document);
 }
 
 // ---- numbers
-
-Json noisy(const Estimate& estimate, const std::optional<Span>& span = {}) {
-  Json json = {{"value", estimate.mean}, {"error", estimate.standard_error}};
-  if (span) {
-    json["low"] = span->low;
-    json["high"] = span->high;
-  }
-  return json;
-}
 
 Json outcome_json(const EvenOutcome& outcome) {
   return {{"what", outcome.what},
@@ -210,6 +228,7 @@ std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& s
   const Outline& outline = result.after.model->outline;
   const double kerf_mm = scene.scene.machine ? scene.scene.machine->kerf_mm : 0.0;
   std::vector<NamedFile> files = {
+      {"numbers.json", even_json(result, scene)},
       {"report.html", html_report(result.after, after, first)},
       {"work-note.html",
        work_note(scene.scene, result.laser_min,
@@ -220,8 +239,7 @@ std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& s
       {"luminance-before.png", pictures.luminance_before_png},
       {"luminance.png", after.luminance_png},
       {"close-up.png", pictures.close_up_png},
-      {"density.png", density_png(result.plan)},
-      {"numbers.json", even_json(result, scene)}};
+      {"density.png", density_png(result.plan)}};
   const std::string plan = planned_scene(scene, files);
   files.push_back({"plan.toml", plan});
   for (std::size_t i = 0; i < result.engravings.size(); ++i)

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "laser_files.h"
-#include "laser_time.h"
+#include "vet.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -14,11 +14,6 @@ std::size_t viewer_named(const Model& model, const std::string& name) {
   const auto found = std::find_if(model.viewers.begin(), model.viewers.end(),
                                   [&](const Viewer& viewer) { return viewer.name == name; });
   return static_cast<std::size_t>(found - model.viewers.begin());
-}
-
-std::optional<double> laser_minutes(const Scene& scene, const Vec2& art_mm) {
-  if (!scene.machine) return std::nullopt;
-  return raster_minutes(art_mm, *layer_marks(scene).front(), *scene.machine);
 }
 
 class Maker {
@@ -256,30 +251,34 @@ std::vector<Problem> even_problems(const LoadedScene& scene) {
                         "add a table [art] with the file of the art"});
     return problems;
   }
-  for (const MarkSpec* mark : layer_marks(scene.scene)) {
-    if (mark->kind == MarkSpec::Kind::scored) {
-      problems.push_back({"art.mark", 0,
-                          "a scored mark is one line along each stroke and cannot be thinned out",
-                          "engrave with a raster mark, kind = \"raster\""});
+  const std::vector<const MarkSpec*> marks = layer_marks(scene.scene);
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    const MarkSpec& mark = *marks[i];
+    const std::string name = mark_name(scene.scene, i);
+    if (mark.kind == MarkSpec::Kind::scored) {
+      problems.push_back(
+          {"mark." + name + ".kind", 0,
+           "a scored mark is one line along each stroke and cannot be thinned out",
+           "name a raster mark where " + name + " is named, or make it one by kind = \"raster\""});
     }
-    if (mark->spot_mm > 4.0 * mark->spacing_mm) {
-      problems.push_back({"art.mark", 0,
-                          "a spot of " + spoken(mark->spot_mm) + " mm burns so many of its " +
-                              spoken(mark->spacing_mm) +
+    if (mark.spot_mm > 4.0 * mark.spacing_mm) {
+      const double coarser_mm = mark.spot_mm / 3.0;
+      problems.push_back({"mark." + name + ".spacing", 0,
+                          "a spot of " + spoken(mark.spot_mm) + " mm burns so many of its " +
+                              spoken(mark.spacing_mm) +
                               " mm pixels that the mark cannot be thinned out",
-                          "choose a coarser spacing, a third of the spot or more"});
+                          "choose a spacing of " + spoken(coarser_mm) + " mm (" +
+                              fixed(kMmPerInch / coarser_mm, 0) + " dpi) or coarser"});
     }
   }
-  if (scene.scene.machine) {
+  const Vec2 art = scene.model->art_upper_right_mm - scene.model->art_lower_left_mm;
+  if (scene.scene.machine && !fits_bed(art, *scene.scene.machine)) {
     const Vec2 bed = scene.scene.machine->bed_mm;
-    const Vec2 art = scene.model->art_upper_right_mm - scene.model->art_lower_left_mm;
-    if (art.x() > bed.x() || art.y() > bed.y()) {
-      problems.push_back({"art.width", 0,
-                          "the art of " + fixed(art.x(), 1) + " x " + fixed(art.y(), 1) +
-                              " mm is larger than the machine's bed of " + fixed(bed.x(), 1) +
-                              " x " + fixed(bed.y(), 1) + " mm",
-                          "make art.width smaller, or check machine.bed"});
-    }
+    problems.push_back({"art.width", 0,
+                        "the art of " + fixed(art.x(), 1) + " x " + fixed(art.y(), 1) +
+                            " mm is larger than the machine's bed of " + fixed(bed.x(), 1) + " x " +
+                            fixed(bed.y(), 1) + " mm",
+                        "make art.width smaller, or check machine.bed"});
   }
   return problems;
 }

@@ -138,6 +138,7 @@ Html curve_chart(std::string_view across, std::string_view up, const std::vector
   }
   for (std::size_t i = 0; i < curves.size(); ++i) {
     const Curve& curve = curves[i];
+    if (curve.points.empty()) continue;
     std::string middle, band, back;
     for (const CurvePoint& point : curve.points) {
       const double reach = kErrors * point.value.standard_error;

@@ -2,6 +2,7 @@
 
 #include "html_chart.h"
 #include "html_page.h"
+#include "html_tables.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -10,26 +11,13 @@ namespace {
 // A table whose first column names its rows.
 Html table(std::string_view caption, const std::vector<std::string>& head,
            const std::vector<std::vector<std::string>>& rows) {
-  Html titles;
-  for (const std::string& title : head)
-    titles += element("th", {{"scope", "col"}, {"class", &title == &head.front() ? "" : "number"}},
-                      prose(title));
   Html body;
   for (const std::vector<std::string>& row : rows) {
-    Html cells;
-    for (const std::string& cell : row)
-      cells += &cell == &row.front() ? element("th", {{"scope", "row"}}, prose(cell))
-                                     : element("td", {{"class", "number"}}, prose(cell));
+    Html cells = row_head(row.front());
+    for (std::size_t i = 1; i < row.size(); ++i) cells += number(row[i]);
     body += element("tr", cells);
   }
-  return element(
-      "div", {{"class", "wide"}},
-      element("table", element("caption", prose(caption)) +
-                           element("thead", element("tr", titles)) + element("tbody", body)));
-}
-
-std::string share(const Estimate& estimate) {
-  return with_error({100.0 * estimate.mean, 100.0 * estimate.standard_error}) + " %";
+  return table(caption, table_head(head.front(), {head.begin() + 1, head.end()}), body);
 }
 
 std::string span_text(const std::optional<Span>& span, double factor) {
@@ -42,7 +30,7 @@ std::vector<std::string> glow_row(const std::string& name, const ViewerGlow& glo
           span_text(glow.mean_span, 1.0),
           with_error(glow.darkest_cd_m2),
           with_error(glow.brightest_cd_m2),
-          share(glow.evenness),
+          share_with_error(glow.evenness),
           span_text(glow.evenness_span, 100.0)};
 }
 
@@ -113,7 +101,8 @@ Html plan(const EvenResult& result, const EvenPictures& pictures) {
 Html bench(const EvenResult& result) {
   std::vector<std::vector<std::string>> rows;
   for (const EvenOutcome& outcome : result.bench)
-    rows.push_back({outcome.what, share(outcome.evenness), with_error(outcome.mean_cd_m2)});
+    rows.push_back(
+        {outcome.what, share_with_error(outcome.evenness), with_error(outcome.mean_cd_m2)});
   if (rows.empty()) return {};
   return section(
       "bench", "If the bench is not as said",
@@ -128,7 +117,8 @@ Html density(const EvenResult& result) {
     const DensityPoint& point = result.curve[i];
     mean.points.push_back({100.0 * point.density, point.outcome.mean_cd_m2});
     rows.push_back({percent(point.density) + (result.knee == i ? " (knee)" : ""),
-                    with_error(point.outcome.mean_cd_m2), share(point.outcome.evenness)});
+                    with_error(point.outcome.mean_cd_m2),
+                    share_with_error(point.outcome.evenness)});
   }
   std::optional<double> at;
   if (result.knee) at = 100.0 * result.curve[*result.knee].density;
@@ -149,7 +139,7 @@ Html advice(const EvenResult& result) {
   std::vector<std::vector<std::string>> rows;
   for (const PricedOutcome& option : result.advice)
     rows.push_back({option.outcome.what, with_error(option.outcome.mean_cd_m2),
-                    share(option.outcome.evenness),
+                    share_with_error(option.outcome.evenness),
                     option.laser_min ? spoken(*option.laser_min) : "-"});
   return section(
       "advice", "What would help most",

@@ -13,11 +13,11 @@ namespace {
 // How strongly the brightest patch's cell is lit; a number stands in every cell as well.
 constexpr double kStrongestTint = 0.3;
 
+}  // namespace
+
 std::string share_with_error(const Estimate& share) {
   return with_error({100.0 * share.mean, 100.0 * share.standard_error}) + " %";
 }
-
-}  // namespace
 
 Html viewers_table(const Glow& glow) {
   Html rows;

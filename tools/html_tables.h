@@ -1,10 +1,14 @@
 // The numbers behind the verdicts, as tables of the report.
 #pragma once
 
+#include <string>
+
 #include "glow.h"
 #include "html.h"
 
 namespace rimeglow {
+
+std::string share_with_error(const Estimate& share);
 
 Html viewers_table(const Glow& glow);
 Html rows_table(const ViewerGlow& viewer);

@@ -239,7 +239,9 @@ MeasuredLight read_ies(std::string_view bytes) {
     refuse("the file's lamp gives no light");
   }
   if (lamps > 1.0) {
-    light.warnings.push_back("it is of " + spoken(lamps) + " lamps together, taken as one LED");
+    light.warnings.push_back("it was measured on " + spoken(lamps) +
+                             " lamps together, whose light is taken for that of one LED; say "
+                             "flux_each, or name a file of one");
   }
   const double backward = light.far_field->backward_share();
   if (backward > 1e-3) {

@@ -96,10 +96,10 @@ int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, 
       result.after.report.warnings.insert(result.after.report.warnings.begin(),
                                           "Interrupted: this is what was reached by then.");
     }
-    write_folder(folders[i],
-                 even_files(result, scenes[i], options.jig ? Jig::drawn : Jig::left_out));
+    const auto files = even_files(result, scenes[i], options.jig ? Jig::drawn : Jig::left_out);
+    write_folder(folders[i], files);
     if (options.json) {
-      out << even_json(result, scenes[i]);
+      out << files.front().bytes;
     } else {
       tell(scenes[i], result, folders[i], out);
     }

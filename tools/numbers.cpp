@@ -6,6 +6,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "noisy.h"
+
 namespace rimeglow {
 
 namespace {
@@ -13,24 +15,6 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr int kIndent = 2;
-
-Json noisy(const Estimate& estimate) {
-  if (!std::isfinite(estimate.mean)) return nullptr;
-  return {{"value", estimate.mean}, {"error", estimate.standard_error}};
-}
-
-Json noisy(const std::optional<Estimate>& estimate) {
-  return estimate ? noisy(*estimate) : Json(nullptr);
-}
-
-Json noisy(const Estimate& estimate, const std::optional<Span>& span) {
-  Json json = noisy(estimate);
-  if (span && json.is_object()) {
-    json["low"] = span->low;
-    json["high"] = span->high;
-  }
-  return json;
-}
 
 // "front.mark" goes into "front" under "mark".
 Json ledger_json(const Glow& glow) {

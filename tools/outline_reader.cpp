@@ -16,7 +16,6 @@
 namespace rimeglow {
 namespace {
 
-constexpr const char* kSaveAgain = "open it in a drawing program and save it again as plain SVG";
 constexpr const char* kOneShape =
     "turn everything into paths and unite them into one; holes are parts of that path";
 
@@ -65,8 +64,8 @@ Length length_of(std::string_view text) {
     }
   }
   if (unit == "%") return {};
-  throw ArtError("the SVG has a length that is none: \"" + std::string(text.substr(0, 40)) + "\"",
-                 "write lengths in mm");
+  throw ArtError("the SVG has \"" + std::string(text.substr(0, 40)) + "\" for a length",
+                 "write a number and mm, as in width=\"90mm\"; cm, in, pt, pc and px are read too");
 }
 
 double user_length(const Attributes& all, std::string_view name) {
@@ -80,9 +79,10 @@ double user_length(const Attributes& all, std::string_view name) {
 }
 
 [[noreturn]] void refuse_transform(std::string_view text) {
-  throw ArtError(
-      "the SVG has a transform that is none: \"" + std::string(text.substr(0, 40)) + "\"",
-      kSaveAgain);
+  throw ArtError("the SVG has \"" + std::string(text.substr(0, 40)) +
+                     "\" for a transform, which is no list of matrix, translate, scale, rotate, "
+                     "skewX or skewY",
+                 kSaveAgain);
 }
 
 Eigen::Affine2d single_transform(std::string_view name, const std::vector<double>& v,
@@ -266,7 +266,9 @@ class OutlineSvg {
     const auto view_text = attribute(all, "viewBox");
     const std::vector<double> view = parse_numbers(view_text.value_or(""));
     if (view_text && (view.size() != 4 || !(view[2] > 0.0 && view[3] > 0.0))) {
-      throw ArtError("the SVG has a viewBox that is no box", kSaveAgain);
+      throw ArtError("the SVG has \"" + std::string(view_text->substr(0, 40)) +
+                         "\" for a viewBox, which takes four numbers: left, top, width and height",
+                     kSaveAgain);
     }
     const Length width = length_of(attribute(all, "width").value_or("100%"));
     const Length height = length_of(attribute(all, "height").value_or("100%"));

@@ -6,12 +6,12 @@
 #include <system_error>
 
 #include "art_source.h"
+#include "svg_gate.h"
 
 namespace rimeglow {
 namespace {
 
 constexpr std::string_view kSpace = " \t\r\n\f";
-constexpr const char* kSaveAgain = "open it in a drawing program and save it again as plain SVG";
 
 bool is_in(char letter, std::string_view set) { return set.find(letter) != set.npos; }
 
@@ -62,8 +62,9 @@ class Numbers {
   [[noreturn]] void refuse() const {
     const std::string found =
         at_ < text_.size() ? "there is \"" + std::string(text_.substr(at_, 10)) + "\"" : "it ends";
-    throw ArtError("the SVG has numbers that are none: at character " + std::to_string(at_ + 1) +
-                       " " + found + " where a number or a path's letter belongs",
+    throw ArtError("the SVG has a list of numbers or a path that cannot be read: at character " +
+                       std::to_string(at_ + 1) + " " + found +
+                       " where a number or a path's letter belongs",
                    kSaveAgain);
   }
 

@@ -89,7 +89,7 @@ int predict(const LoadedScene& scene, const PredictOptions& options, std::ostrea
       remarks_on(ending, run, options));
   write_prediction(folder, prediction);
   if (options.json) {
-    out << numbers_json(prediction) << "\n";
+    out << numbers_json(prediction);
   } else {
     tell(scene, prediction, folder, out);
   }

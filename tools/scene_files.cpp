@@ -9,6 +9,7 @@
 #include "ies_reader.h"
 #include "outline_reader.h"
 #include "panel_shape.h"
+#include "raster_reader.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
 #include "shop.h"
@@ -23,7 +24,8 @@ std::variant<std::string, Problem> read_text(const std::filesystem::path& file) 
     return Problem{"", 0, "there is no such file", "check the name; scenes/ holds examples"};
   }
   if (!std::filesystem::is_regular_file(file, error)) {
-    return Problem{"", 0, "is no file", "name the scene file itself, as in scenes/star-map.toml"};
+    return Problem{"", 0, "is a folder or device, no file",
+                   "name the scene file itself, as in scenes/star-map.toml"};
   }
   std::ifstream stream(file, std::ios::binary);
   if (!stream)
@@ -155,6 +157,11 @@ class Loader {
   // Gives lamps their measured light; returns the files' bytes.
   std::vector<std::string> measured_lamps() {
     std::vector<std::string> files;
+    struct Known {
+      std::string bytes;
+      std::shared_ptr<const FarField> far_field;
+    };
+    std::map<std::string, Known> known;
     std::vector<LampSpec>& lamps = out_.scene.lamps;
     for (std::size_t i = 0; i < lamps.size(); ++i) {
       const std::string& name = lamps[i].distribution;
@@ -163,14 +170,16 @@ class Loader {
                                   ? "lamp.distribution"
                                   : "lamp[" + std::to_string(i) + "].distribution";
       try {
-        files.push_back(read_art_file(out_.file.parent_path() / name));
-        MeasuredLight light = read_ies(files.back());
-        lamps[i].far_field = std::move(light.far_field);
-        for (const std::string& warning : light.warnings) {
-          const std::string whole = name + ": " + warning;
-          const bool known = std::count(out_.warnings.begin(), out_.warnings.end(), whole) > 0;
-          if (!known) out_.warnings.push_back(whole);
+        auto found = known.find(name);
+        if (found == known.end()) {
+          std::string bytes = read_art_file(out_.file.parent_path() / name);
+          MeasuredLight light = read_ies(bytes);
+          for (const std::string& warning : light.warnings)
+            out_.warnings.push_back(name + ": " + warning);
+          found = known.insert({name, {std::move(bytes), std::move(light.far_field)}}).first;
         }
+        files.push_back(found->second.bytes);
+        lamps[i].far_field = found->second.far_field;
       } catch (const ArtError& error) {
         complain({key, 0, name + ": " + error.what(), error.mend()});
       }
@@ -208,16 +217,20 @@ class Loader {
     return std::move(*cut);
   }
 
-  // The plan's pixels as they are: at the size that a picture without a resolution is taken to
-  // have.
+  // The plan's pixels as they are, whatever resolution they are said to have.
   void read_plan(std::string& bytes) {
     const std::string& file = out_.scene.art->density;
-    ArtRequest request;
-    request.pixel_mm = kMmPerCssPixel;
-    request.engrave = Engrave::light;
     try {
       bytes = read_art_file(out_.file.parent_path() / file);
-      out_.densities = read_art(bytes, request).drawing;
+      Drawing plan = read_png(bytes, Engrave::light).tones;
+      plan.pixel_mm = kMmPerCssPixel;
+      const bool any = std::any_of(plan.tone.begin(), plan.tone.end(),
+                                   [](std::uint8_t tone) { return tone > 0; });
+      if (!any) {
+        complain({"art.density", 0, file + ": nothing would be engraved: the plan is black",
+                  "white is burnt in full; let rimeglow even write the plan"});
+      }
+      out_.densities = std::move(plan);
     } catch (const ArtError& error) {
       complain({"art.density", 0, file + ": " + error.what(), error.mend()});
     }

@@ -9,7 +9,6 @@ namespace rimeglow {
 namespace {
 
 constexpr std::string_view kSpace = " \t\r\n";
-constexpr const char* kSaveAgain = "open it in a drawing program and save it again as plain SVG";
 
 // Walks over the markup once. It is stricter than a parser nowhere: what it does not understand it
 // passes on to the library, whose process is fenced in.

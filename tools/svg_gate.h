@@ -12,6 +12,9 @@ namespace rimeglow {
 inline constexpr std::size_t kMostSvgElements = 250'000;
 inline constexpr std::size_t kDeepestSvg = 200;  // elements inside one another
 
+inline constexpr const char* kSaveAgain =
+    "open it in a drawing program and save it again as plain SVG";
+
 // Throws ArtError with the line of what is refused. Returns warnings, in whole sentences.
 std::vector<std::string> vet_svg(std::string_view bytes);
 

@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <cstring>
 
+#include "svg_gate.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -14,8 +15,6 @@ using GlibError = std::unique_ptr<GError, decltype(&g_error_free)>;
 
 // The side of the page, in CSS pixels, on which art without any size is laid out to be measured.
 constexpr double kMeasuringPage = 1000.0;
-
-constexpr const char* kSaveAgain = "open it in a drawing program and save it again as plain SVG";
 
 [[noreturn]] void refuse(const std::string& what, GError* error, const char* mend = kSaveAgain) {
   const GlibError owner(error, &g_error_free);

@@ -85,17 +85,32 @@ std::string facts_text(const LoadedScene& scene) {
   }
   const PriceSpec& prices = scene.scene.prices;
   Cost cost(prices);
-  if (scene.art && scene.scene.machine) {
-    const MarkSpec& mark = *layer_marks(scene.scene).front();
-    const double minutes = raster_minutes(model.art_upper_right_mm - model.art_lower_left_mm, mark,
-                                          *scene.scene.machine);
-    text += "Laser: about " + spoken(minutes) + " minutes of raster\n";
-    cost.add_time("of laser", minutes, prices.laser_per_h);
+  const auto minutes =
+      laser_minutes(scene.scene, model.art_upper_right_mm - model.art_lower_left_mm);
+  if (minutes) {
+    text += "Laser: about " + spoken(*minutes) + " minutes of raster\n";
+    cost.add_time("of laser", *minutes, prices.laser_per_h);
   }
   if (prices.bench_min) cost.add_time("by hand", *prices.bench_min, prices.bench_per_h);
   text += cost.text();
   for (const std::string& look : second_looks(scene)) text += "Mind: " + look + "\n";
   return text;
+}
+
+std::optional<double> laser_minutes(const Scene& scene, const Vec2& art_mm) {
+  if (!scene.machine || !scene.art) return std::nullopt;
+  return raster_minutes(art_mm, *layer_marks(scene).front(), *scene.machine);
+}
+
+bool fits_bed(const Vec2& size_mm, const MachineSpec& machine) {
+  const Vec2 turned_mm(size_mm.y(), size_mm.x());
+  return (machine.bed_mm - size_mm).minCoeff() >= 0.0 ||
+         (machine.bed_mm - turned_mm).minCoeff() >= 0.0;
+}
+
+std::string mark_name(const Scene& scene, std::size_t layer) {
+  const std::string& said = layer == 0 ? scene.art->mark : scene.art->regions[layer - 1].mark;
+  return said.empty() ? scene.marks.begin()->first : said;
 }
 
 std::string art_size_text(const LoadedScene& scene) {
@@ -139,13 +154,8 @@ std::vector<std::string> second_looks(const LoadedScene& scene) {
         fixed(kMmPerInch / mark.spacing_mm, 0) +
         " dpi burns little more than a coarser raster would");
   }
-  if (scene.scene.machine) {
-    const Vec2 bed = scene.scene.machine->bed_mm;
-    const Vec2 size = model.outline.size_mm;
-    const bool fits = (size.x() <= bed.x() && size.y() <= bed.y()) ||
-                      (size.y() <= bed.x() && size.x() <= bed.y());
-    if (!fits) looks.push_back("the panel is larger than the machine's bed");
-  }
+  if (scene.scene.machine && !fits_bed(model.outline.size_mm, *scene.scene.machine))
+    looks.push_back("the panel is larger than the machine's bed");
   return looks;
 }
 

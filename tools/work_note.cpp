@@ -5,6 +5,7 @@
 #include "html_inputs.h"
 #include "html_page.h"
 #include "laser_files.h"
+#include "vet.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -37,11 +38,9 @@ Html mark_steps(const Scene& scene) {
   const std::vector<const MarkSpec*> marks = layer_marks(scene);
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const MarkSpec& mark = *marks[i];
-    const std::string name = i == 0 ? scene.art->mark : scene.art->regions[i - 1].mark;
     const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
     const std::string spot = "spot " + mm(mark.spot_mm);
-    items += item(engraving_name(i, marks.size()) + ": mark " +
-                  (name.empty() ? scene.marks.begin()->first : name) + ", " +
+    items += item(engraving_name(i, marks.size()) + ": mark " + mark_name(scene, i) + ", " +
                   fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, lines " + mm(mark.spacing_mm) +
                   " apart, running " + (upright ? "up and down" : "across") + " the panel, " +
                   spot + (mark.depth_mm > 0.0 ? ", " + mm(mark.depth_mm) + " deep" : "") +

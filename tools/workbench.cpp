@@ -8,8 +8,6 @@
 #include "even_plan.h"
 #include "glow.h"
 #include "precision.h"
-#include "vet.h"
-#include "words.h"
 
 namespace rimeglow {
 namespace {
