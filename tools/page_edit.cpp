@@ -7,7 +7,7 @@
 
 namespace rimeglow {
 
-std::optional<json> small_object(std::string_view body) {
+std::optional<nlohmann::json> small_object(std::string_view body) {
   constexpr std::size_t kMostBytes = 64 * 1024;
   constexpr int kDeepest = 3;
   if (body.size() > kMostBytes) return std::nullopt;

@@ -109,7 +109,7 @@ LoadedScene Workshop::load(const std::string& design, const std::string& text) c
 HttpAnswer Workshop::change(const HttpRequest& request) {
   if (request.path == "art") return take_art(request);
   if (request.path == "open") return open_scene(request);
-  const std::optional<json> body = small_object(request.body);
+  const std::optional<nlohmann::json> body = small_object(request.body);
   if (!body) return refusal(400, "the body is no small JSON object");
   const nlohmann::json& said = *body;
   if (request.path == "edit") return edit(said);
