@@ -200,6 +200,13 @@ double Model::flux_lm() const {
   return sum;
 }
 
+std::optional<std::size_t> Model::viewer_named(const std::string& name) const {
+  for (std::size_t i = 0; i < viewers.size(); ++i) {
+    if (viewers[i].name == name) return i;
+  }
+  return std::nullopt;
+}
+
 Roughness roughness_of(const EdgeSpec& edge) {
   Roughness roughness{{0.3, 0.3}};
   if (edge.kind == EdgeSpec::Kind::sanded) roughness = sanded(*grain_um(edge.grit), edge.stroke);

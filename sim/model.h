@@ -96,6 +96,7 @@ struct Model {
   Room room;
 
   double flux_lm() const;  // of all lamps
+  std::optional<std::size_t> viewer_named(const std::string& name) const;
 };
 
 // Lumens of one LED: as said, or as measured, or guessed from its current by what parts of its

@@ -16,7 +16,6 @@ constexpr int kStripe = 16;                               // rows taken at once
 constexpr double kDim_cd_m2 = 5.0;                        // below it a pixel is not counted as lit
 constexpr double kAboveWhite = 0.02;                      // of the lit pixels: glints, mostly
 constexpr Tristimulus kDaylight = {0.9505, 1.0, 1.0891};  // D65, for the room
-constexpr Rgb8 kCaption = {150, 150, 150};
 
 std::size_t pixels_of(const CameraPicture& picture) {
   return static_cast<std::size_t>(picture.columns) * static_cast<std::size_t>(picture.rows);
@@ -118,8 +117,8 @@ Canvas developed(const CameraPicture& picture, const Exposure& exposure, double 
   const int letters = std::max(1, picture.columns / 500);
   const std::string caption = "white = " + spoken(exposure.white_cd_m2) + " cd/m2 in a room of " +
                               spoken(room_cd_m2) + " cd/m2";
-  canvas.write(4 * letters, picture.rows - text_height(letters) - 4 * letters, letters, kCaption,
-               caption);
+  canvas.write(4 * letters, picture.rows - text_height(letters) - 4 * letters, letters,
+               kCaptionGrey, caption);
   return canvas;
 }
 

@@ -46,6 +46,9 @@ class Canvas {
   std::vector<std::uint8_t> bytes_;  // red, green, blue; row by row from the top
 };
 
+// For words about a picture, on a dark ground.
+inline constexpr Rgb8 kCaptionGrey = {150, 150, 150};
+
 // Width and height in pixels of a text at this scale.
 int text_width(std::string_view text, int scale);
 int text_height(int scale);

@@ -9,7 +9,7 @@ namespace {
 constexpr double kPixelMm = 0.03;
 const Vec2 kSizeMm(12.0, 8.0);
 constexpr int kGap = 8;
-constexpr int kCaption = 18;
+constexpr int kCaptionHeight = 18;
 
 void draw(Canvas& canvas, const BurntField& field, int left, int top) {
   for (int row = 0; row < field.rows; ++row)
@@ -78,15 +78,16 @@ std::string close_up_png(const Model& before, const Model& after, const Vec2& mi
                                burnt_field(after, corner, kSizeMm, kPixelMm)};
   const int width = fields[0].columns;
   const int height = fields[0].rows;
-  Canvas canvas(2 * width + kGap, 2 * (height + kCaption) + kGap, {16, 21, 27});
+  Canvas canvas(2 * width + kGap, 2 * (height + kCaptionHeight) + kGap, {16, 21, 27});
   constexpr Rgb8 kInk = {200, 200, 200};
   const char* names[] = {"burnt in full", "by the plan"};
   for (int i = 0; i < 2; ++i) {
     const int left = i * (width + kGap);
     canvas.write(left + 4, 4, 1, kInk, std::string(names[i]) + ", 12 mm");
-    draw(canvas, fields[i], left, kCaption);
-    canvas.write(left + 4, kCaption + height + kGap + 4, 1, kInk, "the same from 500 mm");
-    draw(canvas, seen_from(fields[i], kReadingDistanceMm), left, 2 * kCaption + height + kGap);
+    draw(canvas, fields[i], left, kCaptionHeight);
+    canvas.write(left + 4, kCaptionHeight + height + kGap + 4, 1, kInk, "the same from 500 mm");
+    draw(canvas, seen_from(fields[i], kReadingDistanceMm), left,
+         2 * kCaptionHeight + height + kGap);
   }
   return png_of(canvas);
 }

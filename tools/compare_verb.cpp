@@ -29,7 +29,7 @@ std::vector<VariantSpec> variants_for(const LoadedScene& scene, const CompareOpt
 }
 
 // Why these cannot be compared, or nothing.
-std::string refusal(const std::vector<VariantSpec>& variants) {
+std::string what_is_wrong_with(const std::vector<VariantSpec>& variants) {
   if (variants.empty()) {
     return "the scene has no [[variant]]; add some, or say --change KEY --to VALUE, as in "
            "--change edges.top --to \"sanded P320\"";
@@ -139,7 +139,7 @@ std::vector<LoadedScene> load_variants(const LoadedScene& scene,
 int compare_designs(const LoadedScene& scene, const CompareOptions& options, std::ostream& out,
                     std::ostream& err) {
   const std::vector<VariantSpec> variants = variants_for(scene, options);
-  if (const std::string why = refusal(variants); !why.empty()) {
+  if (const std::string why = what_is_wrong_with(variants); !why.empty()) {
     err << "rimeglow: " << why << "\n";
     return kWrongUsage;
   }

@@ -10,12 +10,6 @@
 namespace rimeglow {
 namespace {
 
-std::size_t viewer_named(const Model& model, const std::string& name) {
-  const auto found = std::find_if(model.viewers.begin(), model.viewers.end(),
-                                  [&](const Viewer& viewer) { return viewer.name == name; });
-  return static_cast<std::size_t>(found - model.viewers.begin());
-}
-
 class Maker {
  public:
   Maker(const LoadedScene& scene, const EvenOptions& options, const GoOn& go_on)
@@ -24,7 +18,7 @@ class Maker {
     settings_.threads = options.threads;
     settings_.room_rays = 1;
     settings_.response_walks = kFewWalks;
-    wish_.viewer = viewer_named(*scene.model, scene.scene.even.viewer);
+    wish_.viewer = scene.model->viewer_named(scene.scene.even.viewer).value();
     wish_.evenness = scene.scene.even.evenness;
     wish_.level_cd_m2 = options.level_cd_m2;
     wish_.photons = options.round_photons;
@@ -227,12 +221,12 @@ std::vector<EvenResult> matching_plans(const std::vector<LoadedScene>& scenes, E
   const auto brightness = [](const EvenResult& plan) { return plan.glow_after().mean_cd_m2.mean; };
   double wanted = brightness(plans.front());
   for (const EvenResult& plan : plans) wanted = std::min(wanted, brightness(plan));
-  constexpr double kAlike = 0.005;
+  constexpr double kSameBrightness = 0.005;
   constexpr int kTries = 3;
   for (std::size_t i = 0; i < scenes.size(); ++i) {
     for (int attempt = 0; attempt < kTries; ++attempt) {
       const double ratio = wanted / brightness(plans[i]);
-      if (std::abs(ratio - 1.0) < kAlike) break;
+      if (std::abs(ratio - 1.0) < kSameBrightness) break;
       options.level_cd_m2 = plans[i].level_cd_m2 * ratio;
       EvenResult plan = make_even(scenes[i], options, go_on);
       if (plan.interrupted) return stopped();

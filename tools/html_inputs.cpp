@@ -15,11 +15,9 @@ Html entry(std::string_view name, std::string_view value) {
   return element("dt", name) + element("dd", value);
 }
 
-std::string mm(double length_mm) { return spoken(length_mm) + " mm"; }
-
 std::string size_of(const PanelSpec& panel) {
   return spoken(panel.width_mm) + kTimes + spoken(panel.height_mm) + kTimes +
-         mm(panel.thickness_mm);
+         spoken_mm(panel.thickness_mm);
 }
 
 std::string sheet_in_words(const Scene& scene, const Model& model) {
@@ -66,9 +64,9 @@ std::string art_in_words(const ArtSpec& art) {
 
 std::string mark_in_words(const MarkSpec& mark) {
   const std::string kind = mark.kind == MarkSpec::Kind::scored ? "scored, " : "";
-  const std::string depth = mark.depth_mm > 0.0 ? ", " + mm(mark.depth_mm) + " deep" : "";
-  return kind + fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, spot " + mm(mark.spot_mm) + depth +
-         ", roughness " + spoken(mark.alpha_x) + " and " + spoken(mark.alpha_y) +
+  const std::string depth = mark.depth_mm > 0.0 ? ", " + spoken_mm(mark.depth_mm) + " deep" : "";
+  return kind + fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, spot " + spoken_mm(mark.spot_mm) +
+         depth + ", roughness " + spoken(mark.alpha_x) + " and " + spoken(mark.alpha_y) +
          " (not measured), frost " + percent(mark.frost);
 }
 
@@ -84,7 +82,7 @@ std::string lamp_in_words(const LampSpec& lamp) {
          (lamp.flux_each_lm > 0.0 ? ""
           : lamp.far_field        ? " (by its file)"
                                   : " (guessed)") +
-         ", pitch " + mm(lamp.pitch_mm) + ", gap " + mm(lamp.gap_mm) + ", " +
+         ", pitch " + spoken_mm(lamp.pitch_mm) + ", gap " + spoken_mm(lamp.gap_mm) + ", " +
          (lamp.wavelength_nm ? fixed(*lamp.wavelength_nm, 0) + " nm"
                              : fixed(lamp.colour_k, 0) + " K") +
          beam_in_words(lamp);
@@ -103,7 +101,7 @@ std::string facts_in_short(const Scene& scene) {
 Html inputs_list(const Scene& scene, const Model& model) {
   const std::string form = scene.panel.shape
                                ? ", outline " + outline_in_words(scene.panel)
-                               : ", corners " + mm(scene.panel.corner_radius_mm) + " round";
+                               : ", corners " + spoken_mm(scene.panel.corner_radius_mm) + " round";
   Html entries = entry("Panel", size_of(scene.panel) + form);
   entries += entry("Sheet", sheet_in_words(scene, model));
   entries += entry("Art", scene.art ? art_in_words(*scene.art) : "none: a clear blank");

@@ -1,6 +1,7 @@
 #include "html_page.h"
 
 #include "html_style.h"
+#include "words.h"
 
 namespace rimeglow {
 
@@ -61,5 +62,7 @@ Html table(std::string_view caption, const Html& head, const Html& rows) {
       "div", {{"class", "wide"}},
       element("table", element("caption", prose(caption)) + head + element("tbody", rows)));
 }
+
+std::string spoken_mm(double length_mm) { return spoken(length_mm) + " mm"; }
 
 }  // namespace rimeglow

@@ -26,4 +26,7 @@ Html table_head(std::string_view names, const std::vector<std::string>& numbers)
 Html row_head(std::string_view plain);
 Html number(std::string_view plain);
 
+// "140 mm".
+std::string spoken_mm(double length_mm);
+
 }  // namespace rimeglow

@@ -21,6 +21,8 @@
 namespace rimeglow {
 namespace {
 
+using Json = nlohmann::ordered_json;
+
 std::vector<NamedStandpoint> standpoints(const LookOptions& options) {
   const bool own =
       options.distance_mm || options.height_mm || options.bearing_rad || options.behind;
@@ -62,7 +64,6 @@ std::vector<Shot> prepare(Model& model, const LookOptions& options) {
 
 std::string look_json(const LoadedScene& scene, const Run& run, const std::vector<Shot>& shots,
                       const Exposure& exposure, const std::vector<std::string>& warnings) {
-  using Json = nlohmann::ordered_json;
   Json views = Json::array();
   for (const Shot& shot : shots) {
     const Standpoint& from = shot.stand.from;

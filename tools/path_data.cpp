@@ -15,9 +15,9 @@ constexpr std::string_view kSpace = " \t\r\n\f";
 
 bool is_in(char letter, std::string_view set) { return set.find(letter) != set.npos; }
 
-class Numbers {
+class PathText {
  public:
-  explicit Numbers(std::string_view text) : text_(text) {}
+  explicit PathText(std::string_view text) : text_(text) {}
 
   std::size_t at() const { return at_; }
   bool at_end() {
@@ -182,7 +182,7 @@ class PathParser {
     steps_.push_back(step);
   }
 
-  Numbers numbers_;
+  PathText numbers_;
   Vec2 here_ = Vec2::Zero();
   Vec2 begin_ = Vec2::Zero();
   std::vector<PathStep> steps_;
@@ -193,7 +193,7 @@ class PathParser {
 std::vector<PathStep> parse_path(std::string_view data) { return PathParser(data).parse(); }
 
 std::vector<double> parse_numbers(std::string_view text) {
-  Numbers numbers(text);
+  PathText numbers(text);
   std::vector<double> values;
   while (!numbers.at_end()) {
     values.push_back(numbers.number());

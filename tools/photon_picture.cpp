@@ -24,7 +24,6 @@ constexpr Rgb8 kScattered = {86, 180, 233};
 constexpr Rgb8 kEntered = {0, 158, 115};
 constexpr Rgb8 kEnded = {255, 255, 255};
 constexpr Rgb8 kOutline = {110, 110, 110};
-constexpr Rgb8 kCaption = {150, 150, 150};
 constexpr Rgb8 kSheet = {14, 14, 16};
 
 // Both views: where the panel's lower left corner is in each, and their common scale.
@@ -132,21 +131,21 @@ void draw_events(Canvas& canvas, const Views& views, const History& history) {
 int draw_key(Canvas& canvas, int x, int y, Rgb8 colour, const std::string& meaning) {
   draw_dot(canvas, Vec2(x + kDot, y + 0.5 * text_height(kLetters)), kDot, colour);
   const int text = x + 16;
-  canvas.write(text, y, kLetters, kCaption, meaning);
+  canvas.write(text, y, kLetters, kCaptionGrey, meaning);
   return text + text_width(meaning, kLetters) + 28;
 }
 
 void draw_words(Canvas& canvas, const Views& views, const std::string& caption) {
   const int below = views.bottom() + kMargin;
-  canvas.write(kMargin, kMargin / 3, kLetters, kCaption, "from the front");
-  canvas.write(views.side_left(), kMargin / 3, kLetters, kCaption, "from the left");
-  canvas.write(views.side_left(), below, kLetters, kCaption, "back");
+  canvas.write(kMargin, kMargin / 3, kLetters, kCaptionGrey, "from the front");
+  canvas.write(views.side_left(), kMargin / 3, kLetters, kCaptionGrey, "from the left");
+  canvas.write(views.side_left(), below, kLetters, kCaptionGrey, "back");
   const int front = views.side_left() + views.thickness - text_width("front", kLetters);
-  canvas.write(front, below, kLetters, kCaption, "front");
+  canvas.write(front, below, kLetters, kCaptionGrey, "front");
   const std::string stretch = "x " + spoken(views.stretch);
   canvas.write(views.side_left() + (views.thickness - text_width(stretch, kLetters)) / 2,
-               below + kLine, kLetters, kCaption, stretch);
-  canvas.write(kMargin, below, kLetters, kCaption, caption);
+               below + kLine, kLetters, kCaptionGrey, stretch);
+  canvas.write(kMargin, below, kLetters, kCaptionGrey, caption);
   int x = draw_key(canvas, kMargin, below + kLine, kEntered, "in");
   x = draw_key(canvas, x, below + kLine, kScattered, "scattered");
   draw_key(canvas, x, below + kLine, kEnded, "end");

@@ -17,7 +17,7 @@ namespace rimeglow {
 namespace {
 
 // Share of the lit pixels that may be brighter than white, or than the scale's end.
-constexpr double kAboveWhite = 0.005;
+constexpr double kBeyondWhite = 0.005;
 constexpr double kAboveScale = 0.001;
 // Share of the lit pixels that may be darker than the scale's other end: rims of strokes.
 constexpr double kBelowScale = 0.25;
@@ -29,7 +29,6 @@ constexpr double kRoomLight = 0.0012;
 constexpr double kSheetLight = 0.0035;
 constexpr double kOutlineLight = 0.045;
 constexpr Rgb8 kOutlineGrey = {96, 96, 96};
-constexpr Rgb8 kCaptionGrey = {150, 150, 150};
 constexpr Rgb8 kNotTold = {70, 70, 70};
 constexpr Rgb8 kLegendWhite = {235, 235, 235};
 
@@ -175,7 +174,7 @@ void draw_difference_legend(Canvas& canvas, const Layout& layout, const Luminanc
 }  // namespace
 
 Exposure exposure_of(const LuminanceMap& map) {
-  const double bright = luminance_below_which(map, 1.0 - kAboveWhite);
+  const double bright = luminance_below_which(map, 1.0 - kBeyondWhite);
   if (!(bright > 0.0)) return {};
   const double step = std::pow(10.0, std::floor(std::log10(bright)) - 1.0);
   return {std::ceil(bright / step) * step};

@@ -8,7 +8,7 @@
 namespace rimeglow {
 namespace {
 
-constexpr std::string_view kSpace = " \t\r\n";
+constexpr std::string_view kXmlSpace = " \t\r\n";
 
 // Walks over the markup once. It is stricter than a parser nowhere: what it does not understand it
 // passes on to the library, whose process is fenced in.
@@ -96,9 +96,9 @@ class SvgGate {
   static bool is_embedded(std::string_view tag) {
     std::size_t at = tag.find("href");
     if (at == tag.npos) return true;
-    at = tag.find_first_not_of(kSpace, at + 4);
+    at = tag.find_first_not_of(kXmlSpace, at + 4);
     if (at == tag.npos || tag[at] != '=') return true;
-    at = tag.find_first_not_of(kSpace, at + 1);
+    at = tag.find_first_not_of(kXmlSpace, at + 1);
     return at != tag.npos && tag.substr(at + 1, 5) == "data:";
   }
 

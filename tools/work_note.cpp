@@ -13,8 +13,6 @@ namespace {
 
 Html item(const std::string& words) { return element("li", prose(words)); }
 
-std::string mm(double length_mm) { return spoken(length_mm) + " mm"; }
-
 Html face_steps(const Scene& scene) {
   const bool back = scene.art->face == Side::back;
   Html items;
@@ -39,12 +37,13 @@ Html mark_steps(const Scene& scene) {
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const MarkSpec& mark = *marks[i];
     const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
-    const std::string spot = "spot " + mm(mark.spot_mm);
-    items += item(engraving_name(i, marks.size()) + ": mark " + mark_name(scene, i) + ", " +
-                  fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, lines " + mm(mark.spacing_mm) +
-                  " apart, running " + (upright ? "up and down" : "across") + " the panel, " +
-                  spot + (mark.depth_mm > 0.0 ? ", " + mm(mark.depth_mm) + " deep" : "") +
-                  ". One bit a pixel, black burns: no dithering, no grey, no resampling.");
+    const std::string spot = "spot " + spoken_mm(mark.spot_mm);
+    items +=
+        item(engraving_name(i, marks.size()) + ": mark " + mark_name(scene, i) + ", " +
+             fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, lines " + spoken_mm(mark.spacing_mm) +
+             " apart, running " + (upright ? "up and down" : "across") + " the panel, " + spot +
+             (mark.depth_mm > 0.0 ? ", " + spoken_mm(mark.depth_mm) + " deep" : "") +
+             ". One bit a pixel, black burns: no dithering, no grey, no resampling.");
   }
   return items;
 }
@@ -55,13 +54,13 @@ Html machine_steps(const Scene& scene, std::optional<double> laser_min) {
   const double overscan_mm =
       machine.speed_mm_per_s * machine.speed_mm_per_s / (2.0 * machine.acceleration_mm_per_s2);
   Html items = item("Speed " + spoken(machine.speed_mm_per_s) + " mm/s, " +
-                    (machine.two_way ? "both ways" : "one way") + "; it needs " + mm(overscan_mm) +
-                    " beside the art to turn.");
+                    (machine.two_way ? "both ways" : "one way") + "; it needs " +
+                    spoken_mm(overscan_mm) + " beside the art to turn.");
   if (laser_min)
     items += item("About " + spoken(*laser_min) +
                   " minutes of raster: rows times width over speed, and the turns.");
   if (machine.kerf_mm > 0.0)
-    items += item("The outline is drawn " + mm(0.5 * machine.kerf_mm) +
+    items += item("The outline is drawn " + spoken_mm(0.5 * machine.kerf_mm) +
                   " larger all round, half the kerf. Engrave first, cut last.");
   return items;
 }

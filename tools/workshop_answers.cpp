@@ -35,11 +35,9 @@ std::optional<std::size_t> piece_at(const HttpRequest& request, const Sighting* 
   return piece && sighting && *piece < sighting->runs.size() ? piece : std::nullopt;
 }
 
-int viewer_named(const Model& model, const std::string& name) {
-  for (std::size_t i = 0; i < model.viewers.size(); ++i) {
-    if (model.viewers[i].name == name) return static_cast<int>(i);
-  }
-  return 0;
+// The first viewer unless another is asked for.
+int asked_viewer(const HttpRequest& request, const Model& model) {
+  return static_cast<int>(model.viewer_named(request.at("viewer")).value_or(0));
 }
 
 // A file of the design's results, under the design's name.
@@ -79,7 +77,7 @@ HttpAnswer Workshop::picture(const HttpRequest& request) {
   const auto asked = piece_at(request, sighting.get());
   if (!asked) return refusal(404, "no picture yet");
   const std::size_t piece = *asked;
-  const int viewer = viewer_named(*sighting->runs[piece]->model, request.at("viewer"));
+  const int viewer = asked_viewer(request, *sighting->runs[piece]->model);
   if (request.at("mode") == "measured") {
     PanelPicture made = measured_picture(sighting->runs, piece, viewer, kLargePicture);
     return {200, "image/png", std::move(made.png), {}, made.caption};
@@ -95,7 +93,7 @@ HttpAnswer Workshop::meter(const HttpRequest& request) {
   if (!asked) return refusal(404, "no light yet");
   const std::size_t piece = *asked;
   const Run& run = *sighting->runs[piece];
-  const int viewer = viewer_named(*run.model, request.at("viewer"));
+  const int viewer = asked_viewer(request, *run.model);
   const Vec2 at_mm(place_at(request, "x"), place_at(request, "y"));
   const MeterReading reading = read_meter(metered(*sighting, piece, viewer), at_mm);
   return json_answer(
