@@ -89,7 +89,7 @@ Drawing dimmed(const Drawing& drawing, const Screen& screen, const Density& dens
       const double wanted = here[static_cast<std::size_t>(column)];
       const bool fires = part == StrokeMap::area
                              ? areas.of(wanted) > screen.mask.threshold(column, row)
-                             : dimmer.fires(column, part);
+                             : dimmer.fires(column, part, strokes.course_at(column, row));
       line[column] = fires ? kOn : kOff;
     }
   }

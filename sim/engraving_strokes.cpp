@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "units.h"
+
 namespace rimeglow {
 namespace {
 
@@ -126,7 +128,10 @@ class Islands {
 }  // namespace
 
 StrokeMap::StrokeMap(const Drawing& fired, int thin_px)
-    : columns_(fired.columns), rows_(fired.rows), part_(upright_runs(fired)) {
+    : columns_(fired.columns),
+      rows_(fired.rows),
+      part_(upright_runs(fired)),
+      course_(part_.size()) {
   const std::vector<std::uint8_t> wide = wide_parts(fired, thin_px);
   for (int row = 0; row < rows_; ++row) {
     const std::size_t line = fired.index(0, row);
@@ -135,6 +140,11 @@ StrokeMap::StrokeMap(const Drawing& fired, int thin_px)
       while (end < columns_ && fired.tone[line + static_cast<std::size_t>(end)]) ++end;
       for (int column = begin; column < end; ++column) {
         std::uint8_t& part = part_[line + static_cast<std::size_t>(column)];
+        const int along = std::max<int>(end - begin, part);
+        const int across = std::min<int>(end - begin, part);
+        course_[line + static_cast<std::size_t>(column)] =
+            static_cast<std::uint8_t>((kSlopes * across + along / 2) / along * (kMostAcross + 1) +
+                                      std::min(across, kMostAcross));
         const bool level = end - begin >= part;
         part = wide[line + static_cast<std::size_t>(column)] ? area : level ? along_x : along_y;
       }
@@ -181,21 +191,53 @@ double FiredShares::of(double wanted) const {
 StrokeDimmer::StrokeDimmer(const StrokeMap& strokes, const Screen& screen)
     : columns_(screen.columns),
       rows_(screen.rows),
+      level_widths_(widths(screen.beam.spot_mm / screen.pixel_mm, screen.beam.axis == ScanAxis::x)),
+      upright_widths_(
+          widths(screen.beam.spot_mm / screen.pixel_mm, screen.beam.axis == ScanAxis::y)),
       phase_(static_cast<std::size_t>(strokes.columns()), 0.0),
       level_(phase_.size()),
       upright_(phase_.size()) {}
 
 void StrokeDimmer::begin_row(const std::vector<double>& density) {
   const auto steps_on = [](double& phase, double share) {
-    const double before = phase;
     phase += share;
-    return std::floor(phase) > std::floor(before);
+    return Line{phase - std::floor(phase), share};
   };
   double phase = 0.0;
   for (std::size_t i = 0; i < phase_.size(); ++i) {
     level_[i] = steps_on(phase, columns_.of(density[i]));
     upright_[i] = steps_on(phase_[i], rows_.of(density[i]));
   }
+}
+
+// One line across a stroke burns `lone` (in pixels), and what a stroke burns in full, by its length
+// along the axis that it goes along, is what widening the line by a pixel adds: the stroke's width
+// as its spots have it, square to its course (derived: a convex spot's sweep). The shares of lines
+// are those for strokes of three pixels along an axis; where the same line burns less of a stroke
+// than of those, widening makes up for it.
+StrokeDimmer::Widths StrokeDimmer::widths(double spot_px, bool scanned_along) {
+  const double round = 0.25 * kPi * spot_px * spot_px;
+  const auto lone = [&](int across) {
+    return scanned_along ? (across - 1) * (spot_px + 1.0) + round + spot_px
+                         : across * spot_px + round;
+  };
+  const auto full = [&](int across, double slope) {
+    return across - 1 + spot_px * std::hypot(1.0, slope) + (scanned_along ? slope : 1.0);
+  };
+  constexpr int kUsual = 3;
+  Widths widths;
+  for (int slope = 0; slope <= StrokeMap::kSlopes; ++slope) {
+    for (int across = 0; across <= StrokeMap::kMostAcross; ++across) {
+      const double missing =
+          lone(kUsual) / full(kUsual, 0.0) -
+          lone(across) / full(across, static_cast<double>(slope) / StrokeMap::kSlopes);
+      // Spots smaller than a pixel leave gaps everywhere.
+      const bool widens = spot_px > 1.0 && across > 0;
+      widths[static_cast<std::size_t>(slope)][static_cast<std::size_t>(across)] =
+          1.0 + (widens ? std::max(0.0, missing) : 0.0);
+    }
+  }
+  return widths;
 }
 
 // So many lines that what they burn along the speck comes nearest to the wanted share of the whole.

@@ -1,10 +1,12 @@
 // Thin strokes: which pixels of line art belong to them, and how they are dimmed by whole lines
 // left out across them, at equal distances, so that a stroke keeps its width and has no gaps but
-// these. Specks, which stand alone and are no larger than a few lines, keep at least one, and
-// theirs lie evenly about their middle. How much a line burns is taken from strokes along x or y; a
-// slanting one is burnt somewhat more.
+// these. Lines across a slanting stroke are made wider by so much as it takes to burn the same
+// share of it. Specks, which stand alone and are no larger than a few lines, keep at least one, and
+// theirs lie evenly about their middle.
 #pragma once
 
+#include <array>
+#include <cstddef>
 #include <cstdint>
 #include <vector>
 
@@ -28,19 +30,32 @@ class StrokeMap {
 
   int columns() const { return columns_; }
   int rows() const { return rows_; }
-  Part at(int column, int row) const {
-    return static_cast<Part>(
-        part_[static_cast<std::size_t>(row) * static_cast<std::size_t>(columns_) +
-              static_cast<std::size_t>(column)]);
-  }
+  Part at(int column, int row) const { return static_cast<Part>(part_[index(column, row)]); }
   bool is_thin(int column, int row) const { return at(column, row) >= along_x; }
 
+  // How steeply a stroke crosses the axis that it goes along, in steps of 1 / kSlopes, and how many
+  // pixels it has across that.
+  static constexpr int kSlopes = 15;
+  static constexpr int kMostAcross = 15;
+  struct Course {
+    int slope, across;
+  };
+  Course course_at(int column, int row) const {
+    const std::uint8_t packed = course_[index(column, row)];
+    return {packed / (kMostAcross + 1), packed % (kMostAcross + 1)};
+  }
+
  private:
-  int columns_;
-  int rows_;
+  std::size_t index(int column, int row) const {
+    return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns_) +
+           static_cast<std::size_t>(column);
+  }
   bool is_alone_and_thin(const Box& box) const;
 
+  int columns_;
+  int rows_;
   std::vector<std::uint8_t> part_;
+  std::vector<std::uint8_t> course_;
   std::vector<Box> specks_;
 };
 
@@ -64,16 +79,32 @@ class StrokeDimmer {
   // `density` is what is wanted at each column of the row. The phase of the lines runs on through
   // whole rows and columns, so that they meet those beside.
   void begin_row(const std::vector<double>& density);
-  bool fires(int column, StrokeMap::Part part) const {
-    return (part == StrokeMap::along_x ? level_ : upright_)[static_cast<std::size_t>(column)] != 0;
+  bool fires(int column, StrokeMap::Part part, const StrokeMap::Course& course) const {
+    const bool level = part == StrokeMap::along_x;
+    const Line& line = (level ? level_ : upright_)[static_cast<std::size_t>(column)];
+    const Widths& widths = level ? level_widths_ : upright_widths_;
+    return line.passed < line.share * widths[static_cast<std::size_t>(course.slope)]
+                                            [static_cast<std::size_t>(course.across)];
   }
 
  private:
+  // Of the distance between two lines, how far a pixel is beyond the last, and how much one pixel
+  // takes.
+  struct Line {
+    double passed = 0.0;
+    double share = 0.0;
+  };
+  // Of a line in pixels, by course.
+  using Widths = std::array<std::array<double, StrokeMap::kMostAcross + 1>, StrokeMap::kSlopes + 1>;
+  static Widths widths(double spot_px, bool scanned_along);
+
   FiredShares columns_;
   FiredShares rows_;
+  Widths level_widths_;
+  Widths upright_widths_;
   std::vector<double> phase_;  // of the lines across strokes along y, by column
-  std::vector<std::uint8_t> level_;
-  std::vector<std::uint8_t> upright_;
+  std::vector<Line> level_;
+  std::vector<Line> upright_;
 };
 
 // Which of a speck's lines fire, of so many from its left (for one longer across) or its bottom.
