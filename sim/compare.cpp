@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <memory>
 
 #include "glow.h"
 
@@ -36,14 +35,11 @@ void measure_art(const Run& run, std::vector<Measured>& out) {
 }
 
 void measure_edges(const Run& run, std::vector<Measured>& out) {
-  const BatchTotals sums(run, &BatchSums::edges);
-  for (std::size_t e = 0; e < run.model->outline.edges.size(); ++e) {
-    for (std::size_t v = 0; v < run.model->viewers.size(); ++v) {
-      if (!sees_edge(run, e, v)) continue;
-      out.push_back(
-          {{Quantity::Kind::edge, run.model->outline.edges[e].name, run.model->viewers[v].name},
-           edge_luminance(run, sums, e, v)});
-    }
+  const Model& model = *run.model;
+  for (const auto& [edge, viewer, cd_m2] : edge_luminances(run)) {
+    out.push_back(
+        {{Quantity::Kind::edge, model.outline.edges[edge].name, model.viewers[viewer].name},
+         cd_m2});
   }
 }
 
@@ -115,17 +111,6 @@ std::optional<double> effect(const Quantity& quantity, const Measured* here, con
   return here->value.all / base->value.all;
 }
 
-Measurements short_runs(const std::vector<Model>& models, const RunSettings& settings,
-                        std::uint64_t photons) {
-  Measurements designs;
-  for (const Model& model : models) {
-    Run run = start(std::make_shared<const Model>(model), settings);
-    advance(run, photons);
-    designs.push_back(measured(run));
-  }
-  return designs;
-}
-
 // Carries over to the long runs what an input at its end does to the effects of the short ones.
 void widen(std::vector<ComparedRow>& rows, const std::string& input, const Measurements& usual,
            const Measurements& at_end) {
@@ -156,15 +141,19 @@ void span_effects(std::vector<ComparedRow>& rows, const std::vector<Run>& runs,
       here->span = Span::about(value);
     }
   }
-  const RunSettings settings = coarse(runs.front().settings);
-  std::vector<Model> models;
-  for (const Run& run : runs) models.push_back(*run.model);
-  const Measurements usual = short_runs(models, settings, photons);
+  std::vector<Run> usual;
+  Measurements before;
+  for (const Run& run : runs) {
+    usual.push_back(start(run.model, coarse(run.settings)));
+    advance(usual.back(), photons);
+    before.push_back(measured(usual.back()));
+  }
   for (const InputEnd& end : input_ends()) {
-    std::vector<Model> changed = models;
-    bool any = false;
-    for (Model& model : changed) any = end.set(model) || any;
-    if (any) widen(rows, end.input, usual, short_runs(changed, settings, photons));
+    Measurements after = before;
+    for (std::size_t d = 0; d < runs.size(); ++d) {
+      if (const auto changed = at_end(usual[d], end)) after[d] = measured(*changed);
+    }
+    widen(rows, end.input, before, after);
   }
 }
 

@@ -50,12 +50,6 @@ struct DifferenceMap {
   std::optional<Estimate> at(const Vec2& point_mm) const;
 };
 
-// Below this many standard errors a difference is not told from none.
-inline constexpr double kTelling = 2.0;
-inline bool is_telling(const Estimate& difference) {
-  return std::abs(difference.mean) > kTelling * difference.standard_error;
-}
-
 struct Comparison {
   std::vector<ComparedRow> rows;
   // By design. None for the base, and where the art is not the base's.

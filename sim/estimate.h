@@ -4,6 +4,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <functional>
 #include <span>
 
@@ -15,6 +16,12 @@ struct Estimate {
   double mean = 0.0;
   double standard_error = 0.0;
 };
+
+// Below this many standard errors a difference is not told from none.
+inline constexpr double kTelling = 2.0;
+inline bool is_telling(const Estimate& difference) {
+  return std::abs(difference.mean) > kTelling * difference.standard_error;
+}
 
 // One value per batch.
 using BatchValues = std::array<double, kBatches>;

@@ -13,6 +13,13 @@
 
 namespace rimeglow {
 
+// Between how many times what is said of it a surface's alpha may lie, where nobody has measured
+// it: common practice, no source.
+struct AlphaSpan {
+  double low = 0.5;
+  double high = 1.7;
+};
+
 // Ground or engraved: a rough dielectric of the given slopes, of which `frost_share` of the area
 // is frost instead (melted, bubbled acrylic): a reciprocal Lambertian layer of the external
 // diffuse reflectance `frost_reflectance`, so that tau_ext = 1 - rho_ext, tau_int = tau_ext / n^2
@@ -22,6 +29,7 @@ struct Rough {
   double frost_share = 0.0;
   double frost_reflectance = 0.3;
   Vec2 along = Vec2::UnitX();  // the way of alpha_x on the surface, unit
+  AlphaSpan alpha_span{};
 };
 
 // A direction on the surface seen along its grain, and back.

@@ -97,15 +97,10 @@ std::vector<Share> ledger_shares(const Run& run) {
 }
 
 std::vector<EdgeGlow> edge_glows(const Run& run) {
-  const BatchTotals sums(run, &BatchSums::edges);
   const Model& model = *run.model;
   std::vector<EdgeGlow> glows;
-  for (std::size_t e = 0; e < model.outline.edges.size(); ++e) {
-    for (std::size_t v = 0; v < model.viewers.size(); ++v) {
-      if (!sees_edge(run, e, v)) continue;
-      glows.push_back({model.outline.edges[e].name, model.viewers[v].name,
-                       jackknife(edge_luminance(run, sums, e, v))});
-    }
+  for (const auto& [edge, viewer, cd_m2] : edge_luminances(run)) {
+    glows.push_back({model.outline.edges[edge].name, model.viewers[viewer].name, jackknife(cd_m2)});
   }
   return glows;
 }
@@ -187,6 +182,16 @@ Glow glow_of(const Run& run) {
   }
   if (const auto spots = hot_spots(run)) glow.hot_spots = jackknife(*spots);
   return glow;
+}
+
+std::optional<Estimate> contrast(const ViewerGlow& viewer) {
+  const double beside = viewer.beside_cd_m2.mean;
+  if (!(beside > 0.0)) return std::nullopt;
+  const double ratio = (viewer.mean_cd_m2.mean + viewer.room_cd_m2.mean) / beside;
+  const double glow_error =
+      std::hypot(viewer.mean_cd_m2.standard_error, viewer.room_cd_m2.standard_error) / beside;
+  return Estimate{ratio,
+                  std::hypot(glow_error, ratio * viewer.beside_cd_m2.standard_error / beside)};
 }
 
 ViewerGlow viewer_glow_of(const Run& run, std::size_t viewer) {

@@ -61,6 +61,7 @@ struct ViewerGlow {
   Estimate evenness;              // darkest / brightest
   std::optional<Span> mean_span;  // see spans.h
   std::optional<Span> evenness_span;
+  std::optional<Span> contrast_span;
   std::vector<PatchGlow> patches;  // kPatchesAcross^2, row by row from the lower left
   std::vector<RowGlow> rows;
 };
@@ -71,6 +72,7 @@ struct EdgeGlow {
   std::string edge;
   std::string viewer;
   Estimate cd_m2;
+  std::optional<Span> span{};
 };
 
 struct Share {
@@ -86,7 +88,12 @@ struct Glow {
   std::vector<ViewerGlow> viewers;  // empty for a clear blank
   std::vector<EdgeGlow> edges;
   Estimate hot_spots;  // Michelson contrast along the lowest engraved rows, see measures.h
+  std::optional<Span> hot_spots_span;
 };
+
+// Contrast of the engraving, its glow and what the room adds to it, with what is seen beside it.
+// None where that is dark, and anything lit stands out.
+std::optional<Estimate> contrast(const ViewerGlow& viewer);
 
 Glow glow_of(const Run& run);
 

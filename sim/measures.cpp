@@ -36,6 +36,15 @@ double length_facing_as(const Outline& outline, std::size_t edge) {
   return sum_mm;
 }
 
+bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer) {
+  const auto line = straight_piece(run.model->outline, static_cast<int>(edge));
+  if (!line) return false;
+  const Vec2 along = (line->end_mm - line->start_mm).normalized();
+  const double facing = run.model->viewers[viewer].toward.dot(Vec3(along.y(), -along.x(), 0.0));
+  const bool scored = run.responses.edges[edge].has_value();
+  return (scored ? std::abs(facing) : facing) >= kGrazingEdge;
+}
+
 }  // namespace
 
 Region whole_art(const ScoreMap& map) {
@@ -120,23 +129,22 @@ std::optional<Extremes> extremes_of(const Run& run, const Eye& eye) {
   return extremes;
 }
 
-bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer) {
-  const auto line = straight_piece(run.model->outline, static_cast<int>(edge));
-  if (!line) return false;
-  const Vec2 along = (line->end_mm - line->start_mm).normalized();
-  const double facing = run.model->viewers[viewer].toward.dot(Vec3(along.y(), -along.x(), 0.0));
-  const bool scored = run.responses.edges[edge].has_value();
-  return (scored ? std::abs(facing) : facing) >= kGrazingEdge;
-}
-
-Replicates edge_luminance(const Run& run, const BatchTotals& sums, std::size_t edge,
-                          std::size_t viewer) {
-  const double area_m2 =
-      length_facing_as(run.model->outline, edge) * run.model->thickness_mm * kM2PerMm2;
-  return replicates([&](int omitted) {
-    return run.model->flux_lm() * kScoreUnit *
-           sums.per_photon(edge * run.map.stride() + viewer, omitted) / area_m2;
-  });
+std::vector<EdgeLuminance> edge_luminances(const Run& run) {
+  const BatchTotals sums(run, &BatchSums::edges);
+  const Model& model = *run.model;
+  std::vector<EdgeLuminance> luminances;
+  for (std::size_t e = 0; e < model.outline.edges.size(); ++e) {
+    const double area_m2 = length_facing_as(model.outline, e) * model.thickness_mm * kM2PerMm2;
+    const double cd_m2_per_unit = model.flux_lm() * kScoreUnit / area_m2;
+    for (std::size_t v = 0; v < model.viewers.size(); ++v) {
+      if (!sees_edge(run, e, v)) continue;
+      luminances.push_back({e, v, replicates([&](int omitted) {
+                              return cd_m2_per_unit *
+                                     sums.per_photon(e * run.map.stride() + v, omitted);
+                            })});
+    }
+  }
+  return luminances;
 }
 
 std::optional<Replicates> hot_spots(const Run& run) {

@@ -70,12 +70,13 @@ std::optional<Extremes> extremes_of(const Run& run, const Eye& eye);
 // the first viewer sees it; none without such a band.
 std::optional<Replicates> hot_spots(const Run& run);
 
-// Whether a viewer sees anything of an edge worth naming: directly, or through a face where it is
-// rough.
-bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer);
-
-// Mean luminance of an edge over its projected area, cd/m2. `sums` are BatchSums::edges.
-Replicates edge_luminance(const Run& run, const BatchTotals& sums, std::size_t edge,
-                          std::size_t viewer);
+// Mean luminance of an edge over its projected area, cd/m2, toward a viewer who sees anything of it
+// worth naming: directly, or through a face where it is rough. By edge, then viewer.
+struct EdgeLuminance {
+  std::size_t edge = 0;
+  std::size_t viewer = 0;
+  Replicates cd_m2;
+};
+std::vector<EdgeLuminance> edge_luminances(const Run& run);
 
 }  // namespace rimeglow

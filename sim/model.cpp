@@ -21,9 +21,10 @@ Finish finish_of(const EdgeSpec& edge) {
     case EdgeSpec::Kind::sanded:
     case EdgeSpec::Kind::laser_cut:
     case EdgeSpec::Kind::sawn: {
-      const Vec2 alpha = roughness_of(edge).alpha;
+      const Roughness roughness = roughness_of(edge);
       finish.kind = Finish::Kind::rough;
-      finish.rough.slopes = {alpha.x(), alpha.y(), edge.law};
+      finish.rough.slopes = {roughness.alpha.x(), roughness.alpha.y(), edge.law};
+      finish.rough.alpha_span = roughness.span;
       break;
     }
     case EdgeSpec::Kind::painted:
@@ -61,6 +62,7 @@ LedRow row_of(const LampSpec& lamp, const Outline& outline) {
   if (std::abs(row.cosine_power - 1.0) < 1e-12) row.cosine_power = 1.0;  // 120 degrees, Lambertian
   row.far_field = lamp.far_field;
   row.flux_each_lm = flux_each_lm(lamp);
+  row.flux_guessed = is_flux_guessed(lamp);
   return row;
 }
 
@@ -177,6 +179,8 @@ Problem beyond_the_rim(const Scene& scene) {
 
 }  // namespace
 
+bool is_flux_guessed(const LampSpec& lamp) { return !(lamp.flux_each_lm > 0.0) && !lamp.far_field; }
+
 double flux_each_lm(const LampSpec& lamp) {
   if (lamp.flux_each_lm > 0.0) return lamp.flux_each_lm;
   if (lamp.far_field) return lamp.far_field->flux_lm();
@@ -212,7 +216,7 @@ Roughness roughness_of(const EdgeSpec& edge) {
   if (edge.kind == EdgeSpec::Kind::sanded) roughness = sanded(*grain_um(edge.grit), edge.stroke);
   if (edge.kind == EdgeSpec::Kind::laser_cut) roughness = laser_cut();
   if (edge.kind == EdgeSpec::Kind::sawn) roughness = sawn();
-  if (edge.alpha) roughness.alpha = *edge.alpha;
+  if (edge.alpha) roughness = {*edge.alpha};
   return roughness;
 }
 

@@ -53,6 +53,7 @@ struct LedRow {
   double cosine_power = 1.0;                  // m
   std::shared_ptr<const FarField> far_field;  // measured, instead
   double flux_each_lm = 0.0;
+  bool flux_guessed = false;
   std::size_t channel = 0;  // index into Model::channels
 };
 
@@ -103,6 +104,9 @@ struct Model {
 // colour give, within half to twice (data of 2835, 5050 and pixel LEDs: white 0.2 to 0.45 lm/mA,
 // red 0.065, green 0.105, blue 0.03).
 double flux_each_lm(const LampSpec& lamp);
+bool is_flux_guessed(const LampSpec& lamp);
+inline constexpr double kLeastGuess = 0.5;
+inline constexpr double kMostGuess = 2.0;
 
 Spectrum spectrum_of(const LampSpec& lamp);
 

@@ -18,6 +18,7 @@ Finish finish_of(const MarkSpec& mark, Side face) {
   Finish finish;
   finish.kind = Finish::Kind::rough;
   finish.rough.slopes = {mark.alpha_x, mark.alpha_y, mark.law};
+  finish.rough.alpha_span = {0.6, 2.0};  // from 0.3 to 1 about the usual 0.5
   // The back's own frame has y down (face_frame).
   const double up = face == Side::front ? 1.0 : -1.0;
   finish.rough.along = {std::cos(mark.direction_rad), up * std::sin(mark.direction_rad)};

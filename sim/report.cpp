@@ -19,6 +19,20 @@ constexpr double kHarmlessLost = 1e-4;
 // A patch known worse than this makes evenness a guess.
 constexpr double kRestlessPatch = 0.05;
 
+// What is not known comes before the noise of what is. Nothing for a span too narrow to mention.
+std::string span_in_words(const std::optional<Span>& span, double factor, const std::string& unit,
+                          bool with_input) {
+  constexpr double kTold = 0.02;
+  if (!span || span->high - span->low < kTold * span->high) return "";
+  return spoken(factor * span->low) + " to " + spoken(factor * span->high) + unit +
+         (with_input ? ", depending most on " + span->widest_input : "") + ", here ";
+}
+
+// "300 to 1400 cd/m2, here ".
+std::string range_first(const std::optional<Span>& span, double factor, const std::string& unit) {
+  return span_in_words(span, factor, unit, false);
+}
+
 // ---- bright enough?
 
 std::string in_other_eyes(const Glow& glow, const ViewerGlow& main) {
@@ -28,19 +42,10 @@ std::string in_other_eyes(const Glow& glow, const ViewerGlow& main) {
     const auto other = contrast(viewer);
     if (!other) continue;
     parts.push_back(seen_by(viewer.name) + (parts.empty() ? " the contrast is " : " ") +
-                    spoken(other->mean) + " (" +
+                    range_first(viewer.contrast_span, 1.0, "") + spoken(other->mean) + " (" +
                     std::string(band_of(kContrastBands, other->mean).words) + ")");
   }
   return parts.empty() ? "" : " " + capitalised(listed(parts)) + ".";
-}
-
-// "300 to 1400 cd/m2, depending most on the roughness of the marks, here ": what is not known comes
-// before the noise of what is. Nothing for a span too narrow to mention.
-std::string span_first(const std::optional<Span>& span, double factor, const std::string& unit) {
-  constexpr double kTold = 0.02;
-  if (!span || span->high - span->low < kTold * span->high) return "";
-  return spoken(factor * span->low) + " to " + spoken(factor * span->high) + unit +
-         ", depending most on " + span->widest_input + ", here ";
 }
 
 Verdict how_bright(const Glow& glow, const Model& model) {
@@ -56,12 +61,17 @@ Verdict how_bright(const Glow& glow, const Model& model) {
   const auto against = contrast(*viewer);
   if (!against) return {"bright", glows + "; in a room without light it stands out.", Level::good};
   const Band& band = band_of(kContrastBands, against->mean);
+  const bool as_mean = viewer->mean_span && viewer->contrast_span &&
+                       viewer->mean_span->widest_input == viewer->contrast_span->widest_input;
   return {"bright",
           glows + ", and the room adds " + spoken(viewer->room_cd_m2.mean) + ". Beside it " +
               spoken(viewer->beside_cd_m2.mean) + " cd/m2 " +
               (model.room.backdrop ? "of room and backdrop" : "of the room") +
-              " are seen, a contrast of " + spoken(against->mean) + ": " + std::string(band.words) +
-              "." + in_other_eyes(glow, *viewer),
+              " are seen, a contrast of " +
+              (as_mean ? range_first(viewer->contrast_span, 1.0, "")
+                       : span_first(viewer->contrast_span, 1.0, "")) +
+              spoken(against->mean) + ": " + std::string(band.words) + "." +
+              in_other_eyes(glow, *viewer),
           band.level};
 }
 
@@ -163,8 +173,9 @@ Verdict how_spotty(const Glow& glow) {
   const Band& band = band_of(kHotSpotBands, spots.mean);
   return {"leds",
           seen + "along the engraving nearest the LEDs " + std::string(band.words) +
-              ": the glow rises and falls by " + percent(spots.mean) +
-              " about its middle (give or take " + percent(spots.standard_error) + ").",
+              ": the glow rises and falls by " + span_first(glow.hot_spots_span, 100.0, " %") +
+              percent(spots.mean) + " about its middle (give or take " +
+              percent(spots.standard_error) + ").",
           band.level};
 }
 
@@ -265,14 +276,8 @@ std::string seen_by(std::string_view viewer) {
   return "seen by \"" + std::string(viewer) + "\"";
 }
 
-std::optional<Estimate> contrast(const ViewerGlow& viewer) {
-  const double beside = viewer.beside_cd_m2.mean;
-  if (!(beside > 0.0)) return std::nullopt;
-  const double ratio = (viewer.mean_cd_m2.mean + viewer.room_cd_m2.mean) / beside;
-  const double glow_error =
-      std::hypot(viewer.mean_cd_m2.standard_error, viewer.room_cd_m2.standard_error) / beside;
-  return Estimate{ratio,
-                  std::hypot(glow_error, ratio * viewer.beside_cd_m2.standard_error / beside)};
+std::string span_first(const std::optional<Span>& span, double factor, const std::string& unit) {
+  return span_in_words(span, factor, unit, true);
 }
 
 Report report_on(const Glow& glow, const Model& model) {

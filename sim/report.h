@@ -65,9 +65,9 @@ const ViewerGlow* main_viewer(const Glow& glow);
 // "seen straight on", "seen from a seat": how a sentence names a viewer.
 std::string seen_by(std::string_view viewer);
 
-// Contrast of the engraving, its glow and what the room adds to it, with what is seen beside it.
-// None where that is dark, and anything lit stands out.
-std::optional<Estimate> contrast(const ViewerGlow& viewer);
+// "300 to 1400 cd/m2, depending most on the roughness of the marks, here ", to stand before a value
+// that is `factor` times the span's.
+std::string span_first(const std::optional<Span>& span, double factor, const std::string& unit);
 
 // The share of the emitted light under this name in the ledger, 0 where it is not listed.
 double share_named(const Glow& glow, std::string_view name);

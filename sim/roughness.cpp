@@ -52,8 +52,8 @@ Roughness sanded(double grain_um, Stroke stroke) {
   return {{along_groove, across_groove}};
 }
 
-Roughness laser_cut() { return {{0.15, 0.05}}; }
+Roughness laser_cut() { return {{0.15, 0.05}, {0.2, 3.0}}; }
 
-Roughness sawn() { return {{0.5, 0.3}}; }
+Roughness sawn() { return {{0.5, 0.3}, {0.4, 2.5}}; }
 
 }  // namespace rimeglow

@@ -2,131 +2,191 @@
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 #include <memory>
+
+#include "measures.h"
 
 namespace rimeglow {
 namespace {
 
-// Common practice, no source: alpha of laser marks from 0.3 to 1 about the usual 0.5, of edges from
-// half to nearly twice what roughness.h has.
-constexpr double kMarkLow = 0.6;
-constexpr double kMarkHigh = 2.0;
-constexpr double kEdgeLow = 0.5;
-constexpr double kEdgeHigh = 1.7;
 constexpr double kSmoothest = 0.02;
 constexpr double kRoughest = 1.5;
-constexpr double kFrostStep = 0.25;
+constexpr double kFrostStep = 0.25;  // common practice, no source
 
-bool is_rough(const Finish& finish) { return finish.kind == Finish::Kind::rough; }
+enum class Place { marks, edges };
 
-void scale(Finish& finish, double factor) {
-  Slopes& slopes = finish.rough.slopes;
+Leaning change_rough(Model& model, Place place, const std::function<void(Rough&)>& change) {
+  Leaning leaning = Leaning::none;
+  const auto visit = [&](Finish& finish) {
+    if (finish.kind != Finish::Kind::rough) return;
+    change(finish.rough);
+    leaning = Leaning::ways;
+  };
+  if (place == Place::marks) {
+    for (Layer& layer : model.layers) visit(layer.mark);
+  } else {
+    for (Finish& finish : model.edge_finish) visit(finish);
+  }
+  return leaning;
+}
+
+void scale(Rough& rough, double factor) {
+  Slopes& slopes = rough.slopes;
   slopes.alpha_x = std::clamp(factor * slopes.alpha_x, kSmoothest, kRoughest);
   slopes.alpha_y = std::clamp(factor * slopes.alpha_y, kSmoothest, kRoughest);
 }
 
-void change_law(Finish& finish) {
-  SlopeLaw& law = finish.rough.slopes.law;
+void change_law(Rough& rough) {
+  SlopeLaw& law = rough.slopes.law;
   law = law == SlopeLaw::ggx ? SlopeLaw::beckmann : SlopeLaw::ggx;
 }
 
-void shift_frost(Finish& finish, double step) {
-  double& share = finish.rough.frost_share;
-  share = std::clamp(share + step, 0.0, 1.0);
-}
-
-bool of_marks(Model& model, const std::function<void(Finish&)>& change) {
-  for (Layer& layer : model.layers) {
-    if (is_rough(layer.mark)) change(layer.mark);
-  }
-  return !model.layers.empty();
-}
-
-bool of_edges(Model& model, const std::function<void(Finish&)>& change) {
-  bool any = false;
-  for (Finish& finish : model.edge_finish) {
-    if (!is_rough(finish)) continue;
-    change(finish);
-    any = true;
-  }
-  return any;
-}
-
-bool of_sheet(Model& model, double absorption_per_m) {
+Leaning set_absorption(Model& model, double per_m) {
   const double usual_per_mm = kCastAcrylicAbsorption.usual_per_m / kMmPerM;
-  if (std::abs(model.sheet.absorption_per_mm - usual_per_mm) > 1e-12) return false;
-  model.sheet.absorption_per_mm = absorption_per_m / kMmPerM;
-  return true;
+  if (std::abs(model.sheet.absorption_per_mm - usual_per_mm) > 1e-12) return Leaning::none;
+  model.sheet.absorption_per_mm = per_m / kMmPerM;
+  return Leaning::ways;
 }
 
-Glow glow_of_variant(const Model& model, const RunSettings& settings, std::uint64_t photons) {
-  Run run = start(std::make_shared<const Model>(model), settings);
-  advance(run, photons);
-  return glow_of(run);
+// Rows whose lumens are guessed are guessed by one rule: they move together.
+Leaning scale_guessed_flux(Model& model, double factor) {
+  std::size_t guessed = 0;
+  for (LedRow& row : model.lamps) {
+    if (!row.flux_guessed) continue;
+    row.flux_each_lm *= factor;
+    ++guessed;
+  }
+  if (guessed == 0) return Leaning::none;
+  return guessed == model.lamps.size() ? Leaning::brightness : Leaning::ways;
 }
 
-// Widens the span by what the input did to the value, carried over to the long run's value.
-void widen(Span& span, const std::string& input, double value, double usual, double changed) {
-  if (usual > 0.0 && std::isfinite(changed)) span.widen(input, value, value * changed / usual);
+std::vector<InputEnd> rough_ends(Place place) {
+  const std::string of = place == Place::marks ? " of the marks" : " of the edges";
+  const auto end = [&](const char* input, std::function<void(Rough&)> change) {
+    return InputEnd{"the " + (input + of), [place, change = std::move(change)](Model& model) {
+                      return change_rough(model, place, change);
+                    }};
+  };
+  std::vector<InputEnd> ends = {
+      end("slope law", change_law),
+      end("roughness", [](Rough& rough) { scale(rough, rough.alpha_span.low); }),
+      end("roughness", [](Rough& rough) { scale(rough, rough.alpha_span.high); })};
+  if (place == Place::edges) return ends;
+  for (const double step : {-kFrostStep, kFrostStep}) {
+    ends.push_back(end("frost", [step](Rough& rough) {
+      rough.frost_share = std::clamp(rough.frost_share + step, 0.0, 1.0);
+    }));
+  }
+  return ends;
+}
+
+// Sets a span about a value, or widens it by what an input made of that.
+void widen(std::optional<Span>& span, const std::string& input, double value, double changed) {
+  if (span && std::isfinite(changed)) span->widen(input, value, changed);
+}
+
+// The same by what the input did to the value in the short runs.
+void widen_in_ratio(std::optional<Span>& span, const std::string& input, double value, double usual,
+                    double changed) {
+  if (usual > 0.0) widen(span, input, value, value * changed / usual);
+}
+
+double contrast_or_none(const ViewerGlow& viewer) {
+  const auto known = contrast(viewer);
+  return known ? known->mean : 0.0;
+}
+
+void begin_spans(Glow& glow) {
+  for (ViewerGlow& viewer : glow.viewers) {
+    viewer.mean_span = Span::about(viewer.mean_cd_m2.mean);
+    viewer.evenness_span = Span::about(viewer.evenness.mean);
+    if (const auto known = contrast(viewer)) viewer.contrast_span = Span::about(known->mean);
+  }
+  for (EdgeGlow& edge : glow.edges) edge.span = Span::about(edge.cd_m2.mean);
+  if (!glow.viewers.empty()) glow.hot_spots_span = Span::about(glow.hot_spots.mean);
+}
+
+void widen_viewers(Glow& glow, const std::string& input, const Glow& usual, const Glow& changed) {
+  for (std::size_t v = 0; v < glow.viewers.size(); ++v) {
+    ViewerGlow& viewer = glow.viewers[v];
+    const ViewerGlow& before = usual.viewers[v];
+    const ViewerGlow& after = changed.viewers[v];
+    widen_in_ratio(viewer.mean_span, input, viewer.mean_cd_m2.mean, before.mean_cd_m2.mean,
+                   after.mean_cd_m2.mean);
+    widen_in_ratio(viewer.evenness_span, input, viewer.evenness.mean, before.evenness.mean,
+                   after.evenness.mean);
+    widen_in_ratio(viewer.contrast_span, input, contrast_or_none(viewer), contrast_or_none(before),
+                   contrast_or_none(after));
+  }
+}
+
+// Few photons go from a polished edge to an eye, and LEDs that hardly show are mostly noise: what
+// is not told from that widens nothing.
+void widen_edges(Glow& glow, const std::string& input, const std::vector<EdgeLuminance>& usual,
+                 const std::vector<EdgeLuminance>& changed) {
+  for (std::size_t k = 0; k < glow.edges.size(); ++k) {
+    if (!(usual[k].cd_m2.all > 0.0)) continue;
+    const Estimate effect = ratio(changed[k].cd_m2, usual[k].cd_m2);
+    if (!is_telling({effect.mean - 1.0, effect.standard_error})) continue;
+    const double value = glow.edges[k].cd_m2.mean;
+    widen(glow.edges[k].span, input, value, value * effect.mean);
+  }
+}
+
+void widen_hot_spots(Glow& glow, const std::string& input, const std::optional<Replicates>& usual,
+                     const std::optional<Replicates>& changed) {
+  if (!usual || !changed) return;
+  const Estimate effect = difference(*changed, *usual);
+  if (!is_telling(effect)) return;
+  const double value = glow.hot_spots.mean;
+  widen(glow.hot_spots_span, input, value, std::clamp(value + effect.mean, 0.0, 1.0));
 }
 
 }  // namespace
 
 std::vector<InputEnd> input_ends() {
-  std::vector<InputEnd> ends;
-  const auto add = [&](const char* input, std::function<bool(Model&)> set) {
-    ends.push_back({input, std::move(set)});
-  };
-  add("the slope law of the marks", [](Model& model) { return of_marks(model, change_law); });
-  for (const double factor : {kMarkLow, kMarkHigh}) {
-    add("the roughness of the marks", [factor](Model& model) {
-      return of_marks(model, [&](Finish& mark) { scale(mark, factor); });
-    });
-  }
-  for (const double step : {-kFrostStep, kFrostStep}) {
-    add("the frost of the marks", [step](Model& model) {
-      return of_marks(model, [&](Finish& mark) { shift_frost(mark, step); });
-    });
-  }
-  for (const double factor : {kEdgeLow, kEdgeHigh}) {
-    add("the roughness of the edges", [factor](Model& model) {
-      return of_edges(model, [&](Finish& edge) { scale(edge, factor); });
-    });
-  }
-  add("the slope law of the edges", [](Model& model) { return of_edges(model, change_law); });
+  std::vector<InputEnd> ends = rough_ends(Place::marks);
+  for (InputEnd& end : rough_ends(Place::edges)) ends.push_back(std::move(end));
   for (const double per_m : {kCastAcrylicAbsorption.low_per_m, kCastAcrylicAbsorption.high_per_m}) {
-    add("the sheet's absorption", [per_m](Model& model) { return of_sheet(model, per_m); });
+    ends.push_back(
+        {"the sheet's absorption", [per_m](Model& model) { return set_absorption(model, per_m); }});
+  }
+  for (const double factor : {kLeastGuess, kMostGuess}) {
+    ends.push_back({"the lumens guessed from the lamp's current",
+                    [factor](Model& model) { return scale_guessed_flux(model, factor); }});
   }
   return ends;
 }
 
-std::vector<Variant> uncalibrated_variants(const Model& model) {
-  std::vector<Variant> variants;
-  for (const InputEnd& end : input_ends()) {
-    Variant variant{end.input, model};
-    if (end.set(variant.model)) variants.push_back(std::move(variant));
+std::optional<Run> at_end(const Run& usual, const InputEnd& end) {
+  auto model = std::make_shared<Model>(*usual.model);
+  const Leaning leaning = end.set(*model);
+  if (leaning == Leaning::none) return std::nullopt;
+  if (leaning == Leaning::brightness) {
+    Run relit = usual;
+    relit.model = std::move(model);
+    return relit;
   }
-  return variants;
+  Run changed = start(std::move(model), usual.settings);
+  changed.room = usual.room;
+  advance(changed, usual.photons);
+  return changed;
 }
 
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {
-  if (glow.viewers.empty()) return;
-  const RunSettings settings = coarse(run.settings);
-  const Glow usual = glow_of_variant(*run.model, settings, photons);
-  for (ViewerGlow& viewer : glow.viewers) {
-    viewer.mean_span = Span{viewer.mean_cd_m2.mean, viewer.mean_cd_m2.mean};
-    viewer.evenness_span = Span{viewer.evenness.mean, viewer.evenness.mean};
-  }
-  for (const Variant& variant : uncalibrated_variants(*run.model)) {
-    const Glow changed = glow_of_variant(variant.model, settings, photons);
-    for (std::size_t v = 0; v < glow.viewers.size(); ++v) {
-      ViewerGlow& viewer = glow.viewers[v];
-      widen(*viewer.mean_span, variant.input, viewer.mean_cd_m2.mean,
-            usual.viewers[v].mean_cd_m2.mean, changed.viewers[v].mean_cd_m2.mean);
-      widen(*viewer.evenness_span, variant.input, viewer.evenness.mean,
-            usual.viewers[v].evenness.mean, changed.viewers[v].evenness.mean);
-    }
+  if (glow.viewers.empty() && glow.edges.empty()) return;
+  Run usual = start(run.model, coarse(run.settings));
+  usual.room = run.room;
+  advance(usual, photons);
+  const Glow usual_glow = glow_of(usual);
+  const std::vector<EdgeLuminance> usual_edges = edge_luminances(usual);
+  begin_spans(glow);
+  for (const InputEnd& end : input_ends()) {
+    const auto changed = at_end(usual, end);
+    if (!changed) continue;
+    widen_viewers(glow, end.input, usual_glow, glow_of(*changed));
+    widen_edges(glow, end.input, usual_edges, edge_luminances(*changed));
+    widen_hot_spots(glow, end.input, hot_spots(usual), hot_spots(*changed));
   }
 }
 

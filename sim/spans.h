@@ -1,10 +1,11 @@
 // How far a prediction leans on what nobody has measured: slope law and roughness of marks and
-// edges, frost, absorption. Each such input is taken to its low and high end in a short run of the
-// same photons, so that what differs is the input and not the noise.
+// edges, frost, absorption, the lumens of a lamp. Each such input is taken to its low and high end
+// in a short run of the same photons, so that what differs is the input and not the noise.
 #pragma once
 
 #include <cstdint>
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -14,22 +15,23 @@
 
 namespace rimeglow {
 
+// What an input does to a model: nothing; all light by one factor; or something to its ways.
+enum class Leaning { none, brightness, ways };
+
 // One end of one uncalibrated input, always in the same order.
 struct InputEnd {
-  std::string input;                      // as sentences name it: "the roughness of the marks"
-  std::function<bool(Model& model)> set;  // false where the model does not lean on it
+  std::string input;  // as sentences name it: "the roughness of the marks"
+  std::function<Leaning(Model& model)> set;
 };
 std::vector<InputEnd> input_ends();
 
-// The model with one uncalibrated input at one end.
-struct Variant {
-  std::string input;
-  Model model;
-};
-std::vector<Variant> uncalibrated_variants(const Model& model);
+// A run like `usual` with an input at one end, none where its model does not lean on that. The
+// room is seen through the marks as in `usual`. Where only the brightness changes, no photon is
+// traced.
+std::optional<Run> at_end(const Run& usual, const InputEnd& end);
 
-// Sets the spans of every viewer's mean and evenness in `glow`, which is the run's: over all
-// variants, one input changed at a time; several together may do more. Costs `photons` a variant.
+// Sets all spans of `glow`, which is the run's: over all ends, one input changed at a time; several
+// together may do more. Costs `photons` for each end.
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons);
 
 }  // namespace rimeglow

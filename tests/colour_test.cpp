@@ -2,6 +2,8 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <memory>
+#include <vector>
 
 #include "glow.h"
 #include "panels.h"
@@ -131,6 +133,19 @@ TEST(Colour, LumensGuessedFromCurrentAreWithinTwoOfSoldParts) {
   EXPECT_TRUE(within_two(guessed(622.0, 20.0), 1.3));
   EXPECT_TRUE(within_two(guessed(523.0, 20.0), 2.2));
   EXPECT_TRUE(within_two(guessed(466.0, 20.0), 0.6));
+}
+
+// Neither lumens that are said nor those of a measured file are a guess.
+TEST(Colour, OnlyLumensFromACurrentAreGuessed) {
+  LampSpec row = lamp(0.0);
+  row.current_each_ma = 20.0;
+  EXPECT_TRUE(is_flux_guessed(row));
+  row.flux_each_lm = 9.0;
+  EXPECT_FALSE(is_flux_guessed(row));
+  row.flux_each_lm = 0.0;
+  row.far_field = std::make_shared<const FarField>(
+      std::vector<double>{0.0, 1.0}, std::vector<double>{0.0, 6.28}, std::vector<double>(4, 1.0));
+  EXPECT_FALSE(is_flux_guessed(row));
 }
 
 }  // namespace

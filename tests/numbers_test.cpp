@@ -51,6 +51,18 @@ TEST(Numbers, HaveExactlyThePromisedKeys) {
   EXPECT_EQ(keys(numbers["verdicts"][0]), (Names{"topic", "level", "text"}));
 }
 
+TEST(Numbers, SpansStandBesideWhateverHasThem) {
+  Glow glow = made_up::glow();
+  const Span span{1.0, 3.0, 1.0, "the frost of the marks"};
+  glow.viewers[0].contrast_span = glow.hot_spots_span = glow.edges[1].span = span;
+  const Json numbers = numbers_of(glow);
+  for (const Json& spanned : {numbers["viewers"]["straight"]["contrast"], numbers["hot_spots"],
+                              numbers["edge_glow"]["top"]["behind"]["mean_cd_m2"]}) {
+    EXPECT_EQ(spanned["low"].get<double>(), 1.0);
+    EXPECT_EQ(spanned["high"].get<double>(), 3.0);
+  }
+}
+
 TEST(Numbers, HoldTheValuesToTheLastBit) {
   Glow glow = made_up::glow();
   glow.viewers[0].mean_cd_m2 = {0.1 + 0.2, 1e-300};

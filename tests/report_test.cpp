@@ -105,6 +105,25 @@ TEST(Report, SaysHowBrightAgainstTheRoomForEveryViewer) {
             "from behind the contrast is 2.2 (visible).");
 }
 
+// What is not measured comes first, then the value with its noise; an input is named once.
+TEST(Report, SaysSpansOfContrastAndHotSpotsBeforeTheirNoise) {
+  Glow glow = made_up::glow();
+  ViewerGlow& straight = glow.viewers.front();
+  straight.mean_span = Span{60.0, 240.0, 120.0, "the roughness of the marks"};
+  straight.contrast_span = Span{3.0, 9.0, 4.0, "the roughness of the marks"};
+  glow.viewers.back().contrast_span = Span{1.1, 3.4, 1.2, "the roughness of the marks"};
+  glow.hot_spots_span = Span{0.06, 0.2, 0.12, "the frost of the marks"};
+  const Report report = report_on(glow, made_up::model());
+  EXPECT_TRUE(says(about(report, "bright").text, "a contrast of 3 to 9, here 5: reads well"));
+  EXPECT_TRUE(says(about(report, "bright").text, "the contrast is 1.1 to 3.4, here 2.2 (visible)"));
+  EXPECT_TRUE(says(about(report, "leds").text,
+                   "by 6 to 20 %, depending most on the frost of the marks, here 8 % about its "
+                   "middle (give or take 1 %)"));
+  straight.contrast_span->widest_input = "the frost of the marks";
+  EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "bright").text,
+                   "a contrast of 3 to 9, depending most on the frost of the marks, here 5"));
+}
+
 TEST(Report, DarkRoomHasNoContrastButAVerdict) {
   Glow glow = made_up::glow();
   for (ViewerGlow& viewer : glow.viewers) viewer.room_cd_m2 = viewer.beside_cd_m2 = {};

@@ -47,5 +47,22 @@ TEST(Roughness, EdgesTakeTheirKindsOwnUnlessSaid) {
   EXPECT_EQ(roughness_of(edge).alpha, Vec2(0.2, 0.4));
 }
 
+// Lasers and saws differ by more than hands with one grit do; a roughness that is said is of one
+// edge.
+TEST(Roughness, OfMachinesIsLessCertain) {
+  EdgeSpec edge;
+  edge.kind = EdgeSpec::Kind::sanded;
+  edge.grit = "P320";
+  const AlphaSpan by_hand = roughness_of(edge).span;
+  for (const EdgeSpec::Kind kind : {EdgeSpec::Kind::laser_cut, EdgeSpec::Kind::sawn}) {
+    edge.kind = kind;
+    edge.alpha.reset();
+    EXPECT_LT(roughness_of(edge).span.low, by_hand.low);
+    EXPECT_GT(roughness_of(edge).span.high, by_hand.high);
+    edge.alpha = Vec2(0.2, 0.4);
+    EXPECT_EQ(roughness_of(edge).span.high, by_hand.high);
+  }
+}
+
 }  // namespace
 }  // namespace rimeglow::roughness_test

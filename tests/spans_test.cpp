@@ -7,6 +7,9 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include "panels.h"
 #include "report.h"
@@ -18,6 +21,27 @@ Model sign(const Finish& mark) {
   Model model = panels::sign_blank();
   panels::engrave(model, Side::back, mark, panels::squares());
   model.viewers = {panels::eye(0, 0, Side::front)};
+  return model;
+}
+
+// The model with one uncalibrated input at one end, for each end that it leans on.
+struct Variant {
+  std::string input;
+  Model model;
+  Leaning leaning;
+};
+std::vector<Variant> uncalibrated_variants(const Model& model) {
+  std::vector<Variant> variants;
+  for (const InputEnd& end : input_ends()) {
+    Variant variant{end.input, model, Leaning::none};
+    variant.leaning = end.set(variant.model);
+    if (variant.leaning != Leaning::none) variants.push_back(std::move(variant));
+  }
+  return variants;
+}
+
+Model guessed(Model model) {
+  for (LedRow& row : model.lamps) row.flux_guessed = true;
   return model;
 }
 
@@ -41,6 +65,48 @@ TEST(Spans, TryBothEndsOfWhatIsNotMeasured) {
   EXPECT_EQ(tries["the roughness of the edges"], 2);
   EXPECT_EQ(tries["the slope law of the edges"], 1);
   EXPECT_EQ(tries["the sheet's absorption"], 2);
+  EXPECT_EQ(tries["the lumens guessed from the lamp's current"], 0);
+}
+
+// Lumens guessed from a current are within half to twice (model.h). Where all are, no photon need
+// be traced again; where some are known, the light comes from elsewhere.
+TEST(Spans, TryHalfAndTwiceTheLumensThatAreGuessed) {
+  Model model = guessed(sign(panels::ground(0.5)));
+  const double usual_lm = model.flux_lm();
+  std::vector<double> tried;
+  for (const Variant& variant : uncalibrated_variants(model)) {
+    if (variant.leaning == Leaning::brightness) {
+      tried.push_back(variant.model.flux_lm() / usual_lm);
+    }
+  }
+  EXPECT_EQ(tried, (std::vector<double>{0.5, 2.0}));
+  model.lamps.push_back(model.lamps.front());
+  model.lamps.back().flux_guessed = false;
+  const Variant last = uncalibrated_variants(model).back();
+  EXPECT_EQ(last.leaning, Leaning::ways);
+  EXPECT_DOUBLE_EQ(last.model.flux_lm(), 3.0 * usual_lm);
+}
+
+// The same photons with twice the lumens are what is traced with twice the lumens, to the last
+// digits; ratios stay.
+TEST(Spans, ALampTwiceAsBrightIsTheSameRun) {
+  Model model = guessed(sign(panels::ground(0.5)));
+  model.edge_finish[panels::kTop] = panels::ground(0.3);
+  model.viewers.push_back(panels::eye(30, 0, Side::front));
+  const auto usual = panels::traced(model, 2000);
+  const InputEnd end = input_ends().back();
+  const Glow relit = glow_of(*at_end(usual, end));
+  Model twice = model;
+  for (LedRow& row : twice.lamps) row.flux_each_lm *= 2.0;
+  const Glow traced = glow_of(panels::traced(twice, 2000));
+  ASSERT_FALSE(traced.edges.empty());
+  for (std::size_t v = 0; v < traced.viewers.size(); ++v) {
+    EXPECT_DOUBLE_EQ(relit.viewers[v].mean_cd_m2.mean, traced.viewers[v].mean_cd_m2.mean);
+    EXPECT_DOUBLE_EQ(relit.viewers[v].evenness.mean, glow_of(usual).viewers[v].evenness.mean);
+  }
+  for (std::size_t e = 0; e < traced.edges.size(); ++e) {
+    EXPECT_DOUBLE_EQ(relit.edges[e].cd_m2.mean, traced.edges[e].cd_m2.mean);
+  }
 }
 
 TEST(Spans, LeaveAloneWhatIsKnownOrNotThere) {
@@ -80,6 +146,52 @@ TEST(Spans, HoldTheValueAndNameWhatWidensThemMost) {
   ASSERT_TRUE(viewer.evenness_span);
   EXPECT_LE(viewer.evenness_span->low, viewer.evenness.mean);
   EXPECT_GE(viewer.evenness_span->high, viewer.evenness.mean);
+}
+
+// Every absolute luminance reaches what half and twice the lumens make of it; so does the contrast,
+// of what the room does not give. Ratios of luminances lean on something else or nothing.
+TEST(Spans, OfAllThatIsLuminousReachHalfAndTwiceAGuessedLamp) {
+  Model model = guessed(sign(panels::ground(0.5, 0.3)));
+  model.edge_finish[panels::kTop] = panels::ground(0.3);
+  model.viewers = {panels::eye(30, 0, Side::front)};
+  model.room.cd_m2 = 40.0;
+  const auto run = panels::traced(model, statistics::samples(100000));
+  Glow glow = glow_of(run);
+  add_spans(glow, run, static_cast<std::uint64_t>(statistics::samples(100000)));
+  const auto reaches = [](const std::optional<Span>& span, double low, double high) {
+    ASSERT_TRUE(span);
+    EXPECT_LE(span->low, 1.000001 * low);
+    EXPECT_GE(span->high, 0.999999 * high);
+  };
+  const ViewerGlow& viewer = glow.viewers.front();
+  const double mean = viewer.mean_cd_m2.mean;
+  reaches(viewer.mean_span, 0.5 * mean, 2.0 * mean);
+  const double room = viewer.room_cd_m2.mean;
+  const double beside = viewer.beside_cd_m2.mean;
+  reaches(viewer.contrast_span, (0.6 * mean + room) / beside, (1.9 * mean + room) / beside);
+  for (const EdgeGlow& edge : glow.edges) {
+    if (edge.cd_m2.mean > 0.0) reaches(edge.span, 0.5 * edge.cd_m2.mean, 2.0 * edge.cd_m2.mean);
+  }
+  reaches(glow.hot_spots_span, glow.hot_spots.mean, glow.hot_spots.mean);
+  EXPECT_EQ(glow.hot_spots_span->widest_input.find("lumens"), std::string::npos);
+  EXPECT_EQ(viewer.evenness_span->widest_input.find("lumens"), std::string::npos);
+}
+
+// A rough edge of known lamps leans on its own roughness and law more than on the sheet.
+TEST(Spans, OfARoughEdgeNameIt) {
+  Model model = sign(panels::ground(0.5, 0.3));
+  model.edge_finish[panels::kTop] = panels::ground(0.3);
+  model.viewers = {panels::eye(30, 0, Side::front)};
+  const auto run = panels::traced(model, statistics::samples(100000));
+  Glow glow = glow_of(run);
+  add_spans(glow, run, static_cast<std::uint64_t>(statistics::samples(100000)));
+  const auto top = std::find_if(glow.edges.begin(), glow.edges.end(),
+                                [](const EdgeGlow& edge) { return edge.edge == "top"; });
+  ASSERT_TRUE(top != glow.edges.end() && top->span);
+  EXPECT_LT(top->span->low, 0.9 * top->cd_m2.mean);
+  EXPECT_GT(top->span->high, 1.1 * top->cd_m2.mean);
+  EXPECT_NE(top->span->widest_input.find("of the edges"), std::string::npos)
+      << top->span->widest_input;
 }
 
 }  // namespace

@@ -117,8 +117,8 @@ TEST(SurfaceLight, OfAnEdgeIsWhatNamedViewersSee) {
     }
     surfaces.prepare(std::int64_t{20} * panels::table_walks(1 << 18));
     const OutlinePiece line = *straight_piece(model.outline, panels::kTop);
-    const BatchTotals sums(run, &BatchSums::edges);
-    for (std::size_t v = 0; v < model.viewers.size(); ++v) {
+    for (const auto& [edge, v, cd_m2] : edge_luminances(run)) {
+      if (edge != panels::kTop) continue;
       const Sight sight = *sight_of(model.viewers[v], top, model.sheet.index);
       constexpr int kPlaces = 400;
       std::vector<double> light(1, 0.0);
@@ -126,7 +126,7 @@ TEST(SurfaceLight, OfAnEdgeIsWhatNamedViewersSee) {
         surfaces.add_edge(panels::kTop, line.begin_mm + (k + 0.5) * line.length_mm / kPlaces,
                           sight.toward, sight.factor / kPlaces, light);
       }
-      const double exact = edge_luminance(run, sums, panels::kTop, v).all;
+      const double exact = cd_m2.all;
       EXPECT_NEAR(light[0], exact, 0.02 * panels::table_slack(1 << 19) * exact)
           << "alpha " << alpha << ", " << model.viewers[v].name;
     }

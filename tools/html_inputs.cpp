@@ -79,9 +79,9 @@ std::string beam_in_words(const LampSpec& lamp) {
 std::string lamp_in_words(const LampSpec& lamp) {
   return std::to_string(lamp.count) + " LEDs along the " + lamp.edge + ", " +
          spoken(flux_each_lm(lamp)) + " lm each" +
-         (lamp.flux_each_lm > 0.0 ? ""
-          : lamp.far_field        ? " (by its file)"
-                                  : " (guessed)") +
+         (is_flux_guessed(lamp)     ? " (guessed)"
+          : lamp.flux_each_lm > 0.0 ? ""
+                                    : " (by its file)") +
          ", pitch " + spoken_mm(lamp.pitch_mm) + ", gap " + spoken_mm(lamp.gap_mm) + ", " +
          (lamp.wavelength_nm ? fixed(*lamp.wavelength_nm, 0) + " nm"
                              : fixed(lamp.colour_k, 0) + " K") +

@@ -95,11 +95,17 @@ Html ledger_table(const Glow& glow) {
 Html edges_table(const Glow& glow) {
   Html rows;
   for (const EdgeGlow& edge : glow.edges) {
+    const auto& span = edge.span;
     rows += element("tr", row_head(capitalised(edge.edge) + " edge, " + seen_by(edge.viewer)) +
-                              number(with_error(edge.cd_m2)));
+                              number(span ? spoken(span->low) + " to " + spoken(span->high) : "") +
+                              number(with_error(edge.cd_m2)) +
+                              element("td", text(span ? span->widest_input : "")));
   }
-  return table("Mean luminance of the edges themselves, for viewers who face them.",
-               table_head("Edge", {"cd/m2"}), rows);
+  return table(
+      "Mean luminance of the edges themselves, for viewers who face them: first between what it "
+      "may lie while some input is not measured, then what it is here, then the input that it "
+      "depends on most.",
+      table_head("Edge", {"From, to", "cd/m2", "Depends on"}), rows);
 }
 
 }  // namespace rimeglow

@@ -46,7 +46,7 @@ Json viewer_json(const ViewerGlow& viewer) {
           {"chromaticity", {{"x", viewer.colour.x}, {"y", viewer.colour.y}}},
           {"room_cd_m2", noisy(viewer.room_cd_m2)},
           {"beside_cd_m2", noisy(viewer.beside_cd_m2)},
-          {"contrast", noisy(contrast(viewer))}};
+          {"contrast", noisy(contrast(viewer).value_or(Estimate{NAN, 0.0}), viewer.contrast_span)}};
 }
 
 Json viewers_json(const Glow& glow) {
@@ -84,7 +84,7 @@ Json patches_json(const ViewerGlow& viewer) {
 Json edge_glow_json(const Glow& glow) {
   Json edges = Json::object();
   for (const EdgeGlow& edge : glow.edges) {
-    edges[edge.edge][edge.viewer] = {{"mean_cd_m2", noisy(edge.cd_m2)}};
+    edges[edge.edge][edge.viewer] = {{"mean_cd_m2", noisy(edge.cd_m2, edge.span)}};
   }
   return edges;
 }
@@ -117,7 +117,7 @@ std::string numbers_json(const Prediction& prediction) {
       {"glow", viewer ? viewer_json(*viewer) : Json(nullptr)},
       {"rows", viewer ? rows_json(*viewer) : Json::array()},
       {"patches", viewer ? patches_json(*viewer) : Json::array()},
-      {"hot_spots", viewer ? noisy(glow.hot_spots) : Json(nullptr)},
+      {"hot_spots", viewer ? noisy(glow.hot_spots, glow.hot_spots_span) : Json(nullptr)},
       {"edge_glow", edge_glow_json(glow)},
       {"verdicts", verdicts_json(prediction.report)},
       {"warnings", prediction.report.warnings},

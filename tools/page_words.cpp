@@ -75,7 +75,8 @@ nlohmann::json edges_json(const Glow& glow) {
     told.push_back({{"edge", edge.edge},
                     {"viewer", edge.viewer},
                     {"cd_m2", edge.cd_m2.mean},
-                    {"words", spoken(edge.cd_m2.mean) + " cd/m2, " + good_to(edge.cd_m2)}});
+                    {"words", span_first(edge.span, 1.0, " cd/m2") + spoken(edge.cd_m2.mean) +
+                                  " cd/m2, " + good_to(edge.cd_m2)}});
   }
   return told;
 }

@@ -166,7 +166,7 @@ std::vector<std::string> scene_warnings(const LoadedScene& scene) {
     if (warning.back() != '.') warning += ".";
   }
   for (const LampSpec& lamp : scene.scene.lamps) {
-    if (lamp.flux_each_lm > 0.0) continue;
+    if (!is_flux_guessed(lamp)) continue;
     warnings.push_back("The lumens of the LEDs along the " + lamp.edge +
                        " are guessed from their current and may be half or twice that: every cd/m2 "
                        "with them. Give flux_each when you know it.");
