@@ -144,7 +144,7 @@ void span_effects(std::vector<ComparedRow>& rows, const std::vector<Run>& runs,
   std::vector<Run> usual;
   Measurements before;
   for (const Run& run : runs) {
-    usual.push_back(start(run.model, coarse(run.settings)));
+    usual.push_back(start(run.model, coarse(run.settings, photons)));
     advance(usual.back(), photons);
     before.push_back(measured(usual.back()));
   }

@@ -61,7 +61,7 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
     layer.mark.alpha_x *= shake.alpha;
     layer.mark.alpha_y *= shake.alpha;
   }
-  Run run = start(with_dots(blank, art, dots), coarse(search.in_full.settings));
+  Run run = start(with_dots(blank, art, dots), coarse(search.in_full.settings, photons));
   advance(run, photons);
   const ViewerGlow glow = viewer_glow_of(run, search.wish.viewer);
   return {shake.what, glow.mean_cd_m2, glow.evenness};
@@ -148,7 +148,8 @@ std::optional<EvenOutcome> tried(const Advice& advice, const std::vector<Drawing
   if (!built.model) return std::nullopt;
   EvenWish changed = wish;
   changed.limits.most = advice.most_density;
-  EvenSearch search = begin_even(advice.scene, moved, *built.model, coarse(settings), changed);
+  EvenSearch search =
+      begin_even(advice.scene, moved, *built.model, coarse(settings, wish.photons), changed);
   while (!is_done(search) && static_cast<int>(search.rounds.size()) < kRounds) advance(search);
   const Density plan = best_round(search).density;
   return outcome(advice.what, search,

@@ -303,8 +303,10 @@ Run without_photons(std::shared_ptr<const Model> model, const RunSettings& setti
 
 }  // namespace
 
-RunSettings coarse(RunSettings settings) {
-  settings.response_walks = 1 << 16;
+RunSettings coarse(RunSettings settings, std::uint64_t photons) {
+  constexpr std::uint64_t kFewest = 1 << 12;
+  constexpr std::uint64_t kMost = 1 << 16;
+  settings.response_walks = static_cast<int>(std::clamp(photons / 4, kFewest, kMost));
   settings.room_rays = 1;
   settings.arrivals = false;
   return settings;

@@ -27,9 +27,9 @@ struct RunSettings {
   bool arrivals = false;         // keep what cameras need
 };
 
-// For runs that are only compared with each other: what is told to a per cent needs fewer walks in
-// its tables, and neither room nor cameras.
-RunSettings coarse(RunSettings settings);
+// For runs of so many photons that are only compared with each other: what is told to a per cent,
+// or less well, needs fewer walks in its tables, and neither room nor cameras.
+RunSettings coarse(RunSettings settings, std::uint64_t photons);
 
 // Photons a run may hold: bounds every fixed-point sum.
 inline constexpr std::uint64_t kPhotonCeiling = std::uint64_t{1} << 26;

@@ -175,7 +175,7 @@ std::optional<Run> at_end(const Run& usual, const InputEnd& end) {
 
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {
   if (glow.viewers.empty() && glow.edges.empty()) return;
-  Run usual = start(run.model, coarse(run.settings));
+  Run usual = start(run.model, coarse(run.settings, photons));
   usual.room = run.room;
   advance(usual, photons);
   const Glow usual_glow = glow_of(usual);

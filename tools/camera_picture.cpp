@@ -53,7 +53,11 @@ std::vector<NamedStandpoint> usual_standpoints() {
 }
 
 CameraPicture take_picture(const Run& run, const Camera& camera, int threads, Care care) {
-  const View view(run, camera, std::int64_t{1} << (care == Care::quick ? 21 : 23));
+  // Of few photons the picture stays grainy, however well its tables are known.
+  constexpr std::int64_t kFewest = std::int64_t{1} << 16;
+  const std::int64_t most = std::int64_t{1} << (care == Care::quick ? 21 : 23);
+  const View view(run, camera,
+                  std::clamp(2 * static_cast<std::int64_t>(run.photons), kFewest, most));
   CameraPicture picture{camera.columns, camera.rows, {}, {}};
   picture.lamp.resize(pixels_of(picture));
   picture.room.resize(pixels_of(picture));
