@@ -144,7 +144,7 @@ TEST_F(WorkshopTest, SaysTheNumbersOfPredict) {
   const std::string glow = (folder_ / "glow").string();
   ASSERT_EQ(run_command_line({"predict", file, "--json", "--out", glow}, out, err), kDone)
       << err.str();
-  EXPECT_EQ(ask("numbers.json").body + "\n", out.str());
+  EXPECT_EQ(ask("numbers.json").body, out.str());
   std::ostringstream report;
   report << std::ifstream(fs::path(glow) / "report.html", std::ios::binary).rdbuf();
   EXPECT_EQ(ask("report.html").body, report.str());
