@@ -175,6 +175,8 @@ std::optional<Run> at_end(const Run& usual, const InputEnd& end) {
 
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {
   if (glow.viewers.empty() && glow.edges.empty()) return;
+  // A clear blank has little to tell, and shall not take long over it.
+  if (glow.viewers.empty()) photons = std::max<std::uint64_t>(1, photons / 4);
   Run usual = start(run.model, coarse(run.settings, photons));
   usual.room = run.room;
   advance(usual, photons);
