@@ -106,31 +106,33 @@ void begin_spans(Glow& glow) {
   if (!glow.viewers.empty()) glow.hot_spots_span = Span::about(glow.hot_spots.mean);
 }
 
-void widen_viewers(Glow& glow, const std::string& input, const Glow& usual, const Glow& changed) {
-  for (std::size_t v = 0; v < glow.viewers.size(); ++v) {
-    ViewerGlow& viewer = glow.viewers[v];
-    const ViewerGlow& before = usual.viewers[v];
-    const ViewerGlow& after = changed.viewers[v];
-    widen_in_ratio(viewer.mean_span, input, viewer.mean_cd_m2.mean, before.mean_cd_m2.mean,
-                   after.mean_cd_m2.mean);
-    widen_in_ratio(viewer.evenness_span, input, viewer.evenness.mean, before.evenness.mean,
-                   after.evenness.mean);
-    widen_in_ratio(viewer.contrast_span, input, contrast_or_none(viewer), contrast_or_none(before),
-                   contrast_or_none(after));
-  }
+// What spans are about.
+struct Known {
+  Glow glow;
+  std::vector<EdgeLuminance> edges;  // as the glow's
+  std::optional<Replicates> spots;
+};
+
+Known known(const Run& run) { return {glow_of(run), edge_luminances(run), hot_spots(run)}; }
+
+void widen_viewer(ViewerGlow& viewer, const std::string& input, const ViewerGlow& usual,
+                  const ViewerGlow& changed) {
+  widen_in_ratio(viewer.mean_span, input, viewer.mean_cd_m2.mean, usual.mean_cd_m2.mean,
+                 changed.mean_cd_m2.mean);
+  widen_in_ratio(viewer.evenness_span, input, viewer.evenness.mean, usual.evenness.mean,
+                 changed.evenness.mean);
+  widen_in_ratio(viewer.contrast_span, input, contrast_or_none(viewer), contrast_or_none(usual),
+                 contrast_or_none(changed));
 }
 
 // Few photons go from a polished edge to an eye, and LEDs that hardly show are mostly noise: what
 // is not told from that widens nothing.
-void widen_edges(Glow& glow, const std::string& input, const std::vector<EdgeLuminance>& usual,
-                 const std::vector<EdgeLuminance>& changed) {
-  for (std::size_t k = 0; k < glow.edges.size(); ++k) {
-    if (!(usual[k].cd_m2.all > 0.0)) continue;
-    const Estimate effect = ratio(changed[k].cd_m2, usual[k].cd_m2);
-    if (!is_telling({effect.mean - 1.0, effect.standard_error})) continue;
-    const double value = glow.edges[k].cd_m2.mean;
-    widen(glow.edges[k].span, input, value, value * effect.mean);
-  }
+void widen_edge(EdgeGlow& edge, const std::string& input, const Replicates& usual,
+                const Replicates& changed) {
+  if (!(usual.all > 0.0)) return;
+  const Estimate effect = ratio(changed, usual);
+  if (!is_telling({effect.mean - 1.0, effect.standard_error})) return;
+  widen(edge.span, input, edge.cd_m2.mean, edge.cd_m2.mean * effect.mean);
 }
 
 void widen_hot_spots(Glow& glow, const std::string& input, const std::optional<Replicates>& usual,
@@ -140,6 +142,16 @@ void widen_hot_spots(Glow& glow, const std::string& input, const std::optional<R
   if (!is_telling(effect)) return;
   const double value = glow.hot_spots.mean;
   widen(glow.hot_spots_span, input, value, std::clamp(value + effect.mean, 0.0, 1.0));
+}
+
+void widen_all(Glow& glow, const std::string& input, const Known& usual, const Known& changed) {
+  for (std::size_t v = 0; v < glow.viewers.size(); ++v) {
+    widen_viewer(glow.viewers[v], input, usual.glow.viewers[v], changed.glow.viewers[v]);
+  }
+  for (std::size_t k = 0; k < glow.edges.size(); ++k) {
+    widen_edge(glow.edges[k], input, usual.edges[k].cd_m2, changed.edges[k].cd_m2);
+  }
+  widen_hot_spots(glow, input, usual.spots, changed.spots);
 }
 
 }  // namespace
@@ -176,19 +188,18 @@ std::optional<Run> at_end(const Run& usual, const InputEnd& end) {
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {
   if (glow.viewers.empty() && glow.edges.empty()) return;
   // A clear blank has little to tell, and shall not take long over it.
-  if (glow.viewers.empty()) photons = std::max<std::uint64_t>(1, photons / 4);
-  Run usual = start(run.model, coarse(run.settings, photons));
-  usual.room = run.room;
-  advance(usual, photons);
-  const Glow usual_glow = glow_of(usual);
-  const std::vector<EdgeLuminance> usual_edges = edge_luminances(usual);
+  if (glow.viewers.empty()) photons = std::max<std::uint64_t>(1, photons / 8);
+  Run brief = start(run.model, coarse(run.settings, photons));
+  brief.room = run.room;
+  advance(brief, photons);
+  const Known usual = known(run);
+  const Known usual_in_brief = known(brief);
   begin_spans(glow);
   for (const InputEnd& end : input_ends()) {
-    const auto changed = at_end(usual, end);
-    if (!changed) continue;
-    widen_viewers(glow, end.input, usual_glow, glow_of(*changed));
-    widen_edges(glow, end.input, usual_edges, edge_luminances(*changed));
-    widen_hot_spots(glow, end.input, hot_spots(usual), hot_spots(*changed));
+    Model model = *run.model;
+    const bool in_brief = end.set(model) != Leaning::brightness;
+    const auto changed = at_end(in_brief ? brief : run, end);
+    if (changed) widen_all(glow, end.input, in_brief ? usual_in_brief : usual, known(*changed));
   }
 }
 

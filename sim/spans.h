@@ -31,7 +31,7 @@ std::vector<InputEnd> input_ends();
 std::optional<Run> at_end(const Run& usual, const InputEnd& end);
 
 // Sets all spans of `glow`, which is the run's: over all ends, one input changed at a time; several
-// together may do more. Costs `photons` for each end, of a clear blank a quarter.
+// together may do more. Costs `photons` for each end, of a clear blank an eighth.
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons);
 
 }  // namespace rimeglow

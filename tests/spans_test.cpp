@@ -177,6 +177,20 @@ TEST(Spans, OfAllThatIsLuminousReachHalfAndTwiceAGuessedLamp) {
   EXPECT_EQ(viewer.evenness_span->widest_input.find("lumens"), std::string::npos);
 }
 
+// However few photons of a short run find the way to an eye.
+TEST(Spans, OfADimEdgeReachThereToo) {
+  Model model = guessed(panels::sign_blank());
+  model.viewers = {panels::eye(30, 0, Side::front)};
+  const auto run = panels::traced(model, 20000);
+  Glow glow = glow_of(run);
+  add_spans(glow, run, 8);
+  const auto top = std::find_if(glow.edges.begin(), glow.edges.end(),
+                                [](const EdgeGlow& edge) { return edge.edge == "top"; });
+  ASSERT_TRUE(top != glow.edges.end() && top->span && top->cd_m2.mean > 0.0);
+  EXPECT_LE(top->span->low, 0.500001 * top->cd_m2.mean);
+  EXPECT_GE(top->span->high, 1.999999 * top->cd_m2.mean);
+}
+
 // A rough edge of known lamps leans on its own roughness and law more than on the sheet.
 TEST(Spans, OfARoughEdgeNameIt) {
   Model model = sign(panels::ground(0.5, 0.3));
