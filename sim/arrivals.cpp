@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sides.h"
+
 namespace rimeglow {
 namespace {
 
@@ -41,22 +43,51 @@ void keep_engraved(ArrivalMap& map, const Model& model) {
   }
 }
 
+// How much of the sheet's thickness an edge has of each piece of the outline, on average.
+std::vector<double> share_of_pieces(const Model& model, std::size_t edge,
+                                    const std::vector<SideFacet>& facets) {
+  std::vector<double> shares;
+  for (const OutlinePiece& piece : model.outline.pieces) {
+    const bool square = facets.empty() && piece.edge == static_cast<int>(edge);
+    shares.push_back(square ? 1.0 : 0.0);
+  }
+  for (const SideFacet& facet : facets) {
+    if (facet.edge != static_cast<int>(edge)) continue;
+    const auto number = static_cast<std::size_t>(facet.piece);
+    const double length_mm = model.outline.pieces[number].length_mm;
+    shares[number] += facet.area_mm2() / (length_mm * model.thickness_mm);
+  }
+  return shares;
+}
+
 void measure_edge_cells(ArrivalMap& map, const Model& model) {
+  const std::vector<SideFacet> facets =
+      model.outline.chamfered()
+          ? side_facets(model.outline, model.thickness_mm, kCoarseSagitta_mm, 0.0)
+          : std::vector<SideFacet>();
   map.kept_mm.assign(map.edge_cells, 0.0);
   map.edge_of.assign(map.edge_cells, -1);
   std::vector<double> most_mm(map.edge_cells, 0.0);
-  for (const OutlinePiece& piece : model.outline.pieces) {
-    if (!map.by_edge[static_cast<std::size_t>(piece.edge)]) continue;
-    const double end_mm = piece.begin_mm + piece.length_mm;
-    for (std::size_t cell = map.edge_cell(piece.begin_mm); cell < map.edge_cells; ++cell) {
-      const double from_mm = static_cast<double>(cell) * map.step_mm;
-      const double inside_mm =
-          std::min(end_mm, from_mm + map.step_mm) - std::max(piece.begin_mm, from_mm);
-      if (inside_mm <= 0.0) break;
-      map.kept_mm[cell] += inside_mm;
-      if (inside_mm <= most_mm[cell]) continue;
-      most_mm[cell] = inside_mm;
-      map.edge_of[cell] = piece.edge;
+  for (std::size_t edge = 0; edge < map.by_edge.size(); ++edge) {
+    if (!map.by_edge[edge]) continue;
+    const int number = static_cast<int>(edge);
+    const std::vector<double> shares = share_of_pieces(model, edge, facets);
+    const std::size_t first = map.edge_cell(number, 0.0);
+    for (std::size_t i = 0; i < shares.size(); ++i) {
+      if (shares[i] <= 0.0) continue;
+      const OutlinePiece& piece = model.outline.pieces[i];
+      const double end_mm = piece.begin_mm + piece.length_mm;
+      for (std::size_t cell = map.edge_cell(number, piece.begin_mm); cell < first + map.band_cells;
+           ++cell) {
+        const double from_mm = static_cast<double>(cell - first) * map.step_mm;
+        const double inside_mm =
+            std::min(end_mm, from_mm + map.step_mm) - std::max(piece.begin_mm, from_mm);
+        if (inside_mm <= 0.0) break;
+        map.kept_mm[cell] += inside_mm * shares[i];
+        if (inside_mm <= most_mm[cell]) continue;
+        most_mm[cell] = inside_mm;
+        map.edge_of[cell] = number;
+      }
     }
   }
 }
@@ -86,9 +117,14 @@ ArrivalMap arrival_map(const Model& model, const ScoreMap& scores) {
   for (const OutlinePiece& piece : model.outline.pieces) {
     length_mm = std::max(length_mm, piece.begin_mm + piece.length_mm);
   }
-  map.edge_cells = static_cast<std::size_t>(
+  map.band_cells = static_cast<std::size_t>(
       std::clamp(std::ceil(length_mm / kStep_mm), 1.0, static_cast<double>(kMostCells)));
-  map.step_mm = length_mm / static_cast<double>(map.edge_cells);
+  map.step_mm = length_mm / static_cast<double>(map.band_cells);
+  for (const OutlineEdge& edge : model.outline.edges) {
+    const auto& chamfer = edge.chamfer;
+    map.band_of.push_back(!chamfer ? 0 : chamfer->face == Side::back ? 1 : 2);
+  }
+  map.edge_cells = map.band_cells * (model.outline.chamfered() ? 3 : 1);
   measure_edge_cells(map, model);
   return map;
 }

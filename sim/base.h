@@ -99,7 +99,8 @@ inline std::optional<Ray> through_base(const Model& model, const LedRow& row, co
   const Vec3 origin(row.centre_mm.x(), row.centre_mm.y(), 0.5 * model.thickness_mm);
   const Finish& edge = model.edge_finish[static_cast<std::size_t>(row.edge)];
   const OutlinePiece line = *straight_piece(model.outline, row.edge);
-  const double from_mm = (line.start_mm - row.centre_mm).dot(row.along);
+  const double from_mm = (line.start_mm - row.centre_mm).dot(row.along) + row.cut_mm[0];
+  const double to_mm = from_mm + line.length_mm - row.cut_mm[0] - row.cut_mm[1];
   const Cavity cavity(row, model.thickness_mm);
 
   Vec3 point = frame.to_local(ray.origin_mm - origin);
@@ -108,7 +109,7 @@ inline std::optional<Ray> through_base(const Model& model, const LedRow& row, co
     const Cavity::Wall wall = cavity.ahead(point, direction);
     point += wall.distance_mm * direction;
     const bool at_edge = wall.inward.z() < 0.0 && std::abs(point.y()) < 0.5 * model.thickness_mm &&
-                         point.x() >= from_mm && point.x() <= from_mm + line.length_mm;
+                         point.x() >= from_mm && point.x() <= to_mm;
     draws.next_event();
     if (at_edge) {
       // The edge's outward normal points down here; its frame has x along the edge, y the panel's

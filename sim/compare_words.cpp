@@ -153,11 +153,13 @@ std::string what_edges_do(const Comparison& comparison, const std::vector<Run>& 
   const Model& base = *runs.front().model;
   const Model& here = *runs[design].model;
   std::string text;
-  for (std::size_t e = 0; e < std::min(base.edge_finish.size(), here.edge_finish.size()); ++e) {
+  for (std::size_t e = 0; e < base.edge_finish.size(); ++e) {
+    const auto same = here.outline.edge_named(base.outline.edges[e].name);
+    if (!same) continue;
     const Look before = look_of(base.edge_finish[e]);
-    const Look after = look_of(here.edge_finish[e]);
+    const Look after = look_of(here.edge_finish[static_cast<std::size_t>(*same)]);
     if (before == after) continue;
-    const std::string edge = "of the " + base.outline.edges[e].name + " edge";
+    const std::string edge = "of the " + edge_words(base.outline.edges[e].name);
     if (after == Look::nothing) {
       text += ", and hides " + name_of(before) + " " + edge;
       continue;

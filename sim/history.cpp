@@ -160,9 +160,9 @@ double History::booked(LedgerEntry entry) const {
   return sum;
 }
 
-History follow(const Model& model, const Prism& prism, std::uint64_t seed, std::uint64_t photon) {
+History follow(const Model& model, const Shape& shape, std::uint64_t seed, std::uint64_t photon) {
   Follower follower(model);
-  trace(model, prism, seed, photon, follower);
+  std::visit([&](const auto& geometry) { trace(model, geometry, seed, photon, follower); }, shape);
   return std::move(follower).history();
 }
 

@@ -44,7 +44,7 @@ struct History {
   double booked(LedgerEntry entry) const;
 };
 
-History follow(const Model& model, const Prism& prism, std::uint64_t seed, std::uint64_t photon);
+History follow(const Model& model, const Shape& shape, std::uint64_t seed, std::uint64_t photon);
 
 // The corners of the way from the LED to the end, folded reflections included; where the light
 // left the panel, it goes on for `beyond_mm`.

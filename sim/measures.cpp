@@ -26,21 +26,11 @@ Region patch_region(const ScoreMap& map, int column, int row) {
   return region_of(map, std::move(blocks));
 }
 
-// Of an edge's pieces that face as its seat does: what edge glow is summed over.
-double length_facing_as(const Outline& outline, std::size_t edge) {
-  double sum_mm = 0.0;
-  for (const OutlinePiece& piece : outline.pieces) {
-    const bool counts = piece.edge == static_cast<int>(edge) && faces_as_seat(outline, piece);
-    if (counts) sum_mm += piece.length_mm;
-  }
-  return sum_mm;
-}
-
 bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer) {
-  const auto line = straight_piece(run.model->outline, static_cast<int>(edge));
-  if (!line) return false;
-  const Vec2 along = (line->end_mm - line->start_mm).normalized();
-  const double facing = run.model->viewers[viewer].toward.dot(Vec3(along.y(), -along.x(), 0.0));
+  const auto outward = seat_normal(run.model->outline, static_cast<int>(edge));
+  // Of an edge that its chamfers cut away nothing is left to see.
+  if (!outward || run.map.edge_mm2[edge] <= 0.0) return false;
+  const double facing = run.model->viewers[viewer].toward.dot(*outward);
   const bool scored = run.responses.edges[edge].has_value();
   return (scored ? std::abs(facing) : facing) >= kGrazingEdge;
 }
@@ -134,7 +124,7 @@ std::vector<EdgeLuminance> edge_luminances(const Run& run) {
   const Model& model = *run.model;
   std::vector<EdgeLuminance> luminances;
   for (std::size_t e = 0; e < model.outline.edges.size(); ++e) {
-    const double area_m2 = length_facing_as(model.outline, e) * model.thickness_mm * kM2PerMm2;
+    const double area_m2 = run.map.edge_mm2[e] * kM2PerMm2;
     const double cd_m2_per_unit = model.flux_lm() * kScoreUnit / area_m2;
     for (std::size_t v = 0; v < model.viewers.size(); ++v) {
       if (!sees_edge(run, e, v)) continue;

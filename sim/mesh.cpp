@@ -8,6 +8,7 @@
 #include <type_traits>
 
 #include "optics.h"
+#include "sides.h"
 
 #if __has_include(<embree4/rtcore.h>)
 #include <embree4/rtcore.h>
@@ -49,7 +50,7 @@ RTCDevice new_device() {
   return device;
 }
 
-// Flat, its outer side to the right of the outline's way.
+// One triangle's plane.
 struct Facet {
   Vec3 normal = Vec3::Zero();
   double offset_mm = 0.0;  // of its plane along the normal
@@ -92,20 +93,13 @@ void pass_or_stop(const RTCFilterFunctionNArguments* arguments) {
   if (!wanted && !escaped) arguments->valid[0] = 0;
 }
 
-int facets_of(const OutlinePiece& piece) {
-  if (!piece.round()) return 1;
-  const double radius = std::abs(piece.radius_mm);
-  const double turn = 2.0 * std::acos(std::max(0.0, 1.0 - kSagitta_mm / radius));
-  return std::max(1, static_cast<int>(std::ceil(piece.length_mm / radius / turn)));
-}
-
 }  // namespace
 
 // The sides of a panel. Its faces are no triangles: from inside they are planes, and which of face
 // and side comes first is decided in doubles, so nothing can pass where they meet.
-class Mesh::Sides {
+class Mesh::Body {
  public:
-  Sides(const Outline& outline, double thickness_mm, double index, BareFaces bare);
+  Body(const Outline& outline, double thickness_mm, double index, BareFaces bare);
 
   struct Ahead {
     double distance_mm = kNever;
@@ -126,85 +120,61 @@ class Mesh::Sides {
   }
 
   const Walls& walls() const { return walls_; }
+  const Walls& face(SurfaceId face) const { return faces_[static_cast<std::size_t>(face)]; }
   bool hollow() const { return hollow_; }
   double thickness_mm() const { return thickness_mm_; }
   std::size_t facets() const { return facets_.size(); }
 
  private:
-  void add_wall(const OutlinePiece& piece, int number);
-  std::uint32_t corner(const Vec3& point_mm);
-  void build();
+  void build(const std::vector<SideFacet>& sides);
 
   Walls walls_;
+  std::vector<Walls> faces_;  // what chamfers leave of them
   bool hollow_;
   Vec2 size_mm_;
   double thickness_mm_;
   double cos_critical_;
   std::array<bool, 2> bare_;
-  std::vector<std::array<float, 3>> corners_;
-  std::vector<std::array<std::uint32_t, 3>> triangles_;
   std::vector<Facet> facets_;  // one a triangle
   Owned<RTCDevice> device_;
   Owned<RTCScene> scene_;
 };
 
-Mesh::Sides::Sides(const Outline& outline, double thickness_mm, double index, BareFaces bare)
+Mesh::Body::Body(const Outline& outline, double thickness_mm, double index, BareFaces bare)
     : walls_(outline),
       hollow_(!is_convex(outline)),
       size_mm_(outline.size_mm),
       thickness_mm_(thickness_mm),
       cos_critical_(critical_cosine(index)),
       bare_{bare.back, bare.front} {
-  for (std::size_t i = 0; i < outline.pieces.size(); ++i) {
-    add_wall(outline.pieces[i], static_cast<int>(i));
+  for (const Side side : {Side::back, Side::front}) {
+    faces_.emplace_back(face_outline(outline, side, kSagitta_mm));
   }
-  build();
+  build(side_facets(outline, thickness_mm, kSagitta_mm, kBeyond_mm));
 }
 
-// Neighbours end and begin at the same point, so their corners are the same floats.
-std::uint32_t Mesh::Sides::corner(const Vec3& point_mm) {
-  corners_.push_back({static_cast<float>(point_mm.x()), static_cast<float>(point_mm.y()),
-                      static_cast<float>(point_mm.z())});
-  return static_cast<std::uint32_t>(corners_.size() - 1);
-}
-
-void Mesh::Sides::add_wall(const OutlinePiece& piece, int number) {
-  const int count = facets_of(piece);
-  for (int k = 0; k < count; ++k) {
-    const Vec2 from = k == 0 ? piece.start_mm : point_on(piece, static_cast<double>(k) / count);
-    const Vec2 to =
-        k + 1 == count ? piece.end_mm : point_on(piece, static_cast<double>(k + 1) / count);
-    if (from == to) continue;
-    const Vec2 along = (to - from).normalized();
-    Facet facet{Vec3(along.y(), -along.x(), 0.0), 0.0, kFirstEdge + piece.edge, number};
-    facet.offset_mm = facet.normal.dot(Vec3(from.x(), from.y(), 0.0));
-    const double low = -kBeyond_mm;
-    const double high = thickness_mm_ + kBeyond_mm;
-    const std::uint32_t a = corner({from.x(), from.y(), low});
-    const std::uint32_t b = corner({to.x(), to.y(), low});
-    const std::uint32_t c = corner({to.x(), to.y(), high});
-    const std::uint32_t d = corner({from.x(), from.y(), high});
-    triangles_.push_back({a, b, c});
-    triangles_.push_back({a, c, d});
-    facets_.insert(facets_.end(), 2, facet);
-  }
-}
-
-void Mesh::Sides::build() {
+void Mesh::Body::build(const std::vector<SideFacet>& sides) {
   device_.reset(new_device());
   scene_.reset(rtcNewScene(device_.get()));
   rtcSetSceneFlags(scene_.get(), RTC_SCENE_FLAG_ROBUST);
   const Owned<RTCGeometry> geometry(rtcNewGeometry(device_.get(), RTC_GEOMETRY_TYPE_TRIANGLE));
-  void* const corners =
-      rtcSetNewGeometryBuffer(geometry.get(), RTC_BUFFER_TYPE_VERTEX, 0, RTC_FORMAT_FLOAT3,
-                              sizeof corners_.front(), corners_.size());
-  void* const triangles =
-      rtcSetNewGeometryBuffer(geometry.get(), RTC_BUFFER_TYPE_INDEX, 0, RTC_FORMAT_UINT3,
-                              sizeof triangles_.front(), triangles_.size());
-  require(corners != nullptr && triangles != nullptr, device_.get(), "hold the panel");
-  std::copy(corners_.begin(), corners_.end(), static_cast<std::array<float, 3>*>(corners));
-  std::copy(triangles_.begin(), triangles_.end(),
-            static_cast<std::array<std::uint32_t, 3>*>(triangles));
+  constexpr std::size_t kCorner = 3 * sizeof(float);
+  constexpr std::size_t kTriangle = 3 * sizeof(std::uint32_t);
+  auto* corner = static_cast<float*>(rtcSetNewGeometryBuffer(
+      geometry.get(), RTC_BUFFER_TYPE_VERTEX, 0, RTC_FORMAT_FLOAT3, kCorner, 3 * sides.size()));
+  auto* triangle = static_cast<std::uint32_t*>(rtcSetNewGeometryBuffer(
+      geometry.get(), RTC_BUFFER_TYPE_INDEX, 0, RTC_FORMAT_UINT3, kTriangle, sides.size()));
+  require(corner != nullptr && triangle != nullptr, device_.get(), "hold the panel");
+  // Neighbours' corners are the same to the last bit, so their floats are as well.
+  std::uint32_t count = 0;
+  for (const SideFacet& side : sides) {
+    for (const Vec3& point : side.corners_mm) {
+      for (const double part : point) *corner++ = static_cast<float>(part);
+      *triangle++ = count++;
+    }
+    facets_.push_back(
+        {side.normal, side.normal.dot(side.corners_mm[0]), kFirstEdge + side.edge, side.piece});
+  }
   rtcSetGeometryUserData(geometry.get(), &facets_);
   rtcSetGeometryIntersectFilterFunction(geometry.get(), pass_or_stop);
   rtcCommitGeometry(geometry.get());
@@ -213,7 +183,7 @@ void Mesh::Sides::build() {
   require(true, device_.get(), "build the panel");
 }
 
-Mesh::Sides::Ahead Mesh::Sides::ahead(const Ray& ray, Crossing crossing, double reach_mm) const {
+Mesh::Body::Ahead Mesh::Body::ahead(const Ray& ray, Crossing crossing, double reach_mm) const {
   const Vec3 from = ray.origin_mm - kBlur_mm * ray.direction;
   RTCRayHit met;
   met.ray.org_x = static_cast<float>(from.x());
@@ -246,7 +216,7 @@ Mesh::Sides::Ahead Mesh::Sides::ahead(const Ray& ray, Crossing crossing, double 
   return {std::max(0.0, facet.distance_mm(ray)), &facet};
 }
 
-Hit Mesh::Sides::hit(const Ahead& ahead, const Ray& ray) const {
+Hit Mesh::Body::hit(const Ahead& ahead, const Ray& ray) const {
   Vec3 position = ray.origin_mm + ahead.distance_mm * ray.direction;
   position.z() = std::clamp(position.z(), 0.0, thickness_mm_);
   return {ahead.distance_mm, ahead.facet->surface, ahead.facet->piece, position,
@@ -254,21 +224,21 @@ Hit Mesh::Sides::hit(const Ahead& ahead, const Ray& ray) const {
 }
 
 Mesh::Mesh(const Outline& outline, double thickness_mm, double index, BareFaces bare)
-    : sides_(std::make_shared<const Sides>(outline, thickness_mm, index, bare)) {}
+    : body_(std::make_shared<const Body>(outline, thickness_mm, index, bare)) {}
 
-Mesh::Flight Mesh::launch(const Ray& ray) const { return Flight(*sides_, ray); }
+Mesh::Flight Mesh::launch(const Ray& ray) const { return Flight(*body_, ray); }
 
 double Mesh::along_mm(const Hit& hit) const {
-  return sides_->walls().along_mm(hit.piece, hit.position_mm.head<2>());
+  return body_->walls().along_mm(hit.piece, hit.position_mm.head<2>());
 }
 
-bool Mesh::has_face(SurfaceId, const Vec2& point_mm) const {
-  return sides_->walls().contains(point_mm);
+bool Mesh::has_face(SurfaceId face, const Vec2& point_mm) const {
+  return body_->face(face).contains(point_mm);
 }
 
-bool Mesh::hollow() const { return sides_->hollow(); }
+bool Mesh::hollow() const { return body_->hollow(); }
 
-std::size_t Mesh::facets() const { return sides_->facets(); }
+std::size_t Mesh::facets() const { return body_->facets(); }
 
 std::optional<Hit> Mesh::meet_from_outside(const Ray& ray) const {
   // From before or behind the panel, on to where its faces' planes begin.
@@ -276,8 +246,8 @@ std::optional<Hit> Mesh::meet_from_outside(const Ray& ray) const {
   const double z = ray.origin_mm.z();
   const double rise = ray.direction.z();
   double before_mm = 0.0;
-  if (z < 0.0 || z > sides_->thickness_mm()) {
-    const double plane = z < 0.0 ? 0.0 : sides_->thickness_mm();
+  if (z < 0.0 || z > body_->thickness_mm()) {
+    const double plane = z < 0.0 ? 0.0 : body_->thickness_mm();
     before_mm = (plane - z) / rise;
     if (!(before_mm >= 0.0 && before_mm < kNever)) return std::nullopt;
     onward.origin_mm += before_mm * ray.direction;
@@ -285,27 +255,27 @@ std::optional<Hit> Mesh::meet_from_outside(const Ray& ray) const {
     if (has_face(z < 0.0 ? kBackFace : kFrontFace, onward.origin_mm.head<2>())) return std::nullopt;
   }
   const double ahead_mm = rise == 0.0  ? kNever
-                          : rise > 0.0 ? (sides_->thickness_mm() - onward.origin_mm.z()) / rise
+                          : rise > 0.0 ? (body_->thickness_mm() - onward.origin_mm.z()) / rise
                                        : onward.origin_mm.z() / -rise;
-  Sides::Ahead side = sides_->ahead(onward, Crossing::inward, ahead_mm);
+  const Body::Ahead side = body_->ahead(onward, Crossing::inward, ahead_mm);
   if (side.facet == nullptr || side.distance_mm > ahead_mm) return std::nullopt;
-  Hit hit = sides_->hit(side, onward);
+  Hit hit = body_->hit(side, onward);
   hit.distance_mm += before_mm;
   return hit;
 }
 
-Mesh::Flight::Flight(const Sides& sides, const Ray& ray) : sides_(&sides), ray_(ray) {}
+Mesh::Flight::Flight(const Body& body, const Ray& ray) : body_(&body), ray_(ray) {}
 
 Hit Mesh::Flight::next(double limit_mm) {
   double way_mm = 0.0;
   for (;;) {
     const bool up = ray_.direction.z() > 0.0;
     const SurfaceId face = up ? kFrontFace : kBackFace;
-    const double gap_mm = up ? sides_->thickness_mm() - ray_.origin_mm.z() : ray_.origin_mm.z();
+    const double gap_mm = up ? body_->thickness_mm() - ray_.origin_mm.z() : ray_.origin_mm.z();
     const double rise = std::abs(ray_.direction.z());
     const double to_face = rise == 0.0 ? kNever : gap_mm / rise;
     const double to_limit = limit_mm - way_mm;
-    const Sides::Ahead side = sides_->ahead(ray_, Crossing::outward, std::min(to_face, to_limit));
+    const Body::Ahead side = body_->ahead(ray_, Crossing::outward, std::min(to_face, to_limit));
     const bool at_face = to_face < side.distance_mm;
     if (to_limit < std::min(to_face, side.distance_mm)) {
       ray_.origin_mm += to_limit * ray_.direction;
@@ -314,16 +284,16 @@ Hit Mesh::Flight::next(double limit_mm) {
     if (!at_face) {
       const bool escaped = side.facet == nullptr || side.facet->normal.dot(ray_.direction) <= 0.0;
       if (escaped) return {};
-      Hit hit = sides_->hit(side, ray_);
+      Hit hit = body_->hit(side, ray_);
       ray_.origin_mm = hit.position_mm;
       hit.distance_mm += way_mm;
       return hit;
     }
     way_mm += to_face;
     ray_.origin_mm += to_face * ray_.direction;
-    ray_.origin_mm.z() = up ? sides_->thickness_mm() : 0.0;
-    if (!sides_->within_box(ray_.origin_mm.head<2>())) return {};
-    if (!sides_->folds(face, ray_.direction)) {
+    ray_.origin_mm.z() = up ? body_->thickness_mm() : 0.0;
+    if (!body_->within_box(ray_.origin_mm.head<2>())) return {};
+    if (!body_->folds(face, ray_.direction)) {
       return {way_mm, face, -1, ray_.origin_mm, Vec3(0.0, 0.0, up ? 1.0 : -1.0)};
     }
     ray_.direction.z() = -ray_.direction.z();

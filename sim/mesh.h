@@ -28,21 +28,21 @@ class Mesh {
   std::size_t facets() const;
 
  private:
-  class Sides;
-  std::shared_ptr<const Sides> sides_;  // nothing of it changes: copies share it
+  class Body;
+  std::shared_ptr<const Body> body_;  // nothing of it changes: copies share it
 };
 
 // Light on its way inside the panel.
 class Mesh::Flight {
  public:
-  Flight(const Sides& sides, const Ray& ray);
+  Flight(const Body& body, const Ray& ray);
 
   Hit next(double limit_mm = std::numeric_limits<double>::infinity());
   void mirror(const Hit& hit);
   const Vec3& direction() const { return ray_.direction; }
 
  private:
-  const Sides* sides_;
+  const Body* body_;
   Ray ray_;
 };
 

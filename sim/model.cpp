@@ -6,6 +6,7 @@
 
 #include "panel_shape.h"
 #include "schema.h"
+#include "sides.h"
 #include "spectrum.h"
 #include "units.h"
 
@@ -63,6 +64,7 @@ LedRow row_of(const LampSpec& lamp, const Outline& outline) {
   row.far_field = lamp.far_field;
   row.flux_each_lm = flux_each_lm(lamp);
   row.flux_guessed = is_flux_guessed(lamp);
+  if (outline.chamfered()) row.cut_mm = cut_from_seat_mm(outline, row.edge);
   return row;
 }
 
@@ -177,6 +179,11 @@ Problem beyond_the_rim(const Scene& scene) {
           "move art.centre, make art.width or panel.corner_radius smaller"};
 }
 
+Problem over_a_chamfer() {
+  return {"art.centre", 0, "the art reaches over a chamfer of the face it is engraved on",
+          "move art.centre, make art.width or the chamfer smaller, or engrave the other face"};
+}
+
 }  // namespace
 
 bool is_flux_guessed(const LampSpec& lamp) { return !(lamp.flux_each_lm > 0.0) && !lamp.far_field; }
@@ -211,6 +218,19 @@ std::optional<std::size_t> Model::viewer_named(const std::string& name) const {
   return std::nullopt;
 }
 
+EdgeSpec edge_spec(const Scene& scene, const Outline& outline, int edge) {
+  const auto& chamfer = outline.edges[static_cast<std::size_t>(edge)].chamfer;
+  const int of = chamfer ? chamfer->of : edge;
+  const auto said = scene.edges.find(outline.edges[static_cast<std::size_t>(of)].name);
+  EdgeSpec spec = said == scene.edges.end() ? EdgeSpec{} : said->second;
+  if (chamfer && spec.chamfer_kind) {
+    spec.kind = *spec.chamfer_kind;
+    spec.grit = spec.chamfer_grit;
+    spec.alpha = {};
+  }
+  return spec;
+}
+
 Roughness roughness_of(const EdgeSpec& edge) {
   Roughness roughness{{0.3, 0.3}};
   if (edge.kind == EdgeSpec::Kind::sanded) roughness = sanded(*grain_um(edge.grit), edge.stroke);
@@ -223,12 +243,11 @@ Roughness roughness_of(const EdgeSpec& edge) {
 BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
                        const std::optional<Drawing>& densities) {
   auto model = std::make_shared<Model>();
-  model->outline = panel_outline(scene.panel);
+  model->outline = scene_outline(scene);
   model->thickness_mm = scene.panel.thickness_mm;
   model->sheet = sheet_of(scene);
-  for (const OutlineEdge& edge : model->outline.edges) {
-    const auto said = scene.edges.find(edge.name);
-    model->edge_finish.push_back(finish_of(said == scene.edges.end() ? EdgeSpec{} : said->second));
+  for (std::size_t e = 0; e < model->outline.edges.size(); ++e) {
+    model->edge_finish.push_back(finish_of(edge_spec(scene, model->outline, static_cast<int>(e))));
   }
   add_lamps(scene, *model);
   model->viewers = viewers_of(scene);
@@ -245,8 +264,9 @@ BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
        layer_art(scene, drawings, densities ? Burning::by_density : Burning::in_full)) {
     const Drawing dots = fired(art, density);
     std::vector<Problem> problems = check_reach(scene, *model, reach_of(dots, *model));
-    if (problems.empty() && !fits_rim(dots, model->outline)) {
-      problems.push_back(beyond_the_rim(scene));
+    const Outline face = face_outline(model->outline, model->art_side, kCoarseSagitta_mm);
+    if (problems.empty() && !fits_rim(dots, face)) {
+      problems.push_back(fits_rim(dots, model->outline) ? over_a_chamfer() : beyond_the_rim(scene));
     }
     if (!problems.empty()) return {nullptr, std::move(problems)};
     model->layers.push_back(burnt_layer(art, dots));

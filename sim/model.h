@@ -2,6 +2,7 @@
 // it does not. Built once, then only read. Reads no file: the art comes as a drawing.
 #pragma once
 
+#include <array>
 #include <memory>
 #include <optional>
 #include <string>
@@ -54,7 +55,8 @@ struct LedRow {
   std::shared_ptr<const FarField> far_field;  // measured, instead
   double flux_each_lm = 0.0;
   bool flux_guessed = false;
-  std::size_t channel = 0;  // index into Model::channels
+  std::size_t channel = 0;                    // index into Model::channels
+  std::array<double, 2> cut_mm = {0.0, 0.0};  // what chamfers of its neighbours take of the edge
 };
 
 // Lamps of one colour. The light of each keeps its colour to the eye.
@@ -120,6 +122,9 @@ double catching_mm(const MarkSpec& mark);
 
 // The roughness of a ground, sanded, cut or sawn edge, alpha as said or the kind's own.
 Roughness roughness_of(const EdgeSpec& edge);
+
+// The finish that a scene says of an edge of its outline, or of a chamfer there.
+EdgeSpec edge_spec(const Scene& scene, const Outline& outline, int edge);
 
 // What in a scene does not fit together, before its art is looked at.
 std::vector<Problem> check_scene(const Scene& scene);

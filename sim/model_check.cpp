@@ -5,6 +5,7 @@
 #include "model.h"
 #include "panel_shape.h"
 #include "schema.h"
+#include "sides.h"
 #include "units.h"
 
 namespace rimeglow {
@@ -12,7 +13,7 @@ namespace {
 
 class Checker {
  public:
-  explicit Checker(const Scene& scene) : scene_(scene), outline_(panel_outline(scene.panel)) {}
+  explicit Checker(const Scene& scene) : scene_(scene), outline_(scene_outline(scene)) {}
 
   std::vector<Problem> check() {
     check_panel();
@@ -24,6 +25,7 @@ class Checker {
     }
     check_prices(scene_.prices);
     check_even();
+    if (problems_.empty()) problems_ = check_chamfers(outline_, scene_.panel.thickness_mm);
     return std::move(problems_);
   }
 
@@ -168,6 +170,10 @@ class Checker {
     }
     const auto edge = scene_.edges.find(lamp.edge);
     if (edge == scene_.edges.end()) return;
+    if (edge->second.chamfer_front_mm > 0.0 || edge->second.chamfer_back_mm > 0.0) {
+      complain("edges." + lamp.edge, "a chamfer on the lit edge throws its light out again",
+               "leave the lit edge square, or move the lamp");
+    }
     if (!lets_light_in(edge->second.kind)) {
       complain("edges." + lamp.edge, "paint, tape or card on the lit edge keeps its light out",
                "leave the lit edge polished, sanded, cut or ground, or move the lamp");

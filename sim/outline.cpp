@@ -80,6 +80,15 @@ std::optional<int> Outline::edge_named(const std::string& name) const {
   return std::nullopt;
 }
 
+const Chamfer* Outline::chamfer_of(int edge, Side face) const {
+  for (const OutlineEdge& other : edges) {
+    if (other.chamfer && other.chamfer->of == edge && other.chamfer->face == face) {
+      return &*other.chamfer;
+    }
+  }
+  return nullptr;
+}
+
 int side_facing(const Vec2& outward) {
   constexpr double kRounding = 1e-9;
   if (std::abs(outward.x()) > std::abs(outward.y()) + kRounding) return outward.x() > 0.0 ? 1 : 3;
@@ -116,6 +125,18 @@ void append(Outline& outline, OutlinePiece piece) {
   outline.pieces.push_back(piece);
 }
 
+void add_chamfer(Outline& outline, const Chamfer& chamfer) {
+  OutlineEdge edge = outline.edges[static_cast<std::size_t>(chamfer.of)];
+  edge.name += chamfer.face == Side::front ? " front chamfer" : " back chamfer";
+  edge.chamfer = chamfer;
+  outline.edges.push_back(edge);
+}
+
+std::string edge_words(const std::string& name) {
+  const bool itself = name == "holes" || name.find("chamfer") != std::string::npos;
+  return itself ? name : name + " edge";
+}
+
 Outline rounded_rectangle(double width_mm, double height_mm, double corner_radius_mm) {
   Outline outline = empty_outline({width_mm, height_mm});
   const std::array<Vec2, 4> corners = {Vec2(0.0, 0.0), Vec2(width_mm, 0.0),
@@ -145,6 +166,18 @@ std::optional<OutlinePiece> straight_piece(const Outline& outline, int edge) {
   const auto seat = outline.edges[static_cast<std::size_t>(edge)].seat;
   if (!seat) return std::nullopt;
   return outline.pieces[*seat];
+}
+
+std::optional<Vec3> seat_normal(const Outline& outline, int edge) {
+  const auto line = straight_piece(outline, edge);
+  if (!line) return std::nullopt;
+  const Vec2 along = (line->end_mm - line->start_mm).normalized();
+  const Vec3 level(along.y(), -along.x(), 0.0);
+  const auto& chamfer = outline.edges[static_cast<std::size_t>(edge)].chamfer;
+  if (!chamfer) return level;
+  const double up = chamfer->face == Side::front ? 1.0 : -1.0;
+  return Vec3(chamfer->depth_mm * level + up * chamfer->setback_mm * Vec3::UnitZ()) /
+         chamfer->width_mm();
 }
 
 bool faces_as_seat(const Outline& outline, const OutlinePiece& piece) {

@@ -3,6 +3,7 @@
 // to a named edge. Pure plane geometry; knows no light.
 #pragma once
 
+#include <cmath>
 #include <optional>
 #include <span>
 #include <string>
@@ -28,10 +29,21 @@ struct OutlinePiece {
   bool round() const { return radius_mm != 0.0; }
 };
 
+// A flat cut along an edge, where it meets a face: so far back on the face, so deep into the sheet.
+struct Chamfer {
+  int of = 0;  // the edge
+  Side face = Side::front;
+  double setback_mm = 0.0;
+  double depth_mm = 0.0;
+
+  double width_mm() const { return std::hypot(setback_mm, depth_mm); }
+};
+
 struct OutlineEdge {
-  std::string name;                 // "bottom", "right", "top", "left", "holes"
-  double length_mm = 0.0;           // arcs included
-  std::optional<std::size_t> seat;  // the piece where a row of LEDs can stand
+  std::string name;                  // "bottom", "right", "top", "left", "holes", or a chamfer's
+  double length_mm = 0.0;            // arcs included
+  std::optional<std::size_t> seat;   // the piece where a row of LEDs can stand
+  std::optional<Chamfer> chamfer{};  // light meets it as an edge of its own; no piece belongs to it
 };
 
 // The four edges that every outline has, in this order; holes are one more.
@@ -44,6 +56,9 @@ struct Outline {
   int holes = 0;
 
   std::optional<int> edge_named(const std::string& name) const;
+  // The chamfer of an edge at a face; none where the edge is square.
+  const Chamfer* chamfer_of(int edge, Side face) const;
+  bool chamfered() const { return !edges.empty() && edges.back().chamfer.has_value(); }
 };
 
 // Which of the four edges a piece belongs to: the nearest to its outward normal, and where two are
@@ -60,12 +75,20 @@ Outline empty_outline(const Vec2& size_mm);
 // the seat of its edge, which is the straight piece farthest out, of those as far the longest.
 void append(Outline& outline, OutlinePiece piece);
 
+// Behind all other edges; so it has its own finish, light and name: "top front chamfer".
+void add_chamfer(Outline& outline, const Chamfer& chamfer);
+// What an edge of this name is called: "top edge", "holes", "top front chamfer".
+std::string edge_words(const std::string& name);
+
 // A rectangle with rounded corners. Each corner arc is split in the middle between the two edges it
 // joins.
 Outline rounded_rectangle(double width_mm, double height_mm, double corner_radius_mm);
 
 // The seat of an edge; none on a round edge, nor in holes.
 std::optional<OutlinePiece> straight_piece(const Outline& outline, int edge);
+
+// Out of the acrylic at the seat of an edge, or at the chamfer beside it.
+std::optional<Vec3> seat_normal(const Outline& outline, int edge);
 
 // Whether a piece faces as the seat of its edge does: such pieces look alike to an eye far away.
 bool faces_as_seat(const Outline& outline, const OutlinePiece& piece);

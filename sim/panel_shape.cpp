@@ -57,6 +57,23 @@ Outline panel_outline(const PanelSpec& panel) {
   return rounded_rectangle(panel.width_mm, panel.height_mm, panel.corner_radius_mm);
 }
 
+Outline scene_outline(const Scene& scene) {
+  Outline outline = panel_outline(scene.panel);
+  const std::size_t edges = outline.edges.size();
+  for (std::size_t e = 0; e < edges; ++e) {
+    const auto said = scene.edges.find(outline.edges[e].name);
+    if (said == scene.edges.end()) continue;
+    const EdgeSpec& edge = said->second;
+    for (const Side face : {Side::front, Side::back}) {
+      const double back_mm = face == Side::front ? edge.chamfer_front_mm : edge.chamfer_back_mm;
+      if (back_mm <= 0.0) continue;
+      const double depth_mm = back_mm * std::tan(edge.chamfer_angle_rad);
+      add_chamfer(outline, {static_cast<int>(e), face, back_mm, depth_mm});
+    }
+  }
+  return outline;
+}
+
 void spread_lamps(Scene& scene) {
   const PanelSpec& panel = scene.panel;
   for (LampSpec& lamp : scene.lamps) {

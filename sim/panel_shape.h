@@ -23,6 +23,8 @@ bool is_of_file(const PanelSpec& panel);
 std::optional<Problem> shape_panel(PanelSpec& panel, std::vector<ClosedLine> lines);
 
 Outline panel_outline(const PanelSpec& panel);
+// With the chamfers along its edges.
+Outline scene_outline(const Scene& scene);
 
 // Rows whose pitch was not said are spread evenly along their edge.
 void spread_lamps(Scene& scene);

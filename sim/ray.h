@@ -17,7 +17,7 @@ using Vec3 = Eigen::Vector3d;
 // Above 0 when b points to the left of a.
 inline double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
 
-// A surface of the panel: its two faces, then its edges in the order of the outline.
+// A surface of the panel: its two faces, then its edges in the order of the outline, chamfers last.
 using SurfaceId = int;
 inline constexpr SurfaceId kBackFace = 0;
 inline constexpr SurfaceId kFrontFace = 1;
@@ -74,7 +74,7 @@ concept Geometry = requires(const T& geometry, const Ray& ray, const Hit& hit, d
 inline Vec3 flipped(const Vec3& v) { return {v.x(), v.y(), -v.z()}; }
 
 // Right-handed frame of a surface point with z along the outward normal. On the faces x is the
-// panel's x; on an edge y is the panel's z, so x runs along the outline.
+// panel's x; on an edge x runs along the outline, so y is the panel's z but for chamfers.
 struct Frame {
   Vec3 x, y, z;
 
@@ -94,6 +94,10 @@ inline Frame face_frame(Side side) {
 }
 
 inline Frame edge_frame(const Vec3& outward) {
+  if (outward.z() != 0.0) {
+    const Vec3 along = Vec3(-outward.y(), outward.x(), 0.0).normalized();
+    return {along, outward.cross(along), outward};
+  }
   return {Vec3(-outward.y(), outward.x(), 0.0), Vec3::UnitZ(), outward};
 }
 

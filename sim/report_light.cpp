@@ -116,8 +116,7 @@ std::string meaning_of(const Share& loss, const Model& model) {
 
 std::string way_in_words(const Share& share) {
   const std::string edge = edge_in(share);
-  if (edge == "holes") return "leave through the holes";
-  return edge.empty() ? std::string(way_of(share).goes) : "leave through the " + edge + " edge";
+  return edge.empty() ? std::string(way_of(share).goes) : "leave through the " + edge_words(edge);
 }
 
 Verdict where_the_light_goes(const Glow& glow, const Model& model) {

@@ -291,13 +291,12 @@ Responses respond(const Model& model, const ResponseSettings& settings) {
         response_of(model, responses.groups, layer.mark, art_face, fit, resolved));
   }
   for (std::size_t e = 0; e < model.edge_finish.size(); ++e) {
-    const auto line = straight_piece(model.outline, static_cast<int>(e));
-    if (!line || !model.edge_finish[e].scatters()) {
+    const auto outward = seat_normal(model.outline, static_cast<int>(e));
+    if (!outward || !model.edge_finish[e].scatters()) {
       responses.edges.emplace_back();
       continue;
     }
-    const Vec2 along = (line->end_mm - line->start_mm).normalized();
-    const Frame frame = edge_frame(Vec3(along.y(), -along.x(), 0.0));
+    const Frame frame = edge_frame(*outward);
     responses.edges.emplace_back(
         response_of(model, responses.groups, model.edge_finish[e], frame, fit, resolved));
   }

@@ -26,11 +26,17 @@ struct Exits {
   void leave(const Hit&, const Vec3&, double) {}
 };
 
+struct SeenPlace {
+  Vec2 point_mm;
+  const Finish* finish;
+};
+
 // Where eyes look: points of the art's face by what is engraved or bare there.
+template <Geometry G>
 class Places {
  public:
-  Places(const Model& model, const Prism& prism, const ScoreMap& map)
-      : model_(model), prism_(prism), map_(map) {
+  Places(const Model& model, const G& geometry, const ScoreMap& map)
+      : model_(model), geometry_(geometry), map_(map) {
     double sum = 0.0;
     for (const ScoredCell& cell : map.cells) below_.push_back(sum += cell.engraved_mm2);
     for (std::size_t layer = 0; layer < map.slot.size(); ++layer) {
@@ -40,13 +46,8 @@ class Places {
     }
   }
 
-  struct Place {
-    Vec2 point_mm;
-    const Finish* finish;
-  };
-
   // On the engraving; none where nothing is engraved.
-  std::optional<Place> engraved(std::uint64_t seed, std::uint64_t number) const {
+  std::optional<SeenPlace> engraved(std::uint64_t seed, std::uint64_t number) const {
     if (below_.empty()) return std::nullopt;
     for (std::uint32_t k = 0; k < kPlaceTries; ++k) {
       const Uniforms u = Draws(seed, kMarkStream + number, k).at(kEmissionDraws);
@@ -60,13 +61,13 @@ class Places {
       const Vec2 point =
           map_.grid.lower_left_mm + map_.grid.cell_mm.cwiseProduct(Vec2(column + u[1], row + u[2]));
       const Layer& layer = model_.layers[where.layer];
-      if (u[3] < layer.engraved().at(point.x(), point.y())) return Place{point, &layer.mark};
+      if (u[3] < layer.engraved().at(point.x(), point.y())) return SeenPlace{point, &layer.mark};
     }
     return std::nullopt;
   }
 
   // Clear sheet in the art's box, or anywhere on a blank.
-  std::optional<Place> clear(std::uint64_t seed, std::uint64_t number) const {
+  std::optional<SeenPlace> clear(std::uint64_t seed, std::uint64_t number) const {
     const bool art = !model_.layers.empty();
     const Vec2 low = art ? model_.art_lower_left_mm : Vec2(Vec2::Zero());
     const Vec2 high = art ? model_.art_upper_right_mm : model_.outline.size_mm;
@@ -76,7 +77,8 @@ class Places {
       const bool bare = std::all_of(
           model_.layers.begin(), model_.layers.end(),
           [&](const Layer& layer) { return layer.coverage.at(point.x(), point.y()) == 0.0; });
-      if (bare && prism_.has_face(face_id(model_.art_side), point)) return Place{point, &kPolished};
+      if (bare && geometry_.has_face(face_id(model_.art_side), point))
+        return SeenPlace{point, &kPolished};
     }
     return std::nullopt;
   }
@@ -87,14 +89,15 @@ class Places {
   };
 
   const Model& model_;
-  const Prism& prism_;
+  const G& geometry_;
   const ScoreMap& map_;
   std::vector<double> below_;  // engraved area up to and with each scored cell
   std::vector<Where> where_;   // of each scored cell
 };
 
 // One ray from the eye to a place on the art's face and on to its end.
-Exits look(const Model& model, const Prism& prism, const Vec3& toward, const Places::Place& place,
+template <Geometry G>
+Exits look(const Model& model, const G& geometry, const Vec3& toward, const SeenPlace& place,
            Draws draws) {
   Exits exits;
   const Side eye_side = toward.z() > 0.0 ? Side::front : Side::back;
@@ -124,24 +127,24 @@ Exits look(const Model& model, const Prism& prism, const Vec3& toward, const Pla
   draws.next_event();
   const double z = model.art_side == Side::front ? model.thickness_mm : 0.0;
   const Ray ray{Vec3(place.point_mm.x(), place.point_mm.y(), z), art.to_world(met.direction)};
-  travel(model, prism, ray, draws, exits);
+  travel(model, geometry, ray, draws, exits);
   exits.front *= weight;
   exits.back *= weight;
   exits.edges *= weight;
   return exits;
 }
 
-template <class Choose>
-Outlook outlook(const Model& model, const Prism& prism, const Vec3& toward, std::uint64_t seed,
+template <Geometry G, class Choose>
+Outlook outlook(const Model& model, const G& geometry, const Vec3& toward, std::uint64_t seed,
                 std::uint64_t stream, int rays, Choose choose) {
   Outlook sum;
   double squares = 0.0;
   int count = 0;
   for (int k = 0; k < rays; ++k) {
     const auto number = static_cast<std::uint64_t>(k);
-    const std::optional<Places::Place> place = choose(number);
+    const std::optional<SeenPlace> place = choose(number);
     if (!place) continue;
-    const Exits exits = look(model, prism, toward, *place, Draws(~seed, stream + number));
+    const Exits exits = look(model, geometry, toward, *place, Draws(~seed, stream + number));
     sum.front += exits.front;
     sum.back += exits.back;
     sum.edges += exits.edges;
@@ -155,19 +158,26 @@ Outlook outlook(const Model& model, const Prism& prism, const Vec3& toward, std:
           std::sqrt(std::max(0.0, squares / n - front * front) / n)};
 }
 
-}  // namespace
-
-std::vector<RoomView> room_views(const Model& model, const Prism& prism, const ScoreMap& map,
-                                 std::uint64_t seed, int rays) {
-  const Places places(model, prism, map);
+template <Geometry G>
+std::vector<RoomView> views_in(const Model& model, const G& geometry, const ScoreMap& map,
+                               std::uint64_t seed, int rays) {
+  const Places places(model, geometry, map);
   std::vector<RoomView> views;
   for (const Viewer& viewer : model.viewers) {
-    views.push_back({outlook(model, prism, viewer.toward, seed, kMarkStream, rays,
+    views.push_back({outlook(model, geometry, viewer.toward, seed, kMarkStream, rays,
                              [&](std::uint64_t number) { return places.engraved(seed, number); }),
-                     outlook(model, prism, viewer.toward, seed, kClearStream, rays,
+                     outlook(model, geometry, viewer.toward, seed, kClearStream, rays,
                              [&](std::uint64_t number) { return places.clear(seed, number); })});
   }
   return views;
+}
+
+}  // namespace
+
+std::vector<RoomView> room_views(const Model& model, const Shape& shape, const ScoreMap& map,
+                                 std::uint64_t seed, int rays) {
+  return std::visit(
+      [&](const auto& geometry) { return views_in(model, geometry, map, seed, rays); }, shape);
 }
 
 double luminance_of(const Outlook& outlook, double front_cd_m2, double back_cd_m2,

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "model.h"
-#include "prism.h"
+#include "shape.h"
 #include "tally.h"
 
 namespace rimeglow {
@@ -27,7 +27,7 @@ struct RoomView {
 };
 
 // For each of the model's viewers, by `rays` each.
-std::vector<RoomView> room_views(const Model& model, const Prism& prism, const ScoreMap& map,
+std::vector<RoomView> room_views(const Model& model, const Shape& shape, const ScoreMap& map,
                                  std::uint64_t seed, int rays);
 
 // The luminance seen through an outlook where the panel's own side of the room, the edges' and what

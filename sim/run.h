@@ -8,9 +8,9 @@
 
 #include "arrivals.h"
 #include "model.h"
-#include "prism.h"
 #include "response.h"
 #include "room.h"
+#include "shape.h"
 #include "tally.h"
 
 namespace rimeglow {
@@ -37,7 +37,7 @@ inline constexpr std::uint64_t kPhotonCeiling = std::uint64_t{1} << 26;
 struct Run {
   std::shared_ptr<const Model> model;
   RunSettings settings;
-  Prism prism;
+  Shape shape;
   Responses responses;
   ScoreMap map;
   std::vector<RoomView> room;  // by viewer
@@ -46,9 +46,6 @@ struct Run {
   std::vector<std::int64_t> arrivals;  // channels x cells x hats: arrived flux, of kScoreUnit
   std::uint64_t photons = 0;
 };
-
-// The geometry that a run of this model traces in.
-Prism prism_of(const Model& model);
 
 Run start(std::shared_ptr<const Model> model, const RunSettings& settings);
 

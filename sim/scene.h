@@ -83,7 +83,12 @@ struct EdgeSpec {
   Stroke stroke = Stroke::circular;
   std::optional<Vec2> alpha;  // along the edge and through the sheet; else the kind's own
   SlopeLaw law = SlopeLaw::ggx;
-  double reflectance = 0.9;  // painted, tapes, card
+  double reflectance = 0.9;       // painted, tapes, card
+  double chamfer_front_mm = 0.0;  // set back on the face; 0: square
+  double chamfer_back_mm = 0.0;
+  double chamfer_angle_rad = radians(45.0);  // between cut and face
+  std::optional<Kind> chamfer_kind;          // where it differs from the edge's, with its grit
+  std::string chamfer_grit;
 };
 
 struct LampSpec {

@@ -42,15 +42,21 @@ void set_edge_kind(T& to, const V& value) {
   }
 }
 
+void set_chamfer_kind(T& to, const V& value) {
+  const auto grit = grit_in(value.text);
+  to.edge->chamfer_kind = grit ? EdgeSpec::Kind::sanded : edge_kind(value.text);
+  to.edge->chamfer_grit = grit.value_or("");
+}
+
 ViewerSpec& viewer(T& to) { return *to.viewer; }
 
 constexpr std::string_view kEdgeWords =
     "polished|sanded P320|ground|laser-cut|sawn|painted|white tape|mirror tape|white card";
 
 constexpr Key edge_words(std::string_view path, KeyNeed need, std::string_view fallback,
-                         std::string_view help) {
+                         std::string_view help, void (*store)(T&, const V&) = set_edge_kind) {
   return {path,       KeyType::edge_finish, need,     {},   -kUnbounded,
-          kUnbounded, kEdgeWords,           fallback, help, set_edge_kind};
+          kUnbounded, kEdgeWords,           fallback, help, store};
 }
 
 constexpr Key words(std::string_view path, KeyNeed need, std::string_view fallback,
@@ -238,6 +244,18 @@ const Key kSchema[] = {
            [](T& to, const V& v) { to.edge->law = law_named(v); }),
     number("edges.*.reflectance", kOptional, 0, 1, "0.9", "of paint, tape or card",
            [](T& to, const V& v) { to.edge->reflectance = v.number; }),
+    quantity("edges.*.chamfer_front", kOptional, D::length, 0, 50, "0 mm, square",
+             "a flat cut along the edge: how far it sets back on the front face. A bevel is one "
+             "that goes through most of the thickness",
+             [](T& to, const V& v) { to.edge->chamfer_front_mm = v.number; }),
+    quantity("edges.*.chamfer_back", kOptional, D::length, 0, 50, "0 mm, square",
+             "the same at the back",
+             [](T& to, const V& v) { to.edge->chamfer_back_mm = v.number; }),
+    quantity("edges.*.chamfer_angle", kOptional, D::angle, radians(5), radians(85), "45 deg",
+             "between the cuts and the faces: at 45 deg they are as deep as they are set back",
+             [](T& to, const V& v) { to.edge->chamfer_angle_rad = v.number; }),
+    edge_words("edges.*.chamfer_finish", kOptional, "the edge's own", "finish of its chamfers",
+               set_chamfer_kind),
 
     from_shop("lamp[].use", "the shop's [lamp.NAME] to start from"),
     choice("lamp[].edge", kOptional, "bottom|right|top|left", "bottom",

@@ -13,16 +13,16 @@ constexpr double kSmoothest = 0.02;
 constexpr double kRoughest = 1.5;
 constexpr double kFrostStep = 0.25;  // common practice, no source
 
-enum class Place { marks, edges };
+enum class RoughPlace { marks, edges };
 
-Leaning change_rough(Model& model, Place place, const std::function<void(Rough&)>& change) {
+Leaning change_rough(Model& model, RoughPlace place, const std::function<void(Rough&)>& change) {
   Leaning leaning = Leaning::none;
   const auto visit = [&](Finish& finish) {
     if (finish.kind != Finish::Kind::rough) return;
     change(finish.rough);
     leaning = Leaning::ways;
   };
-  if (place == Place::marks) {
+  if (place == RoughPlace::marks) {
     for (Layer& layer : model.layers) visit(layer.mark);
   } else {
     for (Finish& finish : model.edge_finish) visit(finish);
@@ -60,8 +60,8 @@ Leaning scale_guessed_flux(Model& model, double factor) {
   return guessed == model.lamps.size() ? Leaning::brightness : Leaning::ways;
 }
 
-std::vector<InputEnd> rough_ends(Place place) {
-  const std::string of = place == Place::marks ? " of the marks" : " of the edges";
+std::vector<InputEnd> rough_ends(RoughPlace place) {
+  const std::string of = place == RoughPlace::marks ? " of the marks" : " of the edges";
   const auto end = [&](const char* input, std::function<void(Rough&)> change) {
     return InputEnd{"the " + (input + of), [place, change = std::move(change)](Model& model) {
                       return change_rough(model, place, change);
@@ -71,7 +71,7 @@ std::vector<InputEnd> rough_ends(Place place) {
       end("slope law", change_law),
       end("roughness", [](Rough& rough) { scale(rough, rough.alpha_span.low); }),
       end("roughness", [](Rough& rough) { scale(rough, rough.alpha_span.high); })};
-  if (place == Place::edges) return ends;
+  if (place == RoughPlace::edges) return ends;
   for (const double step : {-kFrostStep, kFrostStep}) {
     ends.push_back(end("frost", [step](Rough& rough) {
       rough.frost_share = std::clamp(rough.frost_share + step, 0.0, 1.0);
@@ -157,8 +157,8 @@ void widen_all(Glow& glow, const std::string& input, const Known& usual, const K
 }  // namespace
 
 std::vector<InputEnd> input_ends() {
-  std::vector<InputEnd> ends = rough_ends(Place::marks);
-  for (InputEnd& end : rough_ends(Place::edges)) ends.push_back(std::move(end));
+  std::vector<InputEnd> ends = rough_ends(RoughPlace::marks);
+  for (InputEnd& end : rough_ends(RoughPlace::edges)) ends.push_back(std::move(end));
   for (const double per_m : {kCastAcrylicAbsorption.low_per_m, kCastAcrylicAbsorption.high_per_m}) {
     ends.push_back(
         {"the sheet's absorption", [per_m](Model& model) { return set_absorption(model, per_m); }});

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sides.h"
+
 namespace rimeglow {
 namespace {
 
@@ -77,6 +79,28 @@ void mark_phases(ScoreMap& map, const LedRow& row) {
   });
 }
 
+// Of an edge's pieces that face as its seat does: what edge glow is summed over.
+std::vector<double> edge_areas(const Model& model) {
+  const Outline& outline = model.outline;
+  std::vector<double> areas_mm2(outline.edges.size(), 0.0);
+  if (!outline.chamfered()) {
+    for (const OutlinePiece& piece : outline.pieces) {
+      if (faces_as_seat(outline, piece)) {
+        areas_mm2[static_cast<std::size_t>(piece.edge)] += piece.length_mm;
+      }
+    }
+    for (double& area_mm2 : areas_mm2) area_mm2 *= model.thickness_mm;
+    return areas_mm2;
+  }
+  for (const SideFacet& facet : side_facets(outline, model.thickness_mm, kCoarseSagitta_mm, 0.0)) {
+    const OutlinePiece& piece = outline.pieces[static_cast<std::size_t>(facet.piece)];
+    if (faces_as_seat(outline, piece)) {
+      areas_mm2[static_cast<std::size_t>(facet.edge)] += facet.area_mm2();
+    }
+  }
+  return areas_mm2;
+}
+
 }  // namespace
 
 std::vector<std::string> ledger_names(const Outline& outline) {
@@ -104,6 +128,7 @@ ScoreMap score_map(const Model& model, int viewer_groups) {
   map.groups = viewer_groups;
   map.edges = static_cast<int>(model.outline.edges.size());
   map.channels = static_cast<int>(model.channels.size());
+  map.edge_mm2 = edge_areas(model);
   map.block_engraved_mm2.assign(std::size_t{kStrips} * kPatchesAcross, 0.0);
   map.squares_across = squares_along(map.grid.columns, map.grid.cell_mm.x());
   map.squares_up = squares_along(map.grid.rows, map.grid.cell_mm.y());

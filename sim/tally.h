@@ -94,6 +94,7 @@ struct ScoreMap {
   int squares_up = 0;
   std::vector<double> square_engraved_mm2;  // row by row from the lower left
   std::array<double, kPhases> phase_engraved_mm2{};
+  std::vector<double> edge_mm2;  // of each edge what faces as its seat does
 
   std::size_t stride() const { return static_cast<std::size_t>(groups) * kViewerGroup; }
   std::size_t channel_size() const { return cells.size() * stride(); }

@@ -58,13 +58,13 @@ struct Gatherer {
 };
 
 // One ray from the eye with all that becomes of it.
-template <class Visitor>
+template <Geometry G, class Visitor>
 class EyeRay {
  public:
-  EyeRay(const Model& model, const Prism& prism, const Surroundings& surroundings,
+  EyeRay(const Model& model, const G& geometry, const Surroundings& surroundings,
          const MarkRoom& mark_room, double pixel_rad, Visitor& visitor)
       : model_(model),
-        prism_(prism),
+        geometry_(geometry),
         surroundings_(surroundings),
         mark_room_(mark_room),
         pixel_rad_(pixel_rad),
@@ -108,12 +108,12 @@ class EyeRay {
         before_mm = distance;
         within.origin_mm += distance * ray.direction;
         within.origin_mm.z() = plane;
-        if (prism_.has_face(face, within.origin_mm.head<2>())) {
+        if (geometry_.has_face(face, within.origin_mm.head<2>())) {
           return Hit{distance, face, -1, within.origin_mm, Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
         }
       }
     }
-    std::optional<Hit> edge = prism_.meet_from_outside(within);
+    std::optional<Hit> edge = geometry_.meet_from_outside(within);
     if (!edge) return std::nullopt;
     edge->distance_mm += before_mm;
     if (edge->distance_mm <= kLeft_mm) return std::nullopt;
@@ -122,7 +122,7 @@ class EyeRay {
 
   void inside(const Ray& ray, double weight, double way_mm, int entries) {
     const double index = model_.sheet.index;
-    auto flight = prism_.launch(ray);
+    auto flight = geometry_.launch(ray);
     for (int surface = 0; surface < kMostSurfaces; ++surface) {
       const Hit hit = flight.next();
       if (hit.surface == kNoSurface) return;
@@ -182,7 +182,7 @@ class EyeRay {
     if (finish.kind == Finish::Kind::painted) returned = finish.paint_reflectance;
     if (finish.backing) returned = finish.backing->reflectance;
     const double room = returned * model_.room.cd_m2;
-    visitor_.edge(edge, prism_.along_mm(hit), toward, weight,
+    visitor_.edge(edge, geometry_.along_mm(hit), toward, weight,
                   from_outside ? room : room * index * index);
     return 0.0;
   }
@@ -196,7 +196,7 @@ class EyeRay {
   }
 
   const Model& model_;
-  const Prism& prism_;
+  const G& geometry_;
   const Surroundings& surroundings_;
   const MarkRoom& mark_room_;
   double pixel_rad_;  // of a sample
@@ -242,7 +242,7 @@ View::View(const Run& run, const Camera& camera, std::int64_t walks)
     : run_(run),
       camera_(camera),
       mark_room_(mark_room(*run.model, run.room[camera.viewer], viewer_of(camera, *run.model))),
-      prism_(run.model->outline, run.model->thickness_mm, run.model->sheet.index, {}),
+      shape_(shape_of(*run.model, Faces::all_met)),
       surroundings_(run),
       surfaces_(run) {
   ahead_ = (camera.target_mm - camera.eye_mm).normalized();
@@ -264,9 +264,13 @@ template <class Visitor>
 void View::trace(double column, double row, Visitor& visitor) const {
   const Vec3 direction =
       ahead_ + (column - 0.5 * camera_.columns) * right_ + (0.5 * camera_.rows - row) * up_;
-  EyeRay<Visitor> eye(*run_.model, prism_, surroundings_, mark_room_, up_.norm() / kSamples,
-                      visitor);
-  eye.outside({camera_.eye_mm, direction.normalized()}, 1.0, 0.0, 0);
+  std::visit(
+      [&](const auto& geometry) {
+        EyeRay eye(*run_.model, geometry, surroundings_, mark_room_, up_.norm() / kSamples,
+                   visitor);
+        eye.outside({camera_.eye_mm, direction.normalized()}, 1.0, 0.0, 0);
+      },
+      shape_);
 }
 
 PictureRows View::rows(int first, int count) const {

@@ -78,7 +78,7 @@ class View {
   Camera camera_;
   MarkRoom mark_room_;
   Vec3 right_, up_, ahead_;  // right_ and up_ a pixel long where ahead_ is 1
-  Prism prism_;              // no face folded away
+  Shape shape_;              // no face folded away
   Surroundings surroundings_;
   SurfaceLight surfaces_;
 };

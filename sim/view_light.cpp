@@ -54,11 +54,12 @@ Cells art_cells(const ArrivalMap& map, const Vec2& point_mm) {
 
 Cells edge_cells(const ArrivalMap& map, std::size_t edge, double along_mm) {
   Cells cells;
-  const std::size_t here = map.edge_cell(along_mm);
-  const double beyond = along_mm / map.step_mm - (static_cast<double>(here) + 0.5);
-  const std::size_t last = map.edge_cells - 1;
+  const std::size_t here = map.edge_cell(static_cast<int>(edge), along_mm);
+  const std::size_t first = map.edge_cell(static_cast<int>(edge), 0.0);
+  const double beyond = along_mm / map.step_mm - (static_cast<double>(here - first) + 0.5);
+  const std::size_t last = first + map.band_cells - 1;
   const std::size_t beside =
-      beyond < 0.0 ? (here == 0 ? last : here - 1) : (here == last ? 0 : here + 1);
+      beyond < 0.0 ? (here == first ? last : here - 1) : (here == last ? first : here + 1);
   const auto kept = [&](std::size_t cell) {
     return map.edge_of[cell] == static_cast<int>(edge) && map.kept_mm[cell] > 0.0;
   };

@@ -57,7 +57,11 @@ BatchScores estimated(const Run& run, SurfaceId surface, const Frame& frame) {
   BatchScores scores;
   for (std::uint64_t batch = 0; batch < kBatches; ++batch) {
     for (std::uint64_t photon = batch; photon < run.photons; photon += kBatches) {
-      trace(*run.model, run.prism, run.settings.seed, photon, estimator);
+      std::visit(
+          [&](const auto& shape) {
+            trace(*run.model, shape, run.settings.seed, photon, estimator);
+          },
+          run.shape);
     }
     scores.push_back(estimator.take());
   }
@@ -180,6 +184,19 @@ TEST(InWalkEstimator, SeesTheComposedGlowOfAGroundTopEdge) {
   expect_edge_agrees(panels::kTop, Vec3::UnitY(),
                      {panels::eye(20.0, 0.0, Side::front), panels::eye(60.0, 0.0, Side::back),
                       panels::eye(-10.0, 0.0, Side::front), panels::eye(-45.0, 0.0, Side::back)});
+}
+
+// Directly, and through the back face.
+TEST(InWalkEstimator, SeesTheComposedGlowOfAGroundChamfer) {
+  Model model = panels::sign_blank();
+  add_chamfer(model.outline, {panels::kTop, Side::front, 1.0, 1.0});
+  model.edge_finish.push_back(panels::ground(0.3, 0.2));
+  model.viewers = {panels::eye(0.0, 0.0, Side::front), panels::eye(60.0, 20.0, Side::front),
+                   panels::eye(0.0, 0.0, Side::back), panels::eye(-30.0, 0.0, Side::back)};
+  const auto run = panels::traced(model, statistics::samples(300000));
+  expect_agreement(run, composed_edge(run, 4),
+                   estimated(run, kFirstEdge + 4, edge_frame(*seat_normal(model.outline, 4))),
+                   "chamfer");
 }
 
 TEST(InWalkEstimator, SeesTheComposedGlowOfAGroundLeftEdge) {

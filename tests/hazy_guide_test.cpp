@@ -12,7 +12,7 @@
 
 #include "panels.h"
 
-namespace rimeglow {
+namespace rimeglow::hazy_guide_test {
 namespace {
 
 constexpr double kLength_mm = 250.0;
@@ -133,4 +133,4 @@ TEST(HazyGuide, GlowsAlikeWhereItsMarksLieAsTheFormulaSays) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::hazy_guide_test

@@ -156,6 +156,21 @@ void complete_panel(Node::Table& panel, Chance& chance) {
   }
 }
 
+// Few of the chamfers in the schema's range fit a panel: of those drawn one in five is kept, and
+// made small.
+Node edge_for(Chance& chance) {
+  Node edge = table_for("edges.*.", chance);
+  auto& keys = std::get<Node::Table>(edge.value);
+  const bool chamfered = chance.likely(0.2);
+  const double small_mm = 0.05 + 0.5 * chance.next();
+  for (auto key = keys.begin(); key != keys.end();) {
+    const bool size = key->first == "chamfer_front" || key->first == "chamfer_back";
+    if (size && chamfered) key->second = node_of(quantity_text(small_mm, Dimension::length));
+    key = size && !chamfered ? keys.erase(key) : key + 1;
+  }
+  return edge;
+}
+
 Node scene_for(Chance& chance) {
   Node::Table scene;
   for (const char* name : {"panel", "base", "room", "machine"}) {
@@ -174,7 +189,7 @@ Node scene_for(Chance& chance) {
   scene.emplace_back("lamp", node_of(std::move(lamps)));
   Node::Table edges;
   for (const char* edge : {"top", "right", "bottom", "left"}) {
-    if (chance.likely(0.5)) edges.emplace_back(edge, table_for("edges.*.", chance));
+    if (chance.likely(0.5)) edges.emplace_back(edge, edge_for(chance));
   }
   scene.emplace_back("edges", node_of(std::move(edges)));
   if (chance.likely(0.8)) {

@@ -64,6 +64,11 @@ inline Outline star(int rim_pieces, int hole_pieces) {
   return built(lines);
 }
 
+inline Outline cut(Outline outline, const std::vector<Chamfer>& chamfers) {
+  for (const Chamfer& chamfer : chamfers) add_chamfer(outline, chamfer);
+  return outline;
+}
+
 // The same shape turned about the origin, then set back into its box.
 inline std::vector<ClosedLine> turned(std::vector<ClosedLine> lines, double turn_rad) {
   const Eigen::Rotation2Dd turn(turn_rad);

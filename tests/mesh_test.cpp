@@ -12,7 +12,7 @@
 #include "prism.h"
 #include "sampling.h"
 
-namespace rimeglow {
+namespace rimeglow::mesh_test {
 namespace {
 
 constexpr double kIndex = 1.49;
@@ -282,4 +282,4 @@ TEST(Mesh, LosesNoLightInAnOutlineOfFiveHundredPieces) {
 }
 
 }  // namespace
-}  // namespace rimeglow
+}  // namespace rimeglow::mesh_test

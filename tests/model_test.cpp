@@ -147,6 +147,35 @@ TEST(Model, ArtThatLiesWrongIsRefusedWithTheDistance) {
   round.lamps[0].count = 2;
   EXPECT_NE(build_model(round, {square(6, 74, 10)}).problems.at(0).what.find("rounded corner"),
             std::string::npos);
+  Scene bevelled = scene();
+  bevelled.edges["left"].chamfer_back_mm = 2.0;
+  EXPECT_NE(build_model(bevelled, {square(6, 50, 10)}).problems.at(0).what.find("over a chamfer"),
+            std::string::npos);
+  EXPECT_TRUE(build_model(bevelled, {square(8, 50, 10)}).problems.empty());
+  bevelled.art->face = Side::front;
+  EXPECT_TRUE(build_model(bevelled, {square(6, 50, 10)}).problems.empty());
+}
+
+// A chamfer is an edge behind all others: with its edge's finish, or its own.
+TEST(Model, ChamfersAreEdgesOfTheirOwn) {
+  Scene bevelled = scene();
+  EdgeSpec& top = bevelled.edges["top"];
+  top.kind = EdgeSpec::Kind::sanded;
+  top.grit = "P320";
+  top.chamfer_front_mm = 1.0;
+  top.chamfer_back_mm = 0.5;
+  top.chamfer_angle_rad = std::atan(2.0);
+  const auto rough = build_model(bevelled, {}).model;
+  ASSERT_EQ(rough->outline.edges.size(), 6U);
+  EXPECT_EQ(rough->outline.edges[4].name, "top front chamfer");
+  EXPECT_EQ(rough->outline.edges[5].name, "top back chamfer");
+  EXPECT_NEAR(rough->outline.edges[4].chamfer->depth_mm, 2.0, 1e-12);
+  EXPECT_TRUE(rough->edge_finish[4].scatters());
+  top.chamfer_kind = EdgeSpec::Kind::polished;
+  const auto polished = build_model(bevelled, {}).model;
+  EXPECT_TRUE(polished->edge_finish[2].scatters());
+  EXPECT_FALSE(polished->edge_finish[4].scatters());
+  EXPECT_FALSE(polished->edge_finish[5].scatters());
 }
 
 }  // namespace

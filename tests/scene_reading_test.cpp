@@ -79,7 +79,13 @@ frost_reflectance = 0.4
 [edges]
 top = "white card"
 left = { kind = "ground", alpha = 0.4 }
-right = { kind = "painted", reflectance = 0.8 }
+[edges.right]
+kind = "painted"
+reflectance = 0.8
+chamfer_front = "1 mm"
+chamfer_back = "2 mm"
+chamfer_angle = "40 deg"
+chamfer_finish = "sanded P320"
 [[lamp]]
 edge = "bottom"
 count = 5
@@ -128,6 +134,11 @@ side = "back"
   EXPECT_EQ(scene.edges.at("top").kind, EdgeSpec::Kind::white_card);
   EXPECT_EQ(scene.edges.at("left").alpha, Vec2(0.4, 0.4));
   EXPECT_EQ(scene.edges.at("right").reflectance, 0.8);
+  EXPECT_DOUBLE_EQ(scene.edges.at("right").chamfer_front_mm, 1.0);
+  EXPECT_DOUBLE_EQ(scene.edges.at("right").chamfer_back_mm, 2.0);
+  EXPECT_DOUBLE_EQ(scene.edges.at("right").chamfer_angle_rad, radians(40.0));
+  EXPECT_EQ(scene.edges.at("right").chamfer_kind, EdgeSpec::Kind::sanded);
+  EXPECT_EQ(scene.edges.at("right").chamfer_grit, "P320");
   ASSERT_EQ(scene.lamps.size(), 2u);
   EXPECT_EQ(scene.lamps[0].count, 5);
   EXPECT_EQ(scene.lamps[1].edge, "left");
@@ -173,6 +184,15 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
       {with("[edges]\ntop = { alpha = 0.3 }\n"), 9, "edges.top.kind", "is missing", "add it"},
       {with("[edges]\nbottom = \"white tape\"\n"), 0, "edges.bottom", "keeps its light out",
        "leave the lit edge polished"},
+      {with("[edges]\nbottom = { kind = \"polished\", chamfer_back = \"1 mm\" }\n"), 0,
+       "edges.bottom", "a chamfer on the lit edge", "leave the lit edge square"},
+      {with("[edges]\ntop = { kind = \"polished\", chamfer_front = \"2 mm\", chamfer_back = \"2 "
+            "mm\" }\n"),
+       0, "edges.top", "cut 4 mm deep into 3 mm", "no more than the thickness"},
+      {"[panel]\nwidth = \"140 mm\"\nheight = \"120 mm\"\nthickness = \"3 mm\"\ncorner_radius "
+       "= \"2 mm\"\n[lamp]\ncount = 6\nflux_each = \"9 lm\"\n[edges]\ntop = { kind = "
+       "\"polished\", chamfer_front = \"2.5 mm\" }\n",
+       0, "edges.top", "set back by 2.5 mm does not fit the outline", "less than corner radii"},
       {with("[mark.a]\nalpha = 3\n"), 9, "mark.a.alpha", "3 is out of range",
        "between 0.02 and 1.5"},
       {with("[mark.a]\nalpha = [0.1, 0.2, 0.3]\n"), 9, "mark.a.alpha", "is a list where",

@@ -70,7 +70,7 @@ std::string name_of(const Quantity& quantity) {
     case Quantity::Kind::hot_spots:
       return "LEDs showing in the art";
     case Quantity::Kind::edge:
-      return capitalised(quantity.name) + " edge, cd/m2, " + seen_by(quantity.viewer);
+      return capitalised(edge_words(quantity.name)) + ", cd/m2, " + seen_by(quantity.viewer);
     case Quantity::Kind::light:
       return "Light: " + way_in_words({quantity.name, {}});
   }

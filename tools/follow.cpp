@@ -18,12 +18,12 @@ namespace {
 constexpr std::uint64_t kMostTried = 1'000'000;
 
 // The photon asked for, or the first from there on that ends as asked.
-std::optional<std::uint64_t> photon_for(const Model& model, const Prism& prism,
+std::optional<std::uint64_t> photon_for(const Model& model, const Shape& shape,
                                         const FollowOptions& options, int entry) {
   if (entry < 0) return options.photon;
   const std::uint64_t last = std::min(options.photon + kMostTried, kPhotonCeiling);
   for (std::uint64_t photon = options.photon; photon < last; ++photon) {
-    if (follow(model, prism, options.seed, photon).end().entry == entry) return photon;
+    if (follow(model, shape, options.seed, photon).end().entry == entry) return photon;
   }
   return std::nullopt;
 }
@@ -45,8 +45,8 @@ int follow_photon(const LoadedScene& scene, const FollowOptions& options, std::o
         << "\n";
     return kWrongUsage;
   }
-  const Prism prism = prism_of(model);
-  const std::optional<std::uint64_t> photon = photon_for(model, prism, options, entry);
+  const Shape shape = shape_of(model);
+  const std::optional<std::uint64_t> photon = photon_for(model, shape, options, entry);
   if (!photon) {
     err << "rimeglow: none of " << kMostTried << " photons from " << options.photon
         << " on ends in " << *options.ending << "\n";
@@ -55,7 +55,7 @@ int follow_photon(const LoadedScene& scene, const FollowOptions& options, std::o
   const std::filesystem::path folder =
       options.folder.value_or(scene.file.stem().string() + "-photon-" + std::to_string(*photon));
   if (!may_write_to(folder, options.replace, err)) return kWrongUsage;
-  const History history = follow(model, prism, options.seed, *photon);
+  const History history = follow(model, shape, options.seed, *photon);
   const FollowedPhoton which = {printable(scene.scene.title), RIMEGLOW_VERSION, scene.inputs,
                                 options.seed, *photon};
   const std::string text = photon_text(which, model, history);

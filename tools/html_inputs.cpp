@@ -32,6 +32,11 @@ std::string roughness_in_words(const EdgeSpec& edge) {
          " through the sheet";
 }
 
+std::string cut_in_words(const Chamfer& chamfer) {
+  return ", set back " + spoken_mm(chamfer.setback_mm) + ", " + spoken_mm(chamfer.depth_mm) +
+         " deep";
+}
+
 std::string finish_in_words(const EdgeSpec& edge) {
   const std::string reflectance = " (returns " + percent(edge.reflectance) + ")";
   switch (edge.kind) {
@@ -107,10 +112,11 @@ Html inputs_list(const Scene& scene, const Model& model) {
   entries += entry("Art", scene.art ? art_in_words(*scene.art) : "none: a clear blank");
   for (const auto& [name, mark] : scene.marks)
     entries += entry("Mark " + name, mark_in_words(mark));
-  for (const OutlineEdge& edge : model.outline.edges) {
-    const auto said = scene.edges.find(edge.name);
-    entries += entry(capitalised(edge.name) + " edge",
-                     finish_in_words(said != scene.edges.end() ? said->second : EdgeSpec{}));
+  for (std::size_t e = 0; e < model.outline.edges.size(); ++e) {
+    const OutlineEdge& edge = model.outline.edges[e];
+    entries += entry(capitalised(edge_words(edge.name)),
+                     finish_in_words(edge_spec(scene, model.outline, static_cast<int>(e))) +
+                         (edge.chamfer ? cut_in_words(*edge.chamfer) : ""));
   }
   for (const LampSpec& lamp : scene.lamps) entries += entry("Lamp", lamp_in_words(lamp));
   entries += entry(

@@ -96,10 +96,11 @@ Html edges_table(const Glow& glow) {
   Html rows;
   for (const EdgeGlow& edge : glow.edges) {
     const auto& span = edge.span;
-    rows += element("tr", row_head(capitalised(edge.edge) + " edge, " + seen_by(edge.viewer)) +
-                              number(span ? spoken(span->low) + " to " + spoken(span->high) : "") +
-                              number(with_error(edge.cd_m2)) +
-                              element("td", text(span ? span->widest_input : "")));
+    rows +=
+        element("tr", row_head(capitalised(edge_words(edge.edge)) + ", " + seen_by(edge.viewer)) +
+                          number(span ? spoken(span->low) + " to " + spoken(span->high) : "") +
+                          number(with_error(edge.cd_m2)) +
+                          element("td", text(span ? span->widest_input : "")));
   }
   return table(
       "Mean luminance of the edges themselves, for viewers who face them: first between what it "

@@ -99,8 +99,8 @@ std::string ending(const Model& model, const History& history) {
       return "was lost by the program; please report this scene and photon";
     default: {
       const std::string edge = edge_of(model, kFirstEdge + history.end().entry - kFirstEdgeEntry);
-      return "left through " + (edge == "holes" ? "a hole" : "the " + edge + " edge") + ", with " +
-             left;
+      return "left through " + (edge == "holes" ? "a hole" : "the " + edge_words(edge)) +
+             ", with " + left;
     }
   }
 }
@@ -119,20 +119,23 @@ std::string three(const Vec3& v, int decimals, std::size_t width) {
   return text;
 }
 
+// Of what was met: chamfers have long names.
+std::size_t met_width(const Model& model) { return model.outline.chamfered() ? 27 : 18; }
+
 struct Row {
   std::string number, met;
   Vec3 position_mm, direction;
   std::string angle, deed, weight;
 };
 
-std::string row_text(const Row& row) {
-  return padded_left(row.number, 4) + "  " + padded(row.met, 18) + three(row.position_mm, 2, 8) +
+std::string row_text(const Row& row, std::size_t met) {
+  return padded_left(row.number, 4) + "  " + padded(row.met, met) + three(row.position_mm, 2, 8) +
          "  " + three(row.direction, 2, 6) + padded_left(row.angle, 7) + "  " +
          padded(row.deed, 24) + padded_left(row.weight, 8) + "\n";
 }
 
-std::string header_text() {
-  return padded_left("#", 4) + "  " + padded("met", 18) + padded_left("x", 8) +
+std::string header_text(std::size_t met) {
+  return padded_left("#", 4) + "  " + padded("met", met) + padded_left("x", 8) +
          padded_left("y", 8) + padded_left("z", 8) + "  " + padded_left("toward x, y, z", 18) +
          padded_left("angle", 7) + "  " + padded("what became of it", 24) +
          padded_left("light", 8) + "\n";
@@ -148,9 +151,10 @@ std::string bounces_text(int count) {
 std::string event_text(const Model& model, const Event& event, int number) {
   const std::string surface = surface_name(model, event.hit.surface);
   const std::optional<double> angle = angle_deg(event);
-  return row_text({std::to_string(number), surface + ", " + state_of(event), event.hit.position_mm,
-                   event.after, angle ? fixed(*angle, 0) : "", deed_of(event),
-                   fixed(100.0 * event.weight, 1) + " %"});
+  return row_text(
+      {std::to_string(number), surface + ", " + state_of(event), event.hit.position_mm, event.after,
+       angle ? fixed(*angle, 0) : "", deed_of(event), fixed(100.0 * event.weight, 1) + " %"},
+      met_width(model));
 }
 
 Json vector_json(const Vec3& v) { return {v.x(), v.y(), v.z()}; }
@@ -176,12 +180,13 @@ Json event_json(const Model& model, const Event& event) {
 std::string photon_text(const FollowedPhoton& which, const Model& model, const History& history) {
   std::string text = which.title + ", photon " + std::to_string(which.photon) + " of seed " +
                      std::to_string(which.seed) + ": " + ending(model, history) + "\n\n" +
-                     header_text();
-  text += row_text({"0",
-                    "LED " + std::to_string(led_number(model, history)) + " of row " +
-                        std::to_string(history.row + 1),
-                    history.departure.origin_mm, history.departure.direction, "", "set off",
-                    "100.0 %"});
+                     header_text(met_width(model));
+  text +=
+      row_text({"0",
+                "LED " + std::to_string(led_number(model, history)) + " of row " +
+                    std::to_string(history.row + 1),
+                history.departure.origin_mm, history.departure.direction, "", "set off", "100.0 %"},
+               met_width(model));
   int number = 0;
   int bounces = 0;
   for (const Event& event : history.events) {

@@ -1,0 +1,167 @@
+// Light in panels with chamfered edges: its ledger, the furnace, how their glow is told, and what
+// the trade knows of bevels.
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "batch_statistics.h"
+#include "history.h"
+#include "made_up_outlines.h"
+#include "panels.h"
+#include "sides.h"
+
+namespace rimeglow::chamfer_light_test {
+namespace {
+
+using made_up::cut;
+using panels::kBottom;
+using panels::kLeft;
+using panels::kRight;
+using panels::kTop;
+
+constexpr double kIndex = 1.49;
+constexpr double kThickness_mm = 3.0;
+const Vec2 kSize_mm = {60.0, 40.0};
+
+Model blank(const Outline& outline) {
+  Model model;
+  model.outline = outline;
+  model.thickness_mm = kThickness_mm;
+  model.sheet = {kIndex, 3e-4};
+  model.edge_finish.resize(outline.edges.size());
+  model.viewers = {panels::eye(0.0, 0.0, Side::front), panels::eye(20.0, 0.0, Side::front),
+                   panels::eye(0.0, 0.0, Side::back)};
+  return model;
+}
+
+// Six LEDs along the bottom, and squares engraved in the middle of the back.
+Model lit(const Outline& outline) {
+  Model model = blank(outline);
+  const OutlinePiece seat = *straight_piece(outline, kBottom);
+  LedRow row;
+  row.centre_mm = 0.5 * (seat.start_mm + seat.end_mm);
+  row.count = 6;
+  row.pitch_mm = seat.length_mm / 6.0;
+  row.emitter_mm = {2.8, 2.8};
+  row.gap_mm = 0.5;
+  row.flux_each_lm = 9.0;
+  row.cut_mm = cut_from_seat_mm(outline, kBottom);
+  model.lamps = {row};
+  panels::engrave(model, Side::back, panels::ground(0.5, 0.3), panels::squares(),
+                  0.2 * outline.size_mm, 0.8 * outline.size_mm);
+  return model;
+}
+
+std::vector<Outline> usual_panels() {
+  return {cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0), {{kTop, Side::front, 2.0, 1.5},
+                                                                   {kTop, Side::back, 1.0, 1.0},
+                                                                   {kRight, Side::front, 1.0, 0.5},
+                                                                   {kLeft, Side::back, 1.2, 1.4},
+                                                                   {kLeft, Side::front, 3.0, 1.4}}),
+          cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 6.0), {{kTop, Side::front, 2.0, 2.0},
+                                                                   {kLeft, Side::front, 2.0, 2.0},
+                                                                   {kRight, Side::back, 1.0, 2.0}}),
+          cut(made_up::tag(), {{kTop, Side::front, 0.8, 0.8}, {kSides, Side::back, 0.8, 0.8}})};
+}
+
+// Where luminances do not matter: with coarse tables.
+rimeglow::Run traced_quickly(const Model& model, int threads, int photons) {
+  auto run = start(std::make_shared<const Model>(model), {statistics::kSeed, threads, 1 << 11, 64});
+  advance(run, static_cast<std::uint64_t>(photons));
+  return run;
+}
+
+// The ledger of every batch sums to its light, nothing is lost, and every chamfer lets some out; in
+// a base that returns light as well. Sees a photon in a hundred thousand.
+TEST(Chamfer, TheLedgerClosesAndNothingIsLost) {
+  for (const Outline& outline : usual_panels()) {
+    for (const double wall : {0.0, 0.8}) {
+      Model model = lit(outline);
+      model.base = {wall, 2.0, 0.1 * wall};
+      for (std::size_t e = 1; e < model.edge_finish.size(); e += 2) {
+        model.edge_finish[e] = panels::ground(0.3);
+      }
+      const auto run = traced_quickly(model, 1, statistics::samples(60000));
+      for (const BatchSums& batch : run.tally.batches) {
+        double sum = 0.0;
+        for (const std::int64_t entry : batch.ledger) {
+          sum += kLedgerUnit * static_cast<double>(entry);
+        }
+        EXPECT_NEAR(sum / static_cast<double>(batch.photons), 1.0, 1e-9);
+      }
+      EXPECT_LT(panels::ledger_share(run, kLost).mean, 1e-5);
+      // In the base nothing leaves by the lit edge.
+      for (int edge = wall > 0.0 ? 1 : 0; edge < static_cast<int>(outline.edges.size()); ++edge) {
+        EXPECT_GT(panels::edge_share(run, edge).mean, 0.0) << edge;
+      }
+    }
+  }
+}
+
+// The same sums for any number of threads.
+TEST(Chamfer, ThreadsDoNotMatter) {
+  const auto sums = [](int threads) {
+    const auto run = traced_quickly(lit(usual_panels()[1]), threads, 20000);
+    std::vector<std::vector<std::int64_t>> all = {run.tally.field};
+    for (const BatchSums& batch : run.tally.batches) {
+      all.push_back(batch.ledger);
+      all.push_back(batch.edges);
+    }
+    return all;
+  };
+  EXPECT_EQ(sums(1), sums(3));
+}
+
+// In a furnace a lossless panel cannot be seen, whatever its edges (derived: second law). Sees
+// 1e-9.
+TEST(Chamfer, AFurnaceShowsNothing) {
+  for (const Outline& outline : usual_panels()) {
+    Model model = lit(outline);
+    model.lamps.clear();
+    model.sheet.absorption_per_mm = 0.0;
+    model.edge_finish.back() = panels::ground(0.4, 0.3);
+    const Shape shape = shape_of(model);
+    for (const RoomView& view : room_views(model, shape, score_map(model, 1), statistics::kSeed,
+                                           statistics::samples(2000))) {
+      for (const Outlook& outlook : {view.mark, view.clear}) {
+        EXPECT_NEAR(outlook.front + outlook.back + outlook.edges, 1.0, 1e-9);
+      }
+    }
+  }
+}
+
+// A followed photon is the run's own.
+TEST(Chamfer, FollowedPhotonsComeToTheRunsEnds) {
+  const Model model = lit(usual_panels()[0]);
+  const int photons = 2000;
+  const auto run = traced_quickly(model, 1, photons);
+  std::vector<std::int64_t> due(run.tally.batches.front().ledger.size(), 0), followed = due;
+  for (const BatchSums& batch : run.tally.batches) {
+    for (std::size_t i = 0; i < due.size(); ++i) due[i] += batch.ledger[i];
+  }
+  for (std::uint64_t photon = 0; photon < photons; ++photon) {
+    for (const Deposit& deposit : follow(model, run.shape, statistics::kSeed, photon).deposits) {
+      followed[static_cast<std::size_t>(deposit.entry)] += fixed_point(deposit.weight, kLedgerUnit);
+    }
+  }
+  EXPECT_EQ(followed, due);
+}
+
+// A polished 45 degree bevel at the back of the far edge throws light out of the front there, which
+// a square edge keeps in or lets out at the top (common practice, no source; only the sign is
+// asked). Level 1e-4.
+TEST(Chamfer, ABackBevelThrowsLightOutOfTheFront) {
+  const auto beside = [](const std::vector<Chamfer>& chamfers) {
+    Model model = blank(cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0), chamfers));
+    model.lamps = lit(model.outline).lamps;
+    return panels::ledger_share(panels::traced(model, statistics::samples(100000)), kFrontOther);
+  };
+  const Estimate square = beside({});
+  const Estimate bevelled = beside({{kTop, Side::back, 2.5, 2.5}});
+  EXPECT_GT(bevelled.mean - square.mean,
+            0.05 + statistics::z_limit(statistics::kFalseAlarm) *
+                       std::hypot(bevelled.standard_error, square.standard_error));
+}
+
+}  // namespace
+}  // namespace rimeglow::chamfer_light_test
