@@ -201,8 +201,6 @@ std::string quantity_text(double value, Dimension dimension) {
   return {};
 }
 
-std::string length_text(double length_mm) {
-  return quantity_text(length_mm, Dimension::length);
-}
+std::string length_text(double length_mm) { return quantity_text(length_mm, Dimension::length); }
 
 }  // namespace rimeglow

@@ -267,9 +267,8 @@ void check_light(const Tally& tally) {
   }
   for (const BatchSums& batch : tally.batches) check_ledger(batch);
   const double emitted = static_cast<double>(photons) / kLedgerUnit;
-  // Of a few photons a single one would be too much: so ten may always go.
-  constexpr double kFewest = 1e5;
-  if (static_cast<double>(lost) > kMostLost * std::max(emitted, kFewest / kLedgerUnit)) {
+  // Of few photons a single one would be too much.
+  if (static_cast<double>(lost) > std::max(kMostLost * emitted, 1.0 / kLedgerUnit)) {
     throw std::logic_error("no surface was found for " +
                            percent(static_cast<double>(lost) / emitted) + " of the light");
   }
