@@ -9,6 +9,7 @@
 #include <cmath>
 #include <cstring>
 
+#include "camera_picture.h"
 #include "colour_map.h"
 #include "digits.h"
 
@@ -180,6 +181,15 @@ TEST(Pictures, ExposureFollowsTheBrightestPixels) {
   one_spark.cd_m2.front() = 1e6F;
   EXPECT_NEAR(exposure_of(one_spark).white_cd_m2, 100.0, 1e-9);
   EXPECT_GT(exposure_of(lit_square(0.0F)).white_cd_m2, 0.0);
+}
+
+// A bevel that shows the LEDs is some fifty times brighter than the engraving.
+TEST(Pictures, ExposureOfACameraKeepsTheEngravingInRangeBesideManyGlints) {
+  CameraPicture picture{10, 10, std::vector<Tristimulus>(100), std::vector<float>(100)};
+  for (std::size_t k = 0; k < 60; ++k) picture.lamp[k] = {800.0, 800.0, 800.0};
+  for (std::size_t k = 60; k < 70; ++k) picture.lamp[k].y = 40000.0;
+  EXPECT_LE(exposure_of(picture).white_cd_m2, 4000.0);
+  EXPECT_GE(exposure_of(picture).white_cd_m2, 800.0);
 }
 
 TEST(Pictures, ScalesEndAtRoundNumbersAndSpanOneToThreeDecades) {

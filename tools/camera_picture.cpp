@@ -15,6 +15,7 @@ namespace {
 constexpr int kStripe = 16;                               // rows taken at once
 constexpr double kDim_cd_m2 = 5.0;                        // below it a pixel is not counted as lit
 constexpr double kAboveWhite = 0.02;                      // of the lit pixels: glints, mostly
+constexpr double kMostOverMedian = 4.0;                   // white: glints may be more than that
 constexpr Tristimulus kDaylight = {0.9505, 1.0, 1.0891};  // D65, for the room
 
 std::size_t pixels_of(const CameraPicture& picture) {
@@ -101,7 +102,11 @@ Exposure exposure_of(const CameraPicture& picture) {
   const auto place =
       static_cast<std::ptrdiff_t>((1.0 - kAboveWhite) * static_cast<double>(lit.size() - 1));
   std::nth_element(lit.begin(), lit.begin() + place, lit.end());
-  const double bright = lit[static_cast<std::size_t>(place)];
+  const double beside_glints = lit[static_cast<std::size_t>(place)];
+  const auto middle = static_cast<std::ptrdiff_t>(lit.size() / 2);
+  std::nth_element(lit.begin(), lit.begin() + middle, lit.end());
+  const double bright =
+      std::min(beside_glints, kMostOverMedian * lit[static_cast<std::size_t>(middle)]);
   const double step = std::pow(10.0, std::floor(std::log10(bright)) - 1.0);
   return {std::ceil(bright / step) * step};
 }
