@@ -133,7 +133,7 @@ TEST_F(SmallEven, WritesAPlanThatPredictsAsPlanned) {
   EXPECT_EQ(numbers["even"]["density"]["curve"].size(), result.curve.size());
   EXPECT_NEAR(numbers["glow"]["mean_cd_m2"]["value"].get<double>(),
               result.glow_after().mean_cd_m2.mean, 1e-9);
-  for (const char* words : {"mirrored already", "dpi", "No alcohol", "PVC"})
+  for (const char* words : {"mirrored already", "dpi", "Top edge", "No alcohol", "PVC"})
     EXPECT_NE(read("out/work-note.html").find(words), std::string::npos) << words;
 }
 

@@ -80,17 +80,19 @@ CameraPicture take_picture(const Run& run, const Camera& camera, int threads, Ca
   return picture;
 }
 
+Camera usual_camera(const Model& model, const NamedStandpoint& stand, int pixels) {
+  Camera camera = camera_at(model, stand.from, pixels);
+  camera.viewer = model.viewer_named(stand.name).value_or(0);
+  return camera;
+}
+
 CameraPicture seen_from_a_seat(const Run& run, int pixels) {
   const std::vector<NamedStandpoint> usual = usual_standpoints();
   const auto seat = std::find_if(usual.begin(), usual.end(), [](const NamedStandpoint& stand) {
     return stand.name == "seated";
   });
-  const auto& viewers = run.model->viewers;
-  const auto seated = std::find_if(viewers.begin(), viewers.end(),
-                                   [](const Viewer& viewer) { return viewer.name == "seated"; });
-  Camera camera = camera_at(*run.model, seat->from, pixels);
-  camera.viewer = static_cast<std::size_t>(seated - viewers.begin());
-  return take_picture(run, camera, run.settings.threads, Care::quick);
+  return take_picture(run, usual_camera(*run.model, *seat, pixels), run.settings.threads,
+                      Care::quick);
 }
 
 Exposure exposure_of(const CameraPicture& picture) {

@@ -36,7 +36,10 @@ struct CameraPicture {
 enum class Care { quick, careful };  // with which what scatters is worked out
 CameraPicture take_picture(const Run& run, const Camera& camera, int threads, Care care);
 
-// A small picture of a panel as somebody seated sees it; the model has the usual viewers.
+// A camera there, in the room of the model's viewer of that name or else of its first.
+Camera usual_camera(const Model& model, const NamedStandpoint& stand, int pixels);
+
+// A small picture of a panel as somebody seated sees it.
 CameraPicture seen_from_a_seat(const Run& run, int pixels);
 
 // White for a picture whose engraving is to be in range, whatever glints beside it.

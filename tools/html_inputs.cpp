@@ -103,6 +103,17 @@ std::string facts_in_short(const Scene& scene) {
   return size_of(scene.panel) + (lamps.empty() ? "" : ", lit by " + listed(lamps));
 }
 
+Html edge_entries(const Scene& scene, const Outline& outline) {
+  Html entries;
+  for (std::size_t e = 0; e < outline.edges.size(); ++e) {
+    const OutlineEdge& edge = outline.edges[e];
+    entries += entry(capitalised(edge_words(edge.name)),
+                     finish_in_words(edge_spec(scene, outline, static_cast<int>(e))) +
+                         (edge.chamfer ? cut_in_words(*edge.chamfer) : ""));
+  }
+  return entries;
+}
+
 Html inputs_list(const Scene& scene, const Model& model) {
   const std::string form = scene.panel.shape
                                ? ", outline " + outline_in_words(scene.panel)
@@ -112,12 +123,7 @@ Html inputs_list(const Scene& scene, const Model& model) {
   entries += entry("Art", scene.art ? art_in_words(*scene.art) : "none: a clear blank");
   for (const auto& [name, mark] : scene.marks)
     entries += entry("Mark " + name, mark_in_words(mark));
-  for (std::size_t e = 0; e < model.outline.edges.size(); ++e) {
-    const OutlineEdge& edge = model.outline.edges[e];
-    entries += entry(capitalised(edge_words(edge.name)),
-                     finish_in_words(edge_spec(scene, model.outline, static_cast<int>(e))) +
-                         (edge.chamfer ? cut_in_words(*edge.chamfer) : ""));
-  }
+  entries += edge_entries(scene, model.outline);
   for (const LampSpec& lamp : scene.lamps) entries += entry("Lamp", lamp_in_words(lamp));
   entries += entry(
       "Room", spoken(model.room.cd_m2) + " cd/m2 all round" +

@@ -12,6 +12,8 @@ namespace rimeglow {
 std::string facts_in_short(const Scene& scene);
 
 Html inputs_list(const Scene& scene, const Model& model);
+// Of those, how every edge and chamfer is finished, as entries of a list of names and values.
+Html edge_entries(const Scene& scene, const Outline& outline);
 Html cautions();
 std::vector<std::string> caution_words();  // the same, sentence by sentence
 Html provenance_list(const Provenance& provenance);

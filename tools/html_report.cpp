@@ -78,6 +78,20 @@ Html pictures_section(const Prediction& prediction, const ReportPictures& pictur
                  element("div", {{"class", "pictures"}}, eye + measured));
 }
 
+Html views_section(const StandardViews& shown) {
+  if (shown.views.empty()) return {};
+  Html figures;
+  for (const StandardViews::View& view : shown.views) {
+    figures += figure(view.png, "The panel in its base on a table, " + seen_by(view.name) + ".",
+                      capitalised(seen_by(view.name)));
+  }
+  return section("views", "From where people look",
+                 element("p", "Half a metre away, in a dark room, all at one exposure: " +
+                                  spoken(shown.exposure.white_cd_m2) +
+                                  " cd/m2 is drawn as white. Larger ones: rimeglow look.") +
+                     element("div", {{"class", "pictures"}}, figures));
+}
+
 Html engraving_sections(const Prediction& prediction) {
   const ViewerGlow* viewer = main_viewer(prediction.glow);
   if (!viewer) return {};
@@ -96,7 +110,7 @@ Html body(const Prediction& prediction, const ReportPictures& pictures, const Re
                                            element("h1", prediction.scene.title) +
                                            element("p", facts_in_short(prediction.scene)));
   Html main = first.sections + verdicts(prediction.report) +
-              pictures_section(prediction, pictures) +
+              pictures_section(prediction, pictures) + views_section(prediction.views) +
               warnings_section(prediction.report.warnings) + engraving_sections(prediction) +
               section("light", "Where the light goes", ledger_table(prediction.glow));
   if (!prediction.glow.edges.empty()) {

@@ -61,6 +61,7 @@ Prediction predicted(const LoadedScene& scene, const Run& run, const std::string
   prediction.glow = glow_of(run);
   if (spans == Spans::shown) {
     add_spans(prediction.glow, run, std::min(kSpanPhotons, run.photons));
+    prediction.views = standard_views(run);
   }
   prediction.report = report_on(prediction.glow, *run.model);
   auto& warnings = prediction.report.warnings;

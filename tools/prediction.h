@@ -19,6 +19,7 @@
 #include "run.h"
 #include "scene_files.h"
 #include "spectrum.h"
+#include "standard_views.h"
 
 namespace rimeglow {
 
@@ -44,9 +45,11 @@ struct Prediction {
   Provenance provenance;
   LuminanceMap seen;                  // by the first viewer, over the panel's box
   std::vector<ColouredMap> coloured;  // the same, by channel
+  StandardViews views;
 };
 
-// Whether the ends of uncalibrated inputs are tried as well, which takes a second or two.
+// Whether the ends of uncalibrated inputs are tried as well, and the views taken that a report
+// shows, which takes some seconds.
 enum class Spans { left_out, shown };
 
 // Spans are told to a few per cent: these photons a variant know more. A shorter run asks no more

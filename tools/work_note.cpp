@@ -79,7 +79,8 @@ std::string engraving_name(std::size_t layer, std::size_t layers) {
   return layers == 1 ? "engraving.png" : "engraving-" + std::to_string(layer + 1) + ".png";
 }
 
-std::string work_note(const Scene& scene, std::optional<double> laser_min, PlanState plan) {
+std::string work_note(const Scene& scene, const Outline& outline, std::optional<double> laser_min,
+                      PlanState plan) {
   Html mind;
   if (plan == PlanState::unfinished)
     mind = element("p", element("strong",
@@ -91,6 +92,7 @@ std::string work_note(const Scene& scene, std::optional<double> laser_min, PlanS
   const Html steps = section("face", "The blank", element("ul", face_steps(scene))) +
                      section("marks", "The marks",
                              element("ul", mark_steps(scene) + machine_steps(scene, laser_min))) +
+                     section("edges", "The edges", element("dl", edge_entries(scene, outline))) +
                      section("cleaning", "Afterwards", element("ul", cleaning()));
   return html_page(scene.title + " - work note",
                    mind + title + element("main", steps + cautions()));

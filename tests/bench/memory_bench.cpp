@@ -16,7 +16,7 @@
 #include "panels.h"
 #include "verdicts.h"
 
-namespace rimeglow::bench::memory_bench {
+namespace rimeglow::bench {
 namespace {
 
 namespace fs = std::filesystem;
@@ -85,4 +85,4 @@ void predict_once() {
   benchmark::DoNotOptimize(luminance_map(run, 0, 0.1).cd_m2.size());
 }
 
-}  // namespace rimeglow::bench::memory_bench
+}  // namespace rimeglow::bench
