@@ -86,9 +86,9 @@ Html views_section(const StandardViews& shown) {
                       capitalised(seen_by(view.name)));
   }
   return section("views", "From where people look",
-                 element("p", "Half a metre away, in a dark room, all at one exposure: " +
-                                  spoken(shown.exposure.white_cd_m2) +
-                                  " cd/m2 is drawn as white. Larger ones: rimeglow look.") +
+                 element("p", prose("Half a metre away, in a dark room, all at one exposure: " +
+                                    spoken(shown.exposure.white_cd_m2) +
+                                    " cd/m2 is drawn as white. Larger ones: rimeglow look.")) +
                      element("div", {{"class", "pictures"}}, figures));
 }
 
