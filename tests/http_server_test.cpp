@@ -5,6 +5,7 @@
 #include <atomic>
 #include <chrono>
 #include <fstream>
+#include <functional>
 #include <string>
 #include <thread>
 #include <vector>
@@ -98,7 +99,11 @@ class Server : public testing::Test {
   HttpSite site() {
     return {kFiles, [this](const HttpRequest& request) { return answer(request); },
             [this](const HttpRequest& request) { return change(request); },
-            [] { return Events{{"hello", "1"}}; }};
+            [this] {
+              const Events first = {{"hello", "1"}, {"round", "1"}};
+              if (asked_for_greeting_) asked_for_greeting_();
+              return first;
+            }};
   }
 
   HttpAnswer answer(const HttpRequest& request) {
@@ -142,6 +147,7 @@ class Server : public testing::Test {
     return reply_to(get("/api/state?x=7", token())).find("asked state 7") != std::string::npos;
   }
 
+  std::function<void()> asked_for_greeting_;
   std::atomic<int> changes_ = 0;
   HttpServer server_{site(), 0, {std::chrono::seconds(2), std::chrono::milliseconds(200)}};
 };
@@ -299,6 +305,16 @@ TEST_F(Server, TellsEventsAsTheyHappen) {
   EXPECT_NE(page.hear("data: 1\n\n").find("event: hello\ndata: 1\n\n"), std::string::npos);
   server_.publish("round", "{\"n\":2}");
   EXPECT_NE(page.hear("2}\n\n").find("event: round\ndata: {\"n\":2}\n\n"), std::string::npos);
+}
+
+TEST_F(Server, LosesNoEventThatIsToldWhileTheGreetingIsAsked) {
+  asked_for_greeting_ = [this] { server_.publish("round", "2"); };
+  Visitor page(server_.port());
+  page.say(get("/api/events", token()));
+  const std::string heard = page.hear("data: 2\n\n");
+  EXPECT_LT(heard.find("event: hello\ndata: 1\n\n"), heard.find("event: round\ndata: 2\n\n"))
+      << heard;
+  EXPECT_EQ(heard.find("event: round\ndata: 1\n\n"), std::string::npos) << "the last of each kind";
 }
 
 TEST_F(Server, KeepsOnlyTheLastEventForAPageThatDoesNotRead) {

@@ -251,7 +251,7 @@ class HttpServer::Daemon {
   }
 
   MHD_Result reply_stream(MHD_Connection* connection) {
-    MHD_Response* response = streams_.open(connection, site_.greeting());
+    MHD_Response* response = streams_.open(connection, site_.greeting);
     if (!response) return MHD_NO;
     MHD_add_response_header(response, "Content-Type", "text/event-stream");
     return send(connection, 200, response);

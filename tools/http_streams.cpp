@@ -36,6 +36,13 @@ void Events::drop(const std::string& kind) {
              all_.end());
 }
 
+void Events::add_newer(Events newer) {
+  while (!newer.empty()) {
+    const auto [kind, data] = newer.take_first();
+    add(kind, data);
+  }
+}
+
 std::pair<std::string, std::string> Events::take_first() {
   auto first = std::move(all_.front());
   all_.erase(all_.begin());
@@ -45,21 +52,28 @@ std::pair<std::string, std::string> Events::take_first() {
 HttpStreams::HttpStreams() = default;
 HttpStreams::~HttpStreams() = default;
 
-MHD_Response* HttpStreams::open(MHD_Connection* connection, const Events& first) {
-  const std::lock_guard lock(mutex_);
-  auto stream = std::make_unique<Stream>();
+MHD_Response* HttpStreams::open(MHD_Connection* connection,
+                                const std::function<Events()>& greeting) {
+  auto made = std::make_unique<Stream>();
+  Stream* const stream = made.get();
   stream->all = this;
   stream->connection = connection;
-  stream->waiting = first;
-  stream->is_ending = closed_;
   MHD_Response* response = MHD_create_response_from_callback(
-      MHD_SIZE_UNKNOWN, kBlock, &HttpStreams::read, stream.get(), &HttpStreams::forget);
+      MHD_SIZE_UNKNOWN, kBlock, &HttpStreams::read, stream, &HttpStreams::forget);
   if (!response) return nullptr;
-  streams_.push_back(std::move(stream));
-  if (streams_.size() > kMostStreams) {
-    streams_.front()->is_ending = true;
-    wake(*streams_.front());
+  {
+    const std::lock_guard lock(mutex_);
+    stream->is_ending = closed_;
+    streams_.push_back(std::move(made));
+    if (streams_.size() > kMostStreams) {
+      streams_.front()->is_ending = true;
+      wake(*streams_.front());
+    }
   }
+  Events first = greeting();
+  const std::lock_guard lock(mutex_);
+  first.add_newer(std::move(stream->waiting));
+  stream->waiting = std::move(first);
   return response;
 }
 

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <initializer_list>
 #include <list>
 #include <memory>
@@ -26,6 +27,7 @@ class Events {
   bool empty() const { return all_.empty(); }
   void add(const std::string& kind, const std::string& data);
   void drop(const std::string& kind);
+  void add_newer(Events newer);
   std::pair<std::string, std::string> take_first();
 
  private:
@@ -39,9 +41,9 @@ class HttpStreams {
   HttpStreams();
   ~HttpStreams();
 
-  // Answers a request by a stream that begins with `first`. The oldest ends when there are too
-  // many.
-  MHD_Response* open(MHD_Connection* connection, const Events& first);
+  // Answers a request by a stream that begins with what `greeting` says, and misses nothing that is
+  // published while it is asked. The oldest ends when there are too many.
+  MHD_Response* open(MHD_Connection* connection, const std::function<Events()>& greeting);
 
   void publish(const std::string& kind, const std::string& data);
 
