@@ -8,11 +8,6 @@
 namespace rimeglow {
 namespace {
 
-struct Measured {
-  Quantity quantity;
-  Replicates value;
-};
-
 void measure_art(const Run& run, std::vector<Measured>& out) {
   if (run.map.cells.empty()) return;
   const BatchTotals blocks(run, &BatchSums::blocks);
@@ -131,8 +126,8 @@ void widen(std::vector<ComparedRow>& rows, const std::string& input, const Measu
   }
 }
 
-void span_effects(std::vector<ComparedRow>& rows, const std::vector<Run>& runs,
-                  std::uint64_t photons) {
+// Nothing is known of any input yet.
+void begin_spans(std::vector<ComparedRow>& rows) {
   for (ComparedRow& row : rows) {
     for (std::size_t d = 1; d < row.designs.size(); ++d) {
       auto& here = row.designs[d];
@@ -140,20 +135,6 @@ void span_effects(std::vector<ComparedRow>& rows, const std::vector<Run>& runs,
       const double value = here->ratio ? here->ratio->mean : here->difference->mean;
       here->span = Span::about(value);
     }
-  }
-  std::vector<Run> usual;
-  Measurements before;
-  for (const Run& run : runs) {
-    usual.push_back(start(run.model, coarse(run.settings, photons)));
-    advance(usual.back(), photons);
-    before.push_back(measured(usual.back()));
-  }
-  for (const InputEnd& end : input_ends()) {
-    Measurements after = before;
-    for (std::size_t d = 0; d < runs.size(); ++d) {
-      if (const auto changed = at_end(usual[d], end)) after[d] = measured(*changed);
-    }
-    widen(rows, end.input, before, after);
   }
 }
 
@@ -210,12 +191,36 @@ Comparison compare(const std::vector<Run>& runs, std::uint64_t span_photons) {
   for (const Run& run : runs) designs.push_back(measured(run));
   Comparison comparison;
   comparison.rows = rows_of(designs);
-  if (span_photons > 0) span_effects(comparison.rows, runs, span_photons);
   comparison.maps.emplace_back();
   for (std::size_t d = 1; d < runs.size(); ++d) {
     comparison.maps.push_back(difference_map(runs[d], runs.front()));
   }
+  if (span_photons == 0) return comparison;
+  EffectSpans spans(runs, span_photons);
+  while (spans.widen_next(comparison)) {
+  }
   return comparison;
+}
+
+EffectSpans::EffectSpans(const std::vector<Run>& runs, std::uint64_t photons)
+    : ends_(input_ends()) {
+  for (const Run& run : runs) {
+    usual_.push_back(start(run.model, coarse(run.settings, photons)));
+    advance(usual_.back(), photons);
+    before_.push_back(measured(usual_.back()));
+  }
+}
+
+bool EffectSpans::widen_next(Comparison& comparison) {
+  if (next_ == 0) begin_spans(comparison.rows);
+  if (next_ == ends_.size()) return false;
+  const InputEnd& end = ends_[next_++];
+  std::vector<std::vector<Measured>> after = before_;
+  for (std::size_t d = 0; d < usual_.size(); ++d) {
+    if (const auto changed = at_end(usual_[d], end)) after[d] = measured(*changed);
+  }
+  widen(comparison.rows, end.input, before_, after);
+  return true;
 }
 
 }  // namespace rimeglow
