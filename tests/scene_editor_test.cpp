@@ -41,6 +41,34 @@ TEST(SceneEditor, AddsAKeyWhereItBelongs) {
             "[mark.\"a b\"]\nx = 1\n\n[mark.c]\nz = 3\n");
 }
 
+std::string without(const std::string& text, std::string_view path) {
+  const auto changed = without_table(text, path);
+  const auto* problem = std::get_if<Problem>(&changed);
+  return problem ? "problem: " + problem->what : std::get<std::string>(changed);
+}
+
+TEST(SceneEditor, AddsARowBehindTheOthersAndStrikesItOut) {
+  Node top;
+  top.value = "top";
+  const auto with = [&](const std::string& text) {
+    const auto changed = with_row(text, "lamp", {{"edge", top}});
+    const auto* problem = std::get_if<Problem>(&changed);
+    return problem ? "problem: " + problem->what : std::get<std::string>(changed);
+  };
+  const std::string two =
+      "[[lamp]] # a\ncount = 6 # b\n\n[[lamp]]\nedge = \"top\"\n\n# c\n[z]\nd = 1\n";
+  EXPECT_EQ(with("[[lamp]] # a\ncount = 6 # b\n\n# c\n[z]\nd = 1\n"), two);
+  EXPECT_EQ(with("[lamp] # a\ncount = 6 # b\n\n# c\n[z]\nd = 1\n"), two) << "one alone too";
+  EXPECT_EQ(without(two, "lamp[1]"), "[[lamp]] # a\ncount = 6 # b\n\n# c\n[z]\nd = 1\n");
+  EXPECT_EQ(without(two, "lamp[0]"), "[[lamp]]\nedge = \"top\"\n\n# c\n[z]\nd = 1\n");
+  EXPECT_EQ(without("[v.a]\nx = 1\n\n[v.b]\nx = 2\n", "v.a"), "[v.b]\nx = 2\n");
+  EXPECT_EQ(without("y = 1\n\n[v.a]\nx = 1\n", "v.a"), "y = 1\n");
+  EXPECT_EQ(with("lamp = { count = 6 }\n").substr(0, 8), "problem:");
+  EXPECT_EQ(with("[z]\n"), "problem: is not in this scene");
+  EXPECT_EQ(without(two, "lamp[2]"), "problem: is not in this scene");
+  EXPECT_EQ(without("lamp = [{ a = 1 }, { a = 2 }]\n", "lamp[1]").substr(0, 8), "problem:");
+}
+
 TEST(SceneEditor, RefusesWhatItWouldDamage) {
   EXPECT_EQ(set("a = { x = 1 }\n", "a.z", "3"),
             "problem: cannot be set in the way this scene is written");

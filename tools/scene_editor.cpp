@@ -117,6 +117,54 @@ bool same(const Node& a, const Node& b) {
          });
 }
 
+// A scene written in an unusual way is left alone rather than damaged.
+std::variant<std::string, Problem> unless_damaged(std::string text, const Node& wanted,
+                                                  std::string_view path) {
+  const auto after = parse_scene(text);
+  if (const Node* node = std::get_if<Node>(&after); node && same(*node, wanted)) return text;
+  return Problem{std::string(path), 0, "cannot be set in the way this scene is written",
+                 "change it in the scene file"};
+}
+
+Node* find(Node& document, const std::string& name) {
+  for (auto& [key, child] : std::get<Node::Table>(document.value)) {
+    if (key == name) return &child;
+  }
+  return nullptr;
+}
+
+std::size_t begin_of_line(std::string_view text, std::size_t at) {
+  const std::size_t end = at == 0 ? std::string_view::npos : text.rfind('\n', at - 1);
+  return end == std::string_view::npos ? 0 : end + 1;
+}
+
+// [lamp] becomes [[lamp]].
+void make_header_of_row(std::string& text, const toml::table& table) {
+  const std::size_t begin = offset_of(text, table.source().begin);
+  const std::size_t end = text.find(']', begin);
+  if (begin >= text.size() || text[begin] != '[' || end == std::string::npos) return;
+  text.insert(end, "]");
+  text.insert(begin, "[");
+}
+
+// Takes a step of "lamp[1]" out of a document.
+bool erase(Node& parent, const std::string& step) {
+  if (step.front() == '[') {
+    auto* list = std::get_if<Node::List>(&parent.value);
+    const auto index = static_cast<std::size_t>(std::stoul(step.substr(1)));
+    if (!list || index >= list->size()) return false;
+    list->erase(list->begin() + static_cast<std::ptrdiff_t>(index));
+    return true;
+  }
+  auto* table = std::get_if<Node::Table>(&parent.value);
+  if (!table) return false;
+  const auto found = std::find_if(table->begin(), table->end(),
+                                  [&](const auto& child) { return child.first == step; });
+  if (found == table->end()) return false;
+  table->erase(found);
+  return true;
+}
+
 }  // namespace
 
 std::variant<std::string, Problem> with_value(const std::string& scene, std::string_view path,
@@ -125,12 +173,61 @@ std::variant<std::string, Problem> with_value(const std::string& scene, std::str
   if (auto* problem = std::get_if<Problem>(&before)) return *problem;
   Node wanted = std::get<Node>(before);
   if (auto problem = set_key(wanted, path, toml_value)) return *problem;
-  std::string text = set_in(scene, toml::parse(scene), parts_of(path), toml_value);
-  // A scene written in an unusual way is left alone rather than damaged.
-  const auto after = parse_scene(text);
-  if (const Node* node = std::get_if<Node>(&after); node && same(*node, wanted)) return text;
-  return Problem{std::string(path), 0, "cannot be set in the way this scene is written",
-                 "change it in the scene file"};
+  return unless_damaged(set_in(scene, toml::parse(scene), parts_of(path), toml_value), wanted,
+                        path);
+}
+
+std::variant<std::string, Problem> with_row(const std::string& scene, const std::string& list,
+                                            const Node::Table& row) {
+  auto before = parse_scene(scene);
+  if (auto* problem = std::get_if<Problem>(&before)) return *problem;
+  Node wanted = std::get<Node>(before);
+  const toml::table root = toml::parse(scene);
+  const toml::node* here = root.get(list);
+  Node* const rows = find(wanted, list);
+  if (!here || !rows) return Problem{list, 0, "is not in this scene", "write one there first"};
+  std::string text = scene;
+  const toml::table* last = here->as_table();
+  if (last) {
+    make_header_of_row(text, *last);
+    rows->value = Node::List{*rows};
+  } else if (here->is_array_of_tables()) {
+    last = here->as_array()->back().as_table();
+  }
+  if (!last || !rows->list()) return unless_damaged("", wanted, list);
+  std::string block = "\n[[" + toml_key(list) + "]]";
+  for (const auto& [key, value] : row) block += "\n" + toml_key(key) + " = " + toml_value(value);
+  text = inserted(text, end_of_own_lines(text, *last), block);
+  std::get<Node::List>(rows->value).push_back(Node{row, {}});
+  return unless_damaged(std::move(text), wanted, list);
+}
+
+std::variant<std::string, Problem> without_table(const std::string& scene, std::string_view path) {
+  auto before = parse_scene(scene);
+  if (auto* problem = std::get_if<Problem>(&before)) return *problem;
+  Node wanted = std::get<Node>(before);
+  const toml::table root = toml::parse(scene);
+  const toml::node* node = &root;
+  Node* parent = &wanted;
+  const std::vector<std::string> parts = parts_of(path);
+  for (std::size_t i = 0; i < parts.size() && node && parent; ++i) {
+    node = child_of(*node, parts[i]);
+    if (i + 1 < parts.size()) parent = parts[i].front() == '[' ? nullptr : find(*parent, parts[i]);
+  }
+  if (parts.empty() || !node || !node->is_table() || !parent || !erase(*parent, parts.back()))
+    return Problem{std::string(path), 0, "is not in this scene", "it may be struck out already"};
+  std::size_t begin = begin_of_line(scene, offset_of(scene, node->source().begin));
+  std::size_t end = end_of_own_lines(scene, *node->as_table());
+  if (begin >= 2 && scene[begin - 1] == '\n' && scene[begin - 2] == '\n') {
+    --begin;
+  } else if (begin == 0 && end < scene.size() && scene[end] == '\n') {
+    ++end;
+  }
+  // An empty table of viewers is none.
+  if (Node* const outer = find(wanted, parts.front());
+      outer && outer->table() && outer->table()->empty())
+    erase(wanted, parts.front());
+  return unless_damaged(scene.substr(0, begin) + scene.substr(end), wanted, path);
 }
 
 }  // namespace rimeglow
