@@ -87,10 +87,29 @@ TEST_F(Shelf, NeverWritesOverArt) {
   EXPECT_FALSE(shelf.holds(name, "link.svg"));
 }
 
+TEST_F(Shelf, PutsBackWhatWasTakenOff) {
+  DesignShelf shelf(folder_);
+  const std::vector<NamedFile> files = {{"art.svg", "art"}};
+  shelf.add("a", "scene", files);
+  const fs::path off = shelf.take_off("a");
+  EXPECT_TRUE(shelf.names().empty());
+  EXPECT_EQ(shelf.add("a", "another"), "a");
+  EXPECT_EQ(shelf.put_back(off, "a"), "a-2") << "its name was taken meanwhile";
+  EXPECT_EQ(shelf.scene_text("a-2"), "scene");
+  EXPECT_TRUE(shelf.holds("a-2", "art.svg"));
+  EXPECT_EQ(shelf.scene_text("a"), "another");
+  shelf.take_off("a");
+  shelf.take_off("a-2");
+  shelf.forget_all_taken_off();
+  EXPECT_TRUE(fs::is_empty(folder_));
+}
+
 // Which of its texts a killed writer had reached is chance; that it is one of them is not.
 TEST_F(Shelf, KilledAtAnyMomentItHoldsTheOldOrTheNew) {
   const char* wanted = std::getenv("RIMEGLOW_KILLS");
   const int kills = wanted ? std::atoi(wanted) : 40;
+  const int enough = kills / 4 + 1;  // of moments that fall within saving
+  const int most = 20 * kills;       // a busy machine may not let the writer begin
   const auto text = [](int number) {
     return "# " + std::string(50'000, static_cast<char>('a' + number % 26)) + "\n";
   };
@@ -98,7 +117,8 @@ TEST_F(Shelf, KilledAtAnyMomentItHoldsTheOldOrTheNew) {
   const std::string name = shelf.add("a", text(0));
   std::minstd_rand random(7);
   int changed = 0;
-  for (int kill_number = 0; kill_number < kills; ++kill_number) {
+  for (int kill_number = 0; kill_number < kills || (changed < enough && kill_number < most);
+       ++kill_number) {
     const std::string before = shelf.scene_text(name).value_or("");
     const pid_t process = fork();
     if (process == 0) {
@@ -112,7 +132,7 @@ TEST_F(Shelf, KilledAtAnyMomentItHoldsTheOldOrTheNew) {
     ASSERT_EQ(after, text(after[2] - 'a')) << "one text, from end to end";
     changed += after != before ? 1 : 0;
   }
-  EXPECT_GT(changed, kills / 4) << "the moments fall within saving";
+  EXPECT_GE(changed, enough) << "the moments fall within saving";
 }
 
 }  // namespace

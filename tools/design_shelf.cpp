@@ -14,6 +14,7 @@ namespace fs = std::filesystem;
 
 constexpr std::size_t kLongestName = 40;
 constexpr const char* kPicture = "picture.png";
+constexpr std::string_view kTakenOff = ".off-";  // no name of a design begins so
 
 std::optional<std::string> read(const fs::path& file) {
   std::ifstream stream(file, std::ios::binary);
@@ -113,6 +114,34 @@ std::string DesignShelf::save_art(const std::string& name, const std::string& wi
 void DesignShelf::remove_art(const std::string& name, const std::string& file) const {
   std::error_code ignored;
   if (holds(name, file)) fs::remove(folder_of(name) / file, ignored);
+}
+
+fs::path DesignShelf::take_off(const std::string& name) const {
+  const std::string hidden =
+      free_name(std::string(kTakenOff) + name, "",
+                [&](const std::string& taken) { return fs::exists(folder_of(taken)); });
+  fs::rename(folder_of(name), folder_of(hidden));
+  flush_folder(folder_);
+  return folder_of(hidden);
+}
+
+// The scene is named after its folder: both are right before anybody sees them.
+std::string DesignShelf::put_back(const fs::path& taken_off, const std::string& name) const {
+  const std::string free =
+      free_name(name, "", [&](const std::string& taken) { return fs::exists(folder_of(taken)); });
+  if (free != name) fs::rename(taken_off / (name + ".toml"), taken_off / (free + ".toml"));
+  fs::rename(taken_off, folder_of(free));
+  flush_folder(folder_);
+  return free;
+}
+
+void DesignShelf::forget_all_taken_off() const {
+  std::vector<fs::path> folders;
+  for (const fs::directory_entry& entry : fs::directory_iterator(folder_)) {
+    if (entry.path().filename().string().starts_with(kTakenOff)) folders.push_back(entry.path());
+  }
+  std::error_code ignored;
+  for (const fs::path& folder : folders) fs::remove_all(folder, ignored);
 }
 
 std::vector<NamedFile> DesignShelf::other_files(const std::string& name) const {

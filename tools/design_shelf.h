@@ -39,6 +39,12 @@ class DesignShelf {
   std::string save_art(const std::string& name, const std::string& wished,
                        const std::string& bytes) const;
   void remove_art(const std::string& name, const std::string& file) const;
+  // Out of sight with all its files, in one step, until it is put back or forgotten. Returns where
+  // it is.
+  std::filesystem::path take_off(const std::string& name) const;
+  // Returns its name, which is another where that was taken meanwhile.
+  std::string put_back(const std::filesystem::path& taken_off, const std::string& name) const;
+  void forget_all_taken_off() const;
   // What stands beside its scene.
   std::vector<NamedFile> other_files(const std::string& name) const;
   // Whether a file of this plain name stands beside the scene.
