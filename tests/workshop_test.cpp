@@ -232,6 +232,49 @@ TEST_F(WorkshopTest, StandsACopyBesideItAndTellsThemApart) {
   EXPECT_EQ(round(Until::seen).at("pieces").size(), 1U);
 }
 
+TEST_F(WorkshopTest, LightsAnotherEdgeAndLooksFromElsewhereUntilThatIsStruckOut) {
+  const auto with_key = [](const std::string& key) { return json{{"key", key}}.dump(); };
+  EXPECT_EQ(change("strike", with_key("lamp")).status, 409) << "one row stays";
+  EXPECT_EQ(change("add", with_key("lamp")).status, 200);
+  EXPECT_NE(scene().find("[[lamp]]\nedge = \"top\"\ncount = 3\npitch = \"8 mm\""),
+            std::string::npos)
+      << scene();
+  EXPECT_EQ(change("add", with_key("viewer")).status, 200);
+  EXPECT_NE(scene().find("[viewer.standing]\nabove = \"35 deg\"\n"), std::string::npos);
+  EXPECT_EQ(told("ticket").at("viewers").back().at("name"), "standing");
+  const std::string added = scene();
+  for (const std::string no :
+       {"lamp", "lamp[2]", "lamp[x]", "panel", "viewer.seated", "mark.a", ""}) {
+    EXPECT_EQ(change("strike", with_key(no)).status, 409) << no;
+    EXPECT_EQ(change("add", with_key("mark")).status, 409);
+  }
+  EXPECT_EQ(change("strike", with_key("viewer.standing")).status, 200);
+  EXPECT_EQ(change("strike", with_key("lamp[1]")).status, 200);
+  EXPECT_EQ(scene(), std::string(kTiny).replace(kTiny.find("[lamp]"), 6, "[[lamp]]"));
+  change("undo", "{}");
+  change("undo", "{}");
+  EXPECT_EQ(scene(), added);
+}
+
+TEST_F(WorkshopTest, TakesADesignOffTheShelfAndPutsItBack) {
+  const std::string tiny = R"({"design":"tiny"})";
+  EXPECT_EQ(change("take-off", tiny).status, 409) << "it is the only one";
+  EXPECT_EQ(change("put-back", "{}").status, 409);
+  DesignShelf(folder_).add("other", kTiny, DesignShelf(folder_).other_files("tiny"));
+  EXPECT_EQ(change("take-off", tiny).status, 200);
+  EXPECT_EQ(told("ticket").at("design"), "other");
+  EXPECT_EQ(told("ticket").at("taken_off"), "tiny");
+  EXPECT_EQ(change("take-off", tiny).status, 404);
+  EXPECT_EQ(change("put-back", "{}").status, 200);
+  EXPECT_EQ(told("ticket").at("design"), "tiny");
+  EXPECT_EQ(scene(), kTiny);
+  change("take-off", tiny);
+  workshop_.reset();
+  EXPECT_EQ(DesignShelf(folder_).names(), std::vector<std::string>{"other"});
+  const fs::directory_iterator left(folder_);
+  EXPECT_EQ(std::distance(begin(left), end(left)), 1) << "nothing hidden is left";
+}
+
 TEST_F(WorkshopTest, AnswersForPiecesAndPlacesOnly) {
   ASSERT_TRUE(round(Until::seen).is_object());
   EXPECT_EQ(ask("picture").status, 200);

@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "html_page.h"
 #include "vet.h"
 #include "words.h"
 

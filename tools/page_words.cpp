@@ -17,6 +17,8 @@ namespace {
 
 nlohmann::json segment_json(const Segment& segment) {
   if (segment.key.empty()) return segment.words;
+  if (!segment.does.empty())
+    return {{"does", segment.does}, {"key", segment.key}, {"words", segment.words}};
   nlohmann::json choices = nlohmann::json::array();
   for (const TicketChoice& choice : segment.choices)
     choices.push_back({{"value", choice.value}, {"words", choice.words}});
@@ -39,6 +41,39 @@ nlohmann::json box(const Vec2& from, const Vec2& to) {
   return {from.x(), from.y(), to.x(), to.y()};
 }
 
+// Pieces of an outline as SVG path data, in mm from the upper left of its box.
+template <class IsWanted>
+std::string path_of(const Outline& outline, IsWanted&& is_wanted) {
+  std::string path;
+  const auto place = [&](const Vec2& mm) {
+    return fixed(mm.x(), 3) + " " + fixed(outline.size_mm.y() - mm.y(), 3);
+  };
+  const OutlinePiece* before = nullptr;
+  for (const OutlinePiece& piece : outline.pieces) {
+    if (!is_wanted(piece)) continue;
+    if (!before || (before->end_mm - piece.start_mm).norm() > 1e-6)
+      path += "M" + place(piece.start_mm);
+    const std::string radius = fixed(std::abs(piece.radius_mm), 3);
+    path += piece.round()
+                ? "A" + radius + " " + radius + (piece.radius_mm > 0.0 ? " 0 0 0 " : " 0 0 1 ")
+                : "L";
+    path += place(piece.end_mm);
+    before = &piece;
+  }
+  return path;
+}
+
+nlohmann::json shape_json(const Outline& outline) {
+  nlohmann::json told = {{"path", path_of(outline, [](const auto&) { return true; })},
+                         {"edges", nlohmann::json::object()}};
+  for (std::size_t e = 0; e < outline.edges.size(); ++e) {
+    const std::string path = path_of(
+        outline, [&](const OutlinePiece& piece) { return piece.edge == static_cast<int>(e); });
+    if (!path.empty()) told["edges"][outline.edges[e].name] = path;
+  }
+  return told;
+}
+
 // What the page draws the panel by.
 nlohmann::json panel_json(const LoadedScene& scene) {
   const PanelSpec& panel = scene.scene.panel;
@@ -47,11 +82,26 @@ nlohmann::json panel_json(const LoadedScene& scene) {
                          {"thickness", panel.thickness_mm},
                          {"corner_radius", panel.corner_radius_mm},
                          {"slot_depth", scene.scene.slot_depth_mm}};
+  if (panel.shape) told["shape"] = shape_json(*panel.shape);
   if (scene.model && !scene.model->layers.empty()) {
     const Model& model = *scene.model;
     const Vec2 centre = scene.scene.art->centre_mm.value_or(0.5 * model.outline.size_mm);
     told["art"] = {{"box", box(model.art_lower_left_mm, model.art_upper_right_mm)},
                    {"centre", {centre.x(), centre.y()}}};
+  }
+  return told;
+}
+
+// Where the panel can be looked at from, as the page turns it.
+nlohmann::json viewers_json(const Model& model) {
+  nlohmann::json told = nlohmann::json::array();
+  for (const Viewer& viewer : model.viewers) {
+    const Vec3& toward = viewer.toward;
+    told.push_back({{"name", viewer.name},
+                    {"words", seen_by(viewer.name)},
+                    {"above_deg", degrees(std::asin(toward.y()))},
+                    {"left_deg", degrees(std::atan2(-toward.x(), std::abs(toward.z())))},
+                    {"behind", toward.z() < 0.0}});
   }
   return told;
 }
@@ -142,6 +192,7 @@ nlohmann::json ticket_json(const LoadedScene& scene, const Node* document) {
       document && scene.problems.empty() ? lines_json(scene, *document) : nlohmann::json::array();
   if (!scene.problems.empty()) return told;
   told["panel"] = panel_json(scene);
+  told["viewers"] = viewers_json(*scene.model);
   told["can_even"] = even_problems(scene).empty();
   told["looks"] = second_looks(scene);
   return told;

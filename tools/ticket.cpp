@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "panel_shape.h"
 #include "ticket_fields.h"
+#include "ticket_rows.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -32,8 +34,34 @@ std::string side_words(const std::string& edge) {
   return edge == "top" ? "above" : "the " + edge;
 }
 
-TicketLine blank_line(const Scene& scene) {
+// What the scene's text has at a key, when it is text.
+const std::string* written_at(const Node& document, std::string_view key);
+
+// One size of an outline that is drawn follows from the other.
+TicketLine shaped_blank_line(const Scene& scene, const Node& document) {
   const PanelSpec& panel = scene.panel;
+  const Segment width = length_field("panel.width", panel.width_mm);
+  const Segment height = length_field("panel.height", panel.height_mm);
+  const bool is_by_height =
+      written_at(document, "panel.height") && !written_at(document, "panel.width");
+  const std::string cut = panel.outline == kDisc     ? "a disc"
+                          : panel.corners_mm.empty() ? panel.outline + " draws it"
+                                                     : "a polygon of its own corners";
+  Line line("blank");
+  line.say("A ");
+  is_by_height ? line.say(width.words) : line.field(width);
+  line.say(" wide, ");
+  is_by_height ? line.field(height) : line.say(height.words);
+  return std::move(line.say(" high, ")
+                       .field(length_field("panel.thickness", panel.thickness_mm))
+                       .say(" thick blank of ")
+                       .field(choice_field("panel.sheet", panel.sheet))
+                       .say(", cut as " + cut + "."));
+}
+
+TicketLine blank_line(const Scene& scene, const Node& document) {
+  const PanelSpec& panel = scene.panel;
+  if (panel.shape) return shaped_blank_line(scene, document);
   return Line("blank")
       .say("A ")
       .field(length_field("panel.width", panel.width_mm))
@@ -151,6 +179,8 @@ TicketLine edges_line(const Scene& scene) {
               : edge == std::string("left") ? ", right "
                                             : ", bottom ";
   }
+  const bool has_holes = scene.panel.shape && scene.panel.shape->holes > 0;
+  if (has_holes) line.say(", holes ").field(finish_field(scene, "holes"));
   return line.say(".");
 }
 
@@ -168,6 +198,18 @@ TicketLine place_line(const Scene& scene) {
       .say(".");
 }
 
+TicketLine viewer_line(const std::string& name, const ViewerSpec& viewer) {
+  const std::string key = "viewer." + name + ".";
+  return Line("viewer")
+      .say("It is looked at as well, as " + name + ", from ")
+      .field(quantity_field(key + "above", viewer.above_rad, Dimension::angle))
+      .say(" above and ")
+      .field(quantity_field(key + "left", viewer.left_rad, Dimension::angle))
+      .say(" to the left, on its ")
+      .field(choice_field(key + "side", viewer.side == Side::back ? "back" : "front"))
+      .say(".");
+}
+
 bool is_row_list(const Node& document) {
   for (const auto& [name, child] : *document.table()) {
     if (name == "lamp") return child.list() != nullptr;
@@ -175,7 +217,6 @@ bool is_row_list(const Node& document) {
   return false;
 }
 
-// What the scene's text has at a key, when it is text.
 const std::string* written_at(const Node& document, std::string_view key) {
   const Node* node = &document;
   while (!key.empty()) {
@@ -198,6 +239,20 @@ const std::string* written_at(const Node& document, std::string_view key) {
   return node->text();
 }
 
+void offer_to_strike(TicketLine& line, const std::string& key, const Scene& scene,
+                     const Node& document) {
+  if (!can_strike_out(key, scene, document)) return;
+  Segment deed{"Strike it out", key};
+  deed.does = "strike";
+  line.segments.push_back(std::move(deed));
+}
+
+void offer_another(TicketLine& line, std::string words, const char* of) {
+  Segment deed{std::move(words), of};
+  deed.does = "add";
+  line.segments.push_back(std::move(deed));
+}
+
 // A quantity stands as its writer wrote it, in inches or millimetres.
 void keep_units(std::vector<TicketLine>& lines, const Node& document) {
   for (TicketLine& line : lines) {
@@ -212,18 +267,26 @@ void keep_units(std::vector<TicketLine>& lines, const Node& document) {
 }  // namespace
 
 std::vector<TicketLine> ticket_of(const Scene& scene, const Node& document) {
-  std::vector<TicketLine> lines = {blank_line(scene)};
+  std::vector<TicketLine> lines = {blank_line(scene, document)};
   const bool is_list = is_row_list(document);
   for (std::size_t i = 0; i < scene.lamps.size(); ++i) {
-    const std::string row = is_list ? "lamp[" + std::to_string(i) + "]." : "lamp.";
-    lines.push_back(lamp_line(scene.lamps[i], row, i == 0));
+    const std::string row = is_list ? "lamp[" + std::to_string(i) + "]" : "lamp";
+    lines.push_back(lamp_line(scene.lamps[i], row + ".", i == 0));
+    offer_to_strike(lines.back(), row, scene, document);
   }
+  if (can_light_another_edge(scene))
+    offer_another(lines.back(), "Light another edge too", kLampRows);
   lines.push_back(art_line(scene));
   if (scene.art) {
     for (const auto& [name, mark] : scene.marks) lines.push_back(mark_line(name, mark));
   }
   lines.push_back(edges_line(scene));
   lines.push_back(place_line(scene));
+  for (const auto& [name, viewer] : scene.viewers) {
+    lines.push_back(viewer_line(name, viewer));
+    offer_to_strike(lines.back(), "viewer." + name, scene, document);
+  }
+  offer_another(lines.back(), "Look from another place too", kViewers);
   keep_units(lines, document);
   return lines;
 }

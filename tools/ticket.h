@@ -19,7 +19,8 @@ struct TicketChoice {
   std::string words;  // as the sentence has it
 };
 
-// Plain words of a sentence when `key` is empty, else a field.
+// Plain words of a sentence when `key` is empty; what can be done with the key when `does` says so,
+// "add" another row ("lamp") or "strike" one out ("lamp[1]"); else a field.
 struct Segment {
   std::string words;
   std::string key{};    // "panel.width"
@@ -28,10 +29,11 @@ struct Segment {
   std::string about{};  // what the field is, for a label
   std::vector<TicketChoice> choices{};
   bool is_free = true;  // anything may be written, not only a choice
+  std::string does{};
 };
 
 struct TicketLine {
-  std::string topic;  // "blank", "light", ... : one line of each at most, but for "light"
+  std::string topic;  // "blank", "light", "art", "mark", "edges", "viewer", "place"
   std::vector<Segment> segments;
 };
 

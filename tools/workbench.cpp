@@ -8,6 +8,7 @@
 #include "even_plan.h"
 #include "glow.h"
 #include "precision.h"
+#include "workbench_compare.h"
 
 namespace rimeglow {
 namespace {
@@ -165,6 +166,7 @@ class Workbench::Job {
           sighting.predictions.push_back(known);
           sighting.glows.emplace_back(known, &known->glow);
         }
+        this_bench->consider(sighting);
         this_bench->tell(std::move(sighting));
       });
     });
@@ -234,6 +236,7 @@ Workbench::~Workbench() {
 std::uint64_t Workbench::put(Pieces pieces) {
   const std::lock_guard lock(mutex_);
   const std::uint64_t job = ++wanted_job_;
+  placed_job_ = job;
   next_ = Order{job, std::move(pieces), false};
   latest_ = nullptr;
   something_.notify_all();
@@ -295,6 +298,55 @@ void Workbench::even(const Order& order) {
                 {},
                 even_verdict(result, piece.scene),
                 even_files(result, piece.scene, Jig::left_out)});
+}
+
+void Workbench::consider(const Sighting& known) {
+  const Pieces& pieces = known.pieces;
+  second_.ask([this, job = known.job, pieces] {
+    const IsWanted is_wanted = [this, job] { return is_here(job); };
+    if (!is_wanted()) return;
+    watch([&] {
+      const LoadedScene& scene = pieces.front()->scene;
+      Opinion opinion{job, {}, {}};
+      std::shared_ptr<const Model> other;
+      std::string deed;
+      if (pieces.size() == 2) {
+        if (pieces[1]->scene.inputs == scene.inputs) return;
+        other = pieces[1]->scene.model;
+        deed = "what is different on the right";
+      } else {
+        opinion.step = likely_step(scene);
+        if (!opinion.step) return;
+        other = model_after(*opinion.step, scene);
+        deed = opinion.step->deed;
+      }
+      auto words = compared(scene.model, other, deed, is_wanted);
+      if (!words) return;
+      opinion.words = std::move(*words);
+      listener_.opinion(opinion);
+    });
+  });
+}
+
+void Workbench::walk_to(const std::string& viewer) {
+  const auto sighting = latest();
+  if (!sighting || sighting->phase != Sighting::Phase::known) return;
+  camera_.ask([this, job = sighting->job, pieces = sighting->pieces, viewer] {
+    watch([&] { photograph(job, pieces, viewer); });
+  });
+}
+
+void Workbench::photograph(std::uint64_t job, const Pieces& pieces, const std::string& viewer) {
+  const IsWanted is_wanted = [this, job] { return is_here(job); };
+  if (walked_job_ != job) walked_.clear();
+  walked_job_ = job;
+  while (walked_.size() < pieces.size()) {
+    auto run = run_for_cameras(pieces[walked_.size()]->scene.model, is_wanted);
+    if (!run) return walked_.clear();
+    walked_.push_back(std::move(*run));
+  }
+  auto made = photographed(walked_, viewer, is_wanted);
+  if (made) listener_.walk(std::make_shared<const Walk>(Walk{job, viewer, std::move(*made)}));
 }
 
 void Workbench::tell(Sighting sighting) {

@@ -19,6 +19,8 @@
 #include "prediction.h"
 #include "run.h"
 #include "scene_files.h"
+#include "ticket_step.h"
+#include "workbench_camera.h"
 
 namespace rimeglow {
 
@@ -54,12 +56,28 @@ struct Evening {
   bool is_done() const { return doing.empty(); }
 };
 
+// What the pieces differ in, or, of one alone, what the likeliest step of its finishing would do.
+struct Opinion {
+  std::uint64_t job = 0;  // of Workbench::put
+  std::string words;
+  std::optional<FinishingStep> step{};
+};
+
+// The pieces as a viewer sees them, by a camera.
+struct Walk {
+  std::uint64_t job = 0;  // of Workbench::put
+  std::string viewer;
+  Photograph photograph;
+};
+
 class Workbench {
  public:
   // Called from threads of the workbench.
   struct Listener {
     std::function<void(const std::shared_ptr<const Sighting>&)> sighting;
     std::function<void(const std::shared_ptr<const Evening>&)> evening;
+    std::function<void(const Opinion&)> opinion;
+    std::function<void(const std::shared_ptr<const Walk>&)> walk;
     std::function<void(const std::string& words)> fault;  // of the program
   };
 
@@ -74,6 +92,9 @@ class Workbench {
   // Makes a piece even that stands on the bench, its light known. Ends, as all work does, when
   // other pieces are put; between steps of a second or so. Returns the number of the job.
   std::uint64_t make_even(std::shared_ptr<const Piece> piece);
+
+  // Takes a camera to where a viewer stands, once the light of the pieces is known.
+  void walk_to(const std::string& viewer);
 
   // The last that was told of the pieces on the bench; none before their first picture.
   std::shared_ptr<const Sighting> latest() const;
@@ -90,20 +111,29 @@ class Workbench {
   void work();
   void carry_out(const Order& order);
   void even(const Order& order);
+  void consider(const Sighting& known);
+  void photograph(std::uint64_t job, const Pieces& pieces, const std::string& viewer);
   void watch(const std::function<void()>& work);  // a fault in it is told
   void tell(Sighting sighting);
   bool is_stale(std::uint64_t job) const { return job != wanted_job_; }
+  bool is_here(std::uint64_t job) const { return job == placed_job_; }
 
   Listener listener_;
   mutable std::mutex mutex_;
   std::condition_variable something_;
   std::optional<Order> next_;
   std::atomic<std::uint64_t> wanted_job_ = 0;
+  std::atomic<std::uint64_t> placed_job_ = 0;  // of the pieces on the bench
   bool stopping_ = false;
   std::mutex telling_;
   std::shared_ptr<const Sighting> latest_;
   std::uint64_t rounds_ = 0;
-  Clerk aside_{64};  // long work that cannot be broken off
+  // Touched by the camera's clerk only.
+  std::uint64_t walked_job_ = 0;
+  std::vector<Run> walked_;
+  Clerk aside_{64};   // long work that cannot be broken off
+  Clerk second_{64};  // what is asked once the light is known
+  Clerk camera_{64};
   std::thread thread_;
 };
 

@@ -14,6 +14,7 @@
 #include "scene_writer.h"
 #include "ticket.h"
 #include "ticket_fields.h"
+#include "ticket_rows.h"
 
 namespace rimeglow {
 namespace {
@@ -62,14 +63,23 @@ Workshop::Workshop(const fs::path& designs, Publish publish)
       publish_(std::move(publish)),
       bench_({[this](const auto& seen) { hear(seen); },
               [this](const auto& evening) { hear_evening(evening); },
+              [this](const auto& opinion) { hear_opinion(opinion); },
+              [this](const auto& walk) { hear_walk(walk); },
               [this](const std::string& words) { tell_fault(words); }}) {
+  shelf_.forget_all_taken_off();  // by a program that was killed
   if (shelf_.names().empty()) put_examples_on_the_shelf();
+  select(last_changed());
+}
+
+Workshop::~Workshop() { shelf_.forget_all_taken_off(); }
+
+std::string Workshop::last_changed() const {
   const std::vector<std::string> names = shelf_.names();
   const auto changed = [&](const std::string& name) {
     return fs::last_write_time(shelf_.scene_file(name));
   };
-  select(*std::max_element(names.begin(), names.end(),
-                           [&](const auto& a, const auto& b) { return changed(a) < changed(b); }));
+  return *std::max_element(names.begin(), names.end(),
+                           [&](const auto& a, const auto& b) { return changed(a) < changed(b); });
 }
 
 // The one that is on the bench first is added last.
@@ -113,12 +123,17 @@ HttpAnswer Workshop::change(const HttpRequest& request) {
   if (!body) return refusal(400, "the body is no small JSON object");
   const nlohmann::json& said = *body;
   if (request.path == "edit") return edit(said);
+  if (request.path == "add") return add(text_at(said, "key"));
+  if (request.path == "strike") return strike(text_at(said, "key"));
   if (request.path == "undo") return step(&Past::undo, &Past::redo);
   if (request.path == "redo") return step(&Past::redo, &Past::undo);
   if (request.path == "select") return select(text_at(said, "design"));
   if (request.path == "copy") return copy();
+  if (request.path == "take-off") return take_off(text_at(said, "design"));
+  if (request.path == "put-back") return put_back();
   if (request.path == "even") return even_it_out();
   if (request.path == "plan") return stand_plan_beside();
+  if (request.path == "walk") return walk_to(text_at(said, "viewer"));
   if (request.path == "beside") return stand_beside(text_at(said, "design"));
   return refusal(404, "there is no such change");
 }
@@ -133,6 +148,31 @@ HttpAnswer Workshop::edit(const nlohmann::json& said) {
   const auto only_try = said.find("only_try");
   if (only_try != said.end() && *only_try == true)
     return json_answer({{"both", in_both_units(wanted.key, toml)}});
+  return accept(text, std::move(scene));
+}
+
+HttpAnswer Workshop::add(const std::string& what) {
+  if (!scene_.problems.empty()) return mistaken(scene_.problems);
+  HttpAnswer answer = refusal(409, "there is no room for another");
+  for (const auto& tried : with_another(what, text_, scene_)) {
+    if (const auto* problem = std::get_if<Problem>(&tried)) return mistaken(*problem);
+    LoadedScene scene = load(design_, std::get<std::string>(tried));
+    if (scene.problems.empty()) return accept(std::get<std::string>(tried), std::move(scene));
+    answer = mistaken(scene.problems);
+  }
+  return answer;
+}
+
+HttpAnswer Workshop::strike(const std::string& key) {
+  const auto document = parse_scene(text_);
+  const Node* node = std::get_if<Node>(&document);
+  if (!node || !can_strike_out(key, scene_.scene, *node))
+    return refusal(409, "that cannot be struck out");
+  const auto made = without_table(text_, key);
+  if (const auto* problem = std::get_if<Problem>(&made)) return mistaken(*problem);
+  const std::string& text = std::get<std::string>(made);
+  LoadedScene scene = load(design_, text);
+  if (!scene.problems.empty()) return mistaken(scene.problems);
   return accept(text, std::move(scene));
 }
 
@@ -255,6 +295,24 @@ HttpAnswer Workshop::stand_beside(const std::string& design) {
   return json_answer(nlohmann::json::object());
 }
 
+HttpAnswer Workshop::take_off(const std::string& design) {
+  if (!shelf_.has(design)) return refusal(404, "no such design is on the shelf");
+  if (shelf_.names().size() < 2) return refusal(409, "the only design stays on the shelf");
+  taken_off_.push_back({design, shelf_.take_off(design)});
+  if (design == design_) return select(last_changed());
+  if (design == beside_) beside_.clear();
+  put_on_bench();
+  return json_answer(nlohmann::json::object());
+}
+
+HttpAnswer Workshop::put_back() {
+  if (taken_off_.empty()) return refusal(409, "nothing was taken off the shelf");
+  const TakenOff& last = taken_off_.back();
+  const std::string name = shelf_.put_back(last.folder, last.design);
+  taken_off_.pop_back();
+  return select(name);
+}
+
 HttpAnswer Workshop::even_it_out() {
   const auto sighting = bench_.latest();
   if (!sighting || sighting->phase != Sighting::Phase::known)
@@ -283,6 +341,21 @@ HttpAnswer Workshop::stand_plan_beside() {
   return stand_beside(shelf_.add(design_ + "-even", plan, beside));
 }
 
+HttpAnswer Workshop::walk_to(const std::string& viewer) {
+  const auto sighting = bench_.latest();
+  if (!sighting || sighting->phase != Sighting::Phase::known)
+    return refusal(409, "the light is still being followed; a few seconds more");
+  if (!sighting->runs.front()->model->viewer_named(viewer))
+    return refusal(404, "nobody stands there");
+  {
+    const std::lock_guard lock(mutex_);
+    const bool is_first = walks_.try_emplace(viewer).second;
+    if (!is_first) return json_answer(nlohmann::json::object());
+  }
+  bench_.walk_to(viewer);
+  return json_answer(nlohmann::json::object());
+}
+
 void Workshop::put_on_bench() {
   Pieces pieces;
   if (scene_.problems.empty()) {
@@ -295,71 +368,9 @@ void Workshop::put_on_bench() {
   job_ = bench_.put(std::move(pieces));
   evening_job_ = 0;
   evening_ = nullptr;
-  for (const char* kind : {"round", "even", "fault"}) told_.drop(kind);
+  walks_.clear();
+  for (const char* kind : {"round", "compared", "walked", "even", "fault"}) told_.drop(kind);
   send("ticket", told);
-}
-
-nlohmann::json Workshop::ticket() {
-  const auto document = parse_scene(text_);
-  const Node* node = std::get_if<Node>(&document);
-  const Past& past = past_[design_];
-  nlohmann::json told = ticket_json(scene_, node);
-  told["design"] = design_;
-  told["beside"] = beside_;
-  told["can_undo"] = !past.undo.empty();
-  told["can_redo"] = !past.redo.empty();
-  told["shelf"] = nlohmann::json::array();
-  for (const std::string& name : shelf_.names())
-    told["shelf"].push_back({{"name", name}, {"pictured", shelf_.picture(name).has_value()}});
-  return told;
-}
-
-void Workshop::send(const std::string& kind, const std::string& data) {
-  told_.add(kind, data);
-  publish_(kind, data);
-}
-
-// The light is told whether or not there is room for its small picture.
-void Workshop::save_small_picture(const std::string& design, const std::string& png) {
-  try {
-    shelf_.save_picture(design, png);
-  } catch (const fs::filesystem_error& error) {
-    tell_fault("the small picture of " + design + " is not saved, " + error.code().message());
-  }
-}
-
-void Workshop::tell_fault(const std::string& words) {
-  const std::lock_guard lock(mutex_);
-  send("fault", line_of({{"words", words}}));
-}
-
-void Workshop::hear(const std::shared_ptr<const Sighting>& sighting) {
-  if (sighting->phase == Sighting::Phase::known) {
-    for (std::size_t i = 0; i < sighting->pieces.size(); ++i) {
-      const std::string& design = sighting->pieces[i]->design;
-      const Run& run = *sighting->runs[i];
-      if (shelf_.has(design) && !run.model->viewers.empty())
-        save_small_picture(design, eye_picture(run, 0, kSmallPicture, 0.0).png);
-    }
-  }
-  const std::string told = line_of(round_json(*sighting));
-  const std::lock_guard lock(mutex_);
-  if (sighting->job == job_) send("round", told);
-}
-
-void Workshop::hear_evening(const std::shared_ptr<const Evening>& evening) {
-  nlohmann::json told = {{"doing", evening->doing}, {"verdict", evening->verdict}};
-  told["files"] = nlohmann::json::array();
-  for (const NamedFile& file : evening->files) told["files"].push_back(file.name);
-  const std::lock_guard lock(mutex_);
-  if (evening->job != evening_job_) return;
-  if (evening->is_done()) evening_ = evening;
-  send("even", line_of(told));
-}
-
-Events Workshop::greeting() const {
-  const std::lock_guard lock(mutex_);
-  return told_;
 }
 
 }  // namespace rimeglow

@@ -23,6 +23,9 @@ class Workshop {
 
   // Opens the design changed last; on an empty shelf, the examples.
   Workshop(const std::filesystem::path& designs, Publish publish);
+  ~Workshop();
+  Workshop(const Workshop&) = delete;
+  Workshop& operator=(const Workshop&) = delete;
 
   // For HttpSite: answers on one thread, changes on one other.
   HttpAnswer answer(const HttpRequest& request);
@@ -30,24 +33,34 @@ class Workshop {
   Events greeting() const;
 
  private:
+  struct TakenOff {
+    std::string design;
+    std::filesystem::path folder;
+  };
   struct Past {
     std::vector<std::string> undo;
     std::vector<std::string> redo;
   };
 
   void put_examples_on_the_shelf();
+  std::string last_changed() const;
   LoadedScene load(const std::string& design, const std::string& text) const;
 
   HttpAnswer edit(const nlohmann::json& said);
+  HttpAnswer add(const std::string& what);
+  HttpAnswer strike(const std::string& key);
   HttpAnswer step(std::vector<std::string> Past::* from, std::vector<std::string> Past::* to);
   HttpAnswer take_art(const HttpRequest& request);
   HttpAnswer open_scene(const HttpRequest& request);
   HttpAnswer select(const std::string& design);
   HttpAnswer copy();
   HttpAnswer stand_beside(const std::string& design);
+  HttpAnswer take_off(const std::string& design);
+  HttpAnswer put_back();
 
   HttpAnswer even_it_out();
   HttpAnswer stand_plan_beside();
+  HttpAnswer walk_to(const std::string& viewer);
 
   HttpAnswer accept(const std::string& text, LoadedScene scene);
   void put_on_bench();
@@ -57,8 +70,11 @@ class Workshop {
   void hear(const std::shared_ptr<const Sighting>& sighting);
   void save_small_picture(const std::string& design, const std::string& png);
   void hear_evening(const std::shared_ptr<const Evening>& evening);
+  void hear_opinion(const Opinion& opinion);
+  void hear_walk(const std::shared_ptr<const Walk>& walk);
 
   HttpAnswer picture(const HttpRequest& request);
+  HttpAnswer photograph(const HttpRequest& request);
   HttpAnswer meter(const HttpRequest& request);
   HttpAnswer result_file(const HttpRequest& request);
   HttpAnswer even_file(const std::string& name);
@@ -66,13 +82,14 @@ class Workshop {
 
   DesignShelf shelf_;
   Publish publish_;
-  // Of the next four and `design_`. Held while something is told, so that nothing of pieces that
+  // Of the next five and `design_`. Held while something is told, so that nothing of pieces that
   // were put away is told after the ticket of others.
   mutable std::mutex mutex_;
   Events told_;                    // the last of each kind
   std::uint64_t job_ = 0;          // of the pieces on the bench
   std::uint64_t evening_job_ = 0;  // 0: none since they were put there
   std::shared_ptr<const Evening> evening_;
+  std::map<std::string, std::shared_ptr<const Walk>> walks_;  // by viewer; null while on the way
 
   // Touched by changes only, but for the design's name, which answers read.
   std::string design_;
@@ -81,6 +98,7 @@ class Workshop {
   LoadedScene scene_;
   LoadedScene scene_beside_;
   std::map<std::string, Past> past_;
+  std::vector<TakenOff> taken_off_;  // the last one last; forgotten at the end
 
   // Touched by answers only.
   std::uint64_t metered_round_ = 0;

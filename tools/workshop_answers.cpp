@@ -54,6 +54,7 @@ HttpAnswer as_file(const std::string& design, const NamedFile& file) {
 
 HttpAnswer Workshop::answer(const HttpRequest& request) {
   if (request.path == "picture") return picture(request);
+  if (request.path == "photograph") return photograph(request);
   if (request.path == "meter") return meter(request);
   if (request.path == "even-file") return even_file(request.at("name"));
   if (request.path == "false-colours") return {200, "image/png", false_colours_png()};
@@ -85,6 +86,19 @@ HttpAnswer Workshop::picture(const HttpRequest& request) {
   const double white = shared_white(sighting->runs, viewer);
   PanelPicture made = eye_picture(*sighting->runs[piece], viewer, kLargePicture, white);
   return {200, "image/png", std::move(made.png), {}, made.caption};
+}
+
+HttpAnswer Workshop::photograph(const HttpRequest& request) {
+  std::shared_ptr<const Walk> walk;
+  {
+    const std::lock_guard lock(mutex_);
+    const auto found = walks_.find(request.at("viewer"));
+    if (found != walks_.end()) walk = found->second;
+  }
+  const auto piece = number_in<std::size_t>(request.at("piece"));
+  if (!walk || !piece || *piece >= walk->photograph.pngs.size())
+    return refusal(404, "no photograph yet");
+  return {200, "image/png", walk->photograph.pngs[*piece], {}, walk->photograph.caption};
 }
 
 HttpAnswer Workshop::meter(const HttpRequest& request) {

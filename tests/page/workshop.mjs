@@ -69,6 +69,12 @@ export class Workshop {
                                null, { timeout: 60000 });
   }
 
+  // Until words stand there that take a while to find.
+  async said(selector, page = this.page) {
+    await page.waitForFunction((wanted) => document.querySelector(wanted).textContent, selector,
+                               { timeout: 120000 });
+  }
+
   // Until the light of what was changed last is there.
   async fresh(page = this.page) {
     await page.waitForFunction(() => document.getElementById("waiting").hidden);

@@ -1,12 +1,13 @@
 // Puts the page together: events in, words and light out.
 import { change, get, listenAlways, Refused, save } from "/server.js";
-import { begin, look, showFinishes, showPieces, showRound } from "/stand.js";
+import { begin, forgetLight, look, showDifference, showFinishes, showPieces, showRound, showWalked, standFrom } from "/stand.js";
 import { openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
 import { choices, complaint, deed, made, say, typeset } from "/words.js";
 
 const by = (id) => document.getElementById(id);
 let ticket = null;
 let round = null;
+let compared = null;
 
 // ---- what is told
 
@@ -14,13 +15,15 @@ function heard(kind, data) {
   if (kind === "ticket") {
     ticket = data;
     round = null;
-    showTicket(ticket, chooseFile);
+    showTicket(ticket, { chooseFile, doWith });
+    showViewers();
     showDeeds();
     showEven(null);
+    showCompared(null);
+    forgetLight();
     showShelf();
     by("verdicts").classList.add("old");
     by("progress").textContent = ticket.problems.length ? "" : "The light is on its way.";
-    by("difference").hidden = true;
     by("waiting").hidden = false;
     by("waiting").textContent = ticket.problems.length
       ? "There is no light to show until the ticket is put right." : "The light is on its way.";
@@ -30,6 +33,8 @@ function heard(kind, data) {
     }
   }
   if (kind === "even") showEven(data);
+  if (kind === "compared") showCompared(data);
+  if (kind === "walked") showWalked(data.viewers);
   if (kind === "fault") by("trouble").textContent = "A fault of the program: " + data.words;
   if (kind === "round" && ticket) {
     round = data;
@@ -38,13 +43,29 @@ function heard(kind, data) {
     showPieces(round.pieces);
     showFinishes(ticket.lines);
     showAnswers(round.pieces[0], round.progress, round.phase === "known");
-    by("difference").hidden = !round.difference;
-    by("difference").textContent = typeset(round.difference || "");
+    if (!compared) showDifference(round.difference || "");
     showRound(round);
     if (round.phase === "known") showShelf();
     for (const button of by("deed-words").querySelectorAll(".needs-known"))
       button.disabled = round.phase !== "known";
   }
+}
+
+// The places that every panel is looked at from, in a sentence; those of the scene behind them.
+const usual = { straight: "Seen straight on", seated: "from a seat", left: "from the left",
+                behind: "from behind" };
+
+function showViewers() {
+  const viewers = ticket.viewers || [];
+  const names = viewers.map((viewer) => viewer.name);
+  standFrom(viewers);
+  if (!names.length || String(names) === by("viewers").dataset.names) return;
+  const shown = by("viewers").querySelector("[aria-checked=true]");
+  const chosen = shown && names.includes(shown.dataset.value) ? shown.dataset.value : "straight";
+  by("viewers").dataset.names = names;
+  choices(by("viewers"), viewers.map(({ name, words }) => [name, usual[name] || words]), chosen,
+          (viewer) => look({ viewer }, round));
+  if (shown && shown.dataset.value !== chosen) look({ viewer: chosen }, round);
 }
 
 // ---- what can be done
@@ -63,6 +84,8 @@ function trouble(why) {
     why instanceof Refused ? complaint(why) : "The server does not answer.";
 }
 
+const doWith = (deed, key) =>
+  does(() => change(deed, { key }), deed === "add" ? "Added." : "Struck out.");
 const chooseFile = () => by("file").click();
 
 async function take(file) {
@@ -109,6 +132,7 @@ function showDeeds() {
     parts.push(sentence(deed("Even it out", () => does(() => change("even", {}),
       "The plan is being made."), known), ": plan how densely each place is engraved, so that all of it glows alike."));
   }
+  parts.push(shelfSentence());
   parts.push(sentence("Take along ", deed("the scene", () => does(() => save("scene"))), ", ",
     deed("the report", () => does(() => save("report.html")), known), ", ",
     deed("the picture", () => does(() => save("glow.png")), known), " or ",
@@ -120,6 +144,36 @@ function showDeeds() {
   // Whoever works by keyboard stays where they were.
   for (const button of by("deed-words").querySelectorAll("button"))
     if (held && button.textContent === held) button.focus();
+}
+
+// ---- what would differ
+
+// Of two pieces between them; of one alone, what the likeliest step of its finishing would do.
+function showCompared(told) {
+  compared = told;
+  showDifference(told && !told.key ? told.words : "");
+  by("step").replaceChildren(...(told && told.key ? [typeset(told.words), " ",
+    deed("Write that on the ticket", () => does(() => writeIn(told.key, told.value), "Written in.")), "."] : []));
+  if (told) say(told.words);
+}
+
+// ---- off the shelf: asked once, kept until the program ends
+
+function shelfSentence() {
+  const words = made("p", { id: "off-shelf" });
+  const ask = () => {
+    const keep = deed("keep it", () => { offer(); words.querySelector("button").focus(); });
+    words.replaceChildren("Shall " + ticket.design + " leave the shelf? ",
+      deed("Yes, take it off", () => does(() => change("take-off", { design: ticket.design }),
+        ticket.design + " is off the shelf.")), ", or ", keep, ".");
+    keep.focus();
+  };
+  const offer = () => words.replaceChildren(
+    ...(ticket.taken_off ? ["Off the shelf is " + ticket.taken_off + ", until the program ends; ",
+      deed("put it back", () => does(() => change("put-back", {}), "Put back.")), ". "] : []),
+    ...(ticket.shelf.length > 1 ? [deed("Take this design off the shelf", ask), "."] : []));
+  offer();
+  return words;
 }
 
 // ---- even glow
@@ -225,10 +279,8 @@ function back() {
   document.body.classList.remove("alone");
 }
 
-choices(by("viewers"), [["straight", "Seen straight on"], ["seated", "from a seat"],
-                        ["left", "from the left"], ["behind", "from behind"]], "straight",
-        (viewer) => look({ viewer }, round));
-choices(by("modes"), [["eye", "as the eye sees it"], ["measured", "measured"]], "eye",
+choices(by("modes"), [["eye", "as the eye sees it"], ["measured", "measured"],
+                      ["photograph", "photographed in its base"]], "eye",
         (mode) => look({ mode }, round));
 begin({ pickEdge: (key) => openSlip(key),
         moveArt: (place) => does(() => writeIn("art.centre", place, "0 mm, 0 mm")) });

@@ -1,15 +1,20 @@
 // The panel in its base, as one piece or two side by side: its light, its edges to be picked, its
 // art to be moved, and a light meter to be pointed at it.
-import { get } from "/server.js";
+import { change, get } from "/server.js";
 import { made, say, typeset } from "/words.js";
 
 const stand = document.getElementById("stand");
 const meterWords = document.getElementById("meter");
-const names = { top: "Top", right: "Right", bottom: "Bottom", left: "Left" };
-const finishes = { bottom: "", top: "", left: "", right: "" };
+const names = { top: "Top edge", right: "Right edge", bottom: "Bottom edge", left: "Left edge",
+                holes: "Edges of the holes" };
+const finishes = { bottom: "", top: "", left: "", right: "", holes: "" };
+
+const difference = made("p", { id: "difference", role: "status" });
 
 const view = { viewer: "straight", mode: "eye" };
-let pieces = [];  // { design, panel, element, light, scale, shown }
+let places = new Map();  // name -> { above_deg, left_deg, behind }
+const isBehind = () => Boolean((places.get(view.viewer) || {}).behind);
+let pieces = [];  // { design, panel, element, light, photograph, scale }
 let doings = { pickEdge() {}, moveArt() {} };
 
 export function begin(what) { doings = what; }
@@ -19,13 +24,16 @@ export function begin(what) { doings = what; }
 function madePiece({ panel, design }, isFirst) {
   const light = made("img", { class: "light", alt: "", draggable: false });
   const face = made("div", { class: "face" }, light);
-  const sides = ["top", "left", "right"].map((edge) => made("div", { class: "side " + edge }));
+  const sides = panel.shape ? [] : ["top", "left", "right"].map((edge) => made("div", { class: "side " + edge }));
   const block = made("div", { class: "block" }, face, ...sides);
   const base = made("div", { class: "base" }, design);
-  const element = made("div", { class: "piece" }, block, base);
-  const piece = { panel, element, light, face, block, base, sides, scale: 1, shown: "" };
+  const photograph = made("img", { class: "photograph", alt: "" });
+  const element = made("div", { class: "piece" }, block, base, photograph);
+  const piece = { panel, element, light, face, block, base, sides, photograph, scale: 1 };
+  if (panel.shape) drawShape(piece, isFirst);
   if (isFirst) {
-    for (const edge of Object.keys(names)) face.append(madeEdge(edge));
+    if (!panel.shape)
+      for (const edge of ["top", "right", "bottom", "left"]) face.append(madeEdge(edge));
     piece.art = made("button", { type: "button", class: "art", onkeydown: artKey });
     piece.art.onpointerdown = artGrip;
     piece.point = made("button", { type: "button", class: "point", onkeydown: pointKey });
@@ -40,6 +48,43 @@ function madeEdge(edge) {
                           onclick: () => doings.pickEdge("edges." + edge) });
 }
 
+// ---- outlines other than the rectangle, drawn as they are
+
+function drawn(tag, properties) {
+  const element = document.createElementNS("http://www.w3.org/2000/svg", tag);
+  for (const [name, value] of Object.entries(properties)) element.setAttribute(name, value);
+  return element;
+}
+
+// The sheet, and on it each edge as a line that is as bright as the edge, below a broader one to be
+// picked.
+function drawShape(piece, isFirst) {
+  const { width, height, shape } = piece.panel;
+  const viewBox = "0 0 " + width + " " + height;
+  const sheet = drawn("svg", { viewBox, class: "sheet", "aria-hidden": "true" });
+  sheet.append(drawn("path", { d: shape.path, class: "acrylic" }));
+  piece.face.classList.add("shaped");
+  piece.face.prepend(sheet);
+  for (const [edge, d] of Object.entries(shape.edges)) {
+    const rim = drawn("path", { d, class: "rim " + edge });
+    sheet.append(rim);
+    piece.sides.push(rim);
+  }
+  if (!isFirst) return;
+  const edges = drawn("svg", { viewBox, class: "edges" });
+  for (const [edge, d] of Object.entries(shape.edges)) {
+    const pick = drawn("path", { d, class: "edge " + edge, role: "button", tabindex: "0" });
+    pick.onclick = () => doings.pickEdge("edges." + edge);
+    pick.onkeydown = (event) => {
+      if (event.key !== "Enter" && event.key !== " ") return;
+      event.preventDefault();
+      pick.onclick();
+    };
+    edges.append(pick);
+  }
+  piece.face.append(edges);
+}
+
 export function showFinishes(lines) {
   for (const line of lines) {
     for (const segment of line.segments) {
@@ -49,9 +94,17 @@ export function showFinishes(lines) {
   }
   for (const button of stand.querySelectorAll(".edge")) {
     const edge = Object.keys(names).find((name) => button.classList.contains(name));
-    button.setAttribute("aria-label", names[edge] + " edge, " + finishes[edge] + ": change it");
-    button.title = names[edge] + " edge, " + finishes[edge];
+    button.setAttribute("aria-label", names[edge] + ", " + finishes[edge] + ": change it");
+    button.title = names[edge] + ", " + finishes[edge];
   }
+}
+
+// ---- what differs, between two pieces where there is room
+
+const isBetween = matchMedia("(min-width: 64rem) and (min-height: 30rem)");
+
+export function showDifference(words) {
+  difference.textContent = typeset(words);
 }
 
 // ---- laying out, in pixels a millimetre
@@ -61,7 +114,8 @@ function layOut() {
   const room = stand.getBoundingClientRect();
   const wide = pieces.reduce((sum, piece) => sum + piece.panel.width + 30, 0);
   const high = Math.max(...pieces.map((piece) => piece.panel.height)) + 14;
-  const scale = Math.max(0.4, Math.min(room.width / wide, room.height / high));
+  const free = room.width - (isBetween.matches && pieces.length > 1 ? difference.offsetWidth : 0);
+  const scale = Math.max(0.4, Math.min(free / wide, room.height / high));
   for (const piece of pieces) {
     const { panel } = piece;
     const px = (mm) => (mm * scale).toFixed(2) + "px";
@@ -73,8 +127,19 @@ function layOut() {
     style.setProperty("--radius", px(panel.corner_radius));
     style.setProperty("--slot", px(panel.slot_depth));
     style.setProperty("--mm", px(1));
+    piece.light.style.clipPath = panel.shape ? scaledPath(panel.shape.path, scale) : "";
     if (piece.art) layOutArt(piece);
   }
+}
+
+// Path data in mm as a clip in pixels; the flags of arcs stay.
+function scaledPath(path, scale) {
+  const px = (mm) => (mm * scale).toFixed(2);
+  return 'path(evenodd, "' + path.replace(/([MLA])([^MLA]*)/g, (_, letter, numbers) => {
+    const n = numbers.split(" ");
+    return letter + (letter === "A" ? [px(n[0]), px(n[1]), n[2], n[3], n[4], px(n[5]), px(n[6])]
+                                    : n.map(px)).join(" ");
+  }) + '")';
 }
 
 function layOutArt(piece) {
@@ -96,10 +161,13 @@ addEventListener("resize", layOut);
 // `told`: [{ design, panel }]
 export function showPieces(told) {
   const isSame = told.length === pieces.length &&
-    told.every((piece, i) => piece.design === pieces[i].design);
+    told.every((piece, i) => piece.design === pieces[i].design &&
+      JSON.stringify(piece.panel.shape) === pieces[i].drawnShape);
   if (!isSame) {
-    pieces = told.map((piece, i) => ({ ...madePiece(piece, i === 0), design: piece.design }));
-    stand.replaceChildren(...pieces.map((piece) => piece.element));
+    pieces = told.map((piece, i) => ({ ...madePiece(piece, i === 0), design: piece.design,
+                                     drawnShape: JSON.stringify(piece.panel.shape) }));
+    stand.replaceChildren(...pieces.flatMap((piece, i) =>
+      i > 0 ? [difference, piece.element] : [piece.element]));
   }
   told.forEach((piece, i) => { pieces[i].panel = piece.panel; });
   stand.classList.toggle("two", pieces.length > 1);
@@ -131,7 +199,7 @@ function artKey(event) {
   const piece = pieces[0];
   const size = event.shiftKey ? 0.1 : 1;
   const [x, y] = pending ? [pending.x, pending.y] : piece.panel.art.centre;
-  move(piece, x + size * step[0] * (view.viewer === "behind" ? -1 : 1), y + size * step[1], 300);
+  move(piece, x + size * step[0] * (isBehind() ? -1 : 1), y + size * step[1], 300);
 }
 
 function artGrip(event) {
@@ -139,7 +207,7 @@ function artGrip(event) {
   const piece = pieces[0];
   const [x, y] = piece.panel.art.centre;
   const from = [event.clientX, event.clientY];
-  const side = view.viewer === "behind" ? -1 : 1;
+  const side = isBehind() ? -1 : 1;
   let isMoved = false;
   piece.art.setPointerCapture(event.pointerId);
   piece.art.onpointermove = (to) => {
@@ -161,7 +229,7 @@ let isAsking = false;
 
 function placeOf(piece, event) {
   const box = piece.face.getBoundingClientRect();
-  const side = view.viewer === "behind" ? 1 - (event.clientX - box.left) / box.width
+  const side = isBehind() ? 1 - (event.clientX - box.left) / box.width
                                         : (event.clientX - box.left) / box.width;
   return { x: side * piece.panel.width,
            y: (1 - (event.clientY - box.top) / box.height) * piece.panel.height };
@@ -175,7 +243,7 @@ async function read(piece, place) {
   if (isAsking) return;
   isAsking = true;
   try {
-    const answer = await get("meter?piece=0&viewer=" + view.viewer + "&x=" + place.x.toFixed(2) +
+    const answer = await get("meter?piece=0&viewer=" + encodeURIComponent(view.viewer) + "&x=" + place.x.toFixed(2) +
                              "&y=" + place.y.toFixed(2));
     meterWords.textContent = typeset((await answer.json()).words);
   } catch {
@@ -200,7 +268,7 @@ function pointKey(event) {
   event.preventDefault();
   const piece = pieces[0];
   const size = event.shiftKey ? 0.5 : 5;
-  const side = view.viewer === "behind" ? -1 : 1;
+  const side = isBehind() ? -1 : 1;
   const within = (value, most) => Math.min(Math.max(value, 0), most);
   read(piece, { x: within(piece.at.x + side * size * step[0], piece.panel.width),
                 y: within(piece.at.y + size * step[1], piece.panel.height) });
@@ -208,8 +276,16 @@ function pointKey(event) {
 
 // ---- light
 
+export function standFrom(viewers) {
+  places = new Map(viewers.map((viewer) => [viewer.name, viewer]));
+}
+
 function turn() {
+  const { above_deg: above, left_deg: left, behind } = places.get(view.viewer) ||
+    { above_deg: 0, left_deg: 0, behind: false };
   stand.dataset.viewer = view.viewer;
+  stand.style.setProperty("--turn", behind ? `rotateX(${-above}deg) rotateY(${180 - left}deg)`
+                                           : `rotateX(${-above}deg) rotateY(${left}deg)`);
   for (const piece of pieces) if (piece.point) labelPoint(piece);
 }
 
@@ -219,12 +295,12 @@ function showEdges(piece, told, white) {
     const seen = told.edges.find((edge) => side.classList.contains(edge.edge) && edge.viewer === view.viewer);
     const share = seen && white > 0 ? Math.min(1, seen.cd_m2 / white) : 0;
     side.style.setProperty("--light", share.toFixed(3));
-    side.title = seen ? typeset(seen.edge + " edge: " + seen.words) : "";
+    if (!piece.panel.shape) side.title = seen ? typeset(seen.edge + " edge: " + seen.words) : "";
   }
 }
 
 async function fetchLight(piece, i, round) {
-  const answer = await get("picture?piece=" + i + "&viewer=" + view.viewer + "&mode=" + view.mode);
+  const answer = await get("picture?piece=" + i + "&viewer=" + encodeURIComponent(view.viewer) + "&mode=" + view.mode);
   const caption = answer.headers.get("X-Rimeglow-Caption") || "";
   const old = piece.light.src;
   piece.light.src = URL.createObjectURL(await answer.blob());
@@ -232,6 +308,7 @@ async function fetchLight(piece, i, round) {
   if (old) URL.revokeObjectURL(old);
   piece.light.dataset.round = round.round;
   piece.light.alt = round.pieces[i].title + ": " + (round.pieces[i].answers[1] || { words: "" }).words;
+  if (view.mode === "photograph") return;
   document.getElementById("caption").textContent =
     typeset((view.mode === "eye" ? "As the eye sees it; " : "Measured, in false colours ") + caption + ".");
 }
@@ -241,6 +318,8 @@ let newest = null;
 
 export async function showRound(round) {
   newest = round;
+  last = round;
+  showPhotographs();
   if (isFetching || !round) return;
   isFetching = true;
   while (newest) {
@@ -257,10 +336,54 @@ export async function showRound(round) {
   stand.dataset.round = round.round;
 }
 
+// ---- photographs: from half a metre, with base and table, once the light is known
+
+let last = null;
+let walked = [];
+
+async function showPhotographs() {
+  const isOn = view.mode === "photograph";
+  stand.classList.toggle("photographed", isOn);
+  if (!isOn) return;
+  const { viewer } = view;
+  const caption = document.getElementById("caption");
+  for (const { photograph } of pieces)
+    if (photograph.dataset.of !== viewer || !walked.includes(viewer)) photograph.removeAttribute("src");
+  if (!walked.includes(viewer)) {
+    caption.textContent = "The camera comes once the light is known; a few seconds.";
+    if (last && last.phase === "known") await change("walk", { viewer }).catch(() => {});
+    return;
+  }
+  try {
+    for (const [i, piece] of pieces.entries()) {
+      const answer = await get("photograph?piece=" + i + "&viewer=" + encodeURIComponent(viewer));
+      const { photograph } = piece;
+      const blob = await answer.blob();
+      if (view.mode !== "photograph" || view.viewer !== viewer || pieces[i] !== piece) return;
+      const old = photograph.src;
+      photograph.src = URL.createObjectURL(blob);
+      photograph.dataset.of = viewer;
+      photograph.alt = piece.light.alt;
+      if (old) URL.revokeObjectURL(old);
+      caption.textContent = typeset("Photographed " + answer.headers.get("X-Rimeglow-Caption") + ".");
+    }
+  } catch { /* other pieces stand here by now */ }
+}
+
+export function showWalked(viewers) {
+  walked = viewers;
+  showPhotographs();
+}
+
+export function forgetLight() {
+  last = null;
+  showWalked([]);
+}
+
 const legend = document.getElementById("legend");
 
 async function showLegend() {
-  legend.hidden = view.mode === "eye";
+  legend.hidden = view.mode !== "measured";
   if (legend.hidden || legend.src) return;
   legend.src = URL.createObjectURL(await (await get("false-colours")).blob());
   legend.alt = "The false colours, dark for little light, bright for much";

@@ -132,18 +132,24 @@ function setField(button, segment) {
 }
 
 const shape = (segments) =>
-  JSON.stringify(segments.map((segment) => segment.key ? segment.key : segment));
+  JSON.stringify(segments.map((segment) => segment.key ? (segment.does || "") + segment.key : segment));
 
-function sentence(line) {
+// What can be done with a whole sentence: more of its kind, or none of it.
+function sentenceDeed({ does, key, words }, doWith) {
+  return made("span", { class: "on-screen" }, " ",
+    deed(words, () => doWith(does, key), { "data-does": does + " " + key }), ".");
+}
+
+function sentence(line, doWith) {
   const paragraph = made("p", { "data-topic": line.topic, "data-shape": shape(line.segments) });
   paragraph.append(...line.segments.map((segment) =>
-    segment.key ? fieldButton(segment) : segment));
+    segment.does ? sentenceDeed(segment, doWith) : segment.key ? fieldButton(segment) : segment));
   return paragraph;
 }
 
 function update(paragraph, line) {
   const buttons = [...paragraph.querySelectorAll(".field")];
-  line.segments.filter((segment) => segment.key).forEach((segment, i) => setField(buttons[i], segment));
+  line.segments.filter((segment) => segment.key && !segment.does).forEach((segment, i) => setField(buttons[i], segment));
 }
 
 function showTitle(title) {
@@ -163,7 +169,7 @@ function problemList(problems) {
       (problem.line ? "Line " + problem.line + ": " : "") + complaint(problem)))));
 }
 
-export function showTicket(ticket, chooseFile) {
+export function showTicket(ticket, { chooseFile, doWith }) {
   const isOther = design !== ticket.design;
   if (isOther) {
     for (const slip of slips.values()) slip.remove();
@@ -180,11 +186,11 @@ export function showTicket(ticket, chooseFile) {
   if (isSame) {
     old.forEach((paragraph, i) => update(paragraph, ticket.lines[i]));
   } else {
-    const focused = document.activeElement && document.activeElement.dataset.key;
+    const { key: focused, does } = document.activeElement.dataset;
     order.replaceChildren();
     if (ticket.problems.length) order.append(problemList(ticket.problems));
     for (const line of ticket.lines) {
-      const paragraph = sentence(line);
+      const paragraph = sentence(line, doWith);
       if (line.topic === "art")
         paragraph.append(made("span", { class: "on-screen" }, " ", deed("Take other art", chooseFile), "."));
       order.append(paragraph);
@@ -195,6 +201,8 @@ export function showTicket(ticket, chooseFile) {
       if (field) field.closest("p, h1").after(slip);
     }
     if (focused && fieldOf(focused)) fieldOf(focused).focus();
+    // Whoever added a sentence or struck one out by keyboard stays beside it.
+    if (does) (order.querySelector(`[data-does="${CSS.escape(does)}"]`) || order.querySelector("[data-does]")).focus();
   }
   showLooks(ticket);
   if (isOther) {

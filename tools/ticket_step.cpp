@@ -1,0 +1,64 @@
+#include "ticket_step.h"
+
+#include <algorithm>
+#include <array>
+
+namespace rimeglow {
+namespace {
+
+constexpr const char* kGrit = "P320";  // between what a saw leaves and a polish
+constexpr const char* kSanded = "sanded P320";
+constexpr const char* kPolished = "polished";
+constexpr std::string_view kEdges = "edges.";
+
+// Opposite the first row of LEDs before all others.
+std::array<std::string, kSides> by_interest(const std::string& lit) {
+  if (lit == "top") return {"bottom", "left", "right", "top"};
+  if (lit == "left") return {"right", "top", "bottom", "left"};
+  if (lit == "right") return {"left", "top", "bottom", "right"};
+  return {"top", "left", "right", "bottom"};
+}
+
+bool can_be_polished(EdgeSpec::Kind kind) {
+  return kind == EdgeSpec::Kind::sanded || kind == EdgeSpec::Kind::ground ||
+         kind == EdgeSpec::Kind::sawn || kind == EdgeSpec::Kind::laser_cut;
+}
+
+bool is_lit(const Scene& scene, const std::string& edge) {
+  return std::any_of(scene.lamps.begin(), scene.lamps.end(),
+                     [&](const LampSpec& lamp) { return lamp.edge == edge; });
+}
+
+}  // namespace
+
+std::optional<FinishingStep> likely_step(const LoadedScene& loaded) {
+  const Scene& scene = loaded.scene;
+  const Outline& outline = loaded.model->outline;
+  if (loaded.model->layers.empty() || scene.lamps.empty()) return std::nullopt;
+  for (const std::string& edge : by_interest(scene.lamps.front().edge)) {
+    const std::optional<int> index = outline.edge_named(edge);
+    if (!index || !(outline.edges[static_cast<std::size_t>(*index)].length_mm > 0.0)) continue;
+    if (is_lit(scene, edge)) continue;
+    const auto said = scene.edges.find(edge);
+    const auto kind = said == scene.edges.end() ? EdgeSpec::Kind::polished : said->second.kind;
+    const std::string key = std::string(kEdges) + edge;
+    if (kind == EdgeSpec::Kind::polished)
+      return FinishingStep{key, kSanded, "sanding the " + edge + " edge"};
+    if (can_be_polished(kind))
+      return FinishingStep{key, kPolished, "polishing the " + edge + " edge"};
+  }
+  return std::nullopt;
+}
+
+std::shared_ptr<const Model> model_after(const FinishingStep& step, const LoadedScene& scene) {
+  Scene changed = scene.scene;
+  EdgeSpec finish;
+  if (step.value == kSanded) {
+    finish.kind = EdgeSpec::Kind::sanded;
+    finish.grit = kGrit;
+  }
+  changed.edges[step.key.substr(kEdges.size())] = finish;
+  return build_model(changed, scene.drawings, scene.densities).model;
+}
+
+}  // namespace rimeglow

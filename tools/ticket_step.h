@@ -1,0 +1,25 @@
+// The step of finishing that would be asked about first: an edge away from the lamps sanded if it
+// is polished, polished if it is rough. Pure, from a scene to another.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "scene_files.h"
+
+namespace rimeglow {
+
+struct FinishingStep {
+  std::string key;    // "edges.top"
+  std::string value;  // "sanded P320"
+  std::string deed;   // "sanding the top edge"
+};
+
+// None where no edge can be finished otherwise: all are lit, covered or painted.
+std::optional<FinishingStep> likely_step(const LoadedScene& scene);
+
+// The panel after the step.
+std::shared_ptr<const Model> model_after(const FinishingStep& step, const LoadedScene& scene);
+
+}  // namespace rimeglow

@@ -1,0 +1,69 @@
+#include "workbench_camera.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <utility>
+
+#include "camera_picture.h"
+#include "words.h"
+
+namespace rimeglow {
+namespace {
+
+constexpr std::uint64_t kPhotons = std::uint64_t{1} << 20;
+constexpr std::uint64_t kRound = std::uint64_t{1} << 14;
+constexpr int kPixels = 800;
+
+constexpr int kRoomRays = 1 << 12;
+constexpr double kAway_mm = 500.0;
+
+RunSettings settings() {
+  RunSettings settings = coarse({}, kPhotons);
+  settings.room_rays = kRoomRays;
+  settings.arrivals = true;
+  return settings;
+}
+
+// Half a metre from the panel's middle.
+Standpoint standpoint_of(const Viewer& viewer) {
+  const Vec3& toward = viewer.toward;
+  return {kAway_mm * std::hypot(toward.x(), toward.z()), kAway_mm * toward.y(),
+          std::atan2(-toward.x(), std::abs(toward.z())),
+          toward.z() > 0.0 ? Side::front : Side::back};
+}
+
+}  // namespace
+
+std::optional<Run> run_for_cameras(std::shared_ptr<const Model> model, const IsWanted& is_wanted) {
+  if (!is_wanted()) return std::nullopt;
+  Run run = start(std::move(model), settings());
+  while (run.photons < kPhotons) {
+    if (!is_wanted()) return std::nullopt;
+    advance(run, std::min(kRound, kPhotons - run.photons));
+  }
+  return run;
+}
+
+std::optional<Photograph> photographed(const std::vector<Run>& runs, const std::string& viewer,
+                                       const IsWanted& is_wanted) {
+  std::vector<CameraPicture> pictures;
+  Exposure exposure{0.0};
+  for (const Run& run : runs) {
+    if (!is_wanted()) return std::nullopt;
+    const std::size_t index = run.model->viewer_named(viewer).value_or(0);
+    Camera camera = camera_at(*run.model, standpoint_of(run.model->viewers[index]), kPixels);
+    camera.viewer = index;
+    pictures.push_back(take_picture(run, camera, run.settings.threads, Care::quick));
+    exposure.white_cd_m2 = std::max(exposure.white_cd_m2, exposure_of(pictures.back()).white_cd_m2);
+  }
+  const double room_cd_m2 = std::max(kDarkRoom_cd_m2, runs.front().model->room.cd_m2);
+  Photograph made;
+  for (const CameraPicture& picture : pictures)
+    made.pngs.push_back(png_of(developed(picture, exposure, room_cd_m2)));
+  made.caption = "from half a metre; white is " + spoken(exposure.white_cd_m2) +
+                 " cd/m2, in a room of " + spoken(room_cd_m2) + " cd/m2";
+  return made;
+}
+
+}  // namespace rimeglow

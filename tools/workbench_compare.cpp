@@ -1,0 +1,43 @@
+#include "workbench_compare.h"
+
+#include <algorithm>
+#include <cstdint>
+#include <utility>
+#include <vector>
+
+#include "compare.h"
+#include "run.h"
+
+namespace rimeglow {
+namespace {
+
+// What both have in common cancels, so that fewer photons than the picture's tell their difference.
+constexpr std::uint64_t kPhotons = std::uint64_t{1} << 20;
+constexpr std::uint64_t kSpanPhotons = std::uint64_t{1} << 17;
+constexpr std::uint64_t kRound = std::uint64_t{1} << 14;
+
+}  // namespace
+
+std::optional<std::string> compared(std::shared_ptr<const Model> base,
+                                    std::shared_ptr<const Model> other, const std::string& deed,
+                                    const IsWanted& is_wanted) {
+  std::vector<Run> runs;
+  for (auto& model : {std::move(base), std::move(other)}) {
+    if (!is_wanted()) return std::nullopt;
+    Run run = start(model, coarse({}, kPhotons));
+    while (run.photons < kPhotons) {
+      if (!is_wanted()) return std::nullopt;
+      advance(run, std::min(kRound, kPhotons - run.photons));
+    }
+    runs.push_back(std::move(run));
+  }
+  Comparison comparison = compare(runs, 0);
+  if (!is_wanted()) return std::nullopt;
+  EffectSpans spans(runs, kSpanPhotons);
+  do {
+    if (!is_wanted()) return std::nullopt;
+  } while (spans.widen_next(comparison));
+  return verdict_on(comparison, runs, 1, deed);
+}
+
+}  // namespace rimeglow
