@@ -43,7 +43,7 @@ nlohmann::json box(const Vec2& from, const Vec2& to) {
 
 // Pieces of an outline as SVG path data, in mm from the upper left of its box.
 template <class IsWanted>
-std::string path_of(const Outline& outline, IsWanted&& is_wanted) {
+std::string path_data_of(const Outline& outline, IsWanted&& is_wanted) {
   std::string path;
   const auto place = [&](const Vec2& mm) {
     return fixed(mm.x(), 3) + " " + fixed(outline.size_mm.y() - mm.y(), 3);
@@ -64,10 +64,10 @@ std::string path_of(const Outline& outline, IsWanted&& is_wanted) {
 }
 
 nlohmann::json shape_json(const Outline& outline) {
-  nlohmann::json told = {{"path", path_of(outline, [](const auto&) { return true; })},
+  nlohmann::json told = {{"path", path_data_of(outline, [](const auto&) { return true; })},
                          {"edges", nlohmann::json::object()}};
   for (std::size_t e = 0; e < outline.edges.size(); ++e) {
-    const std::string path = path_of(
+    const std::string path = path_data_of(
         outline, [&](const OutlinePiece& piece) { return piece.edge == static_cast<int>(e); });
     if (!path.empty()) told["edges"][outline.edges[e].name] = path;
   }
@@ -93,7 +93,7 @@ nlohmann::json panel_json(const LoadedScene& scene) {
 }
 
 // Where the panel can be looked at from, as the page turns it.
-nlohmann::json viewers_json(const Model& model) {
+nlohmann::json places_json(const Model& model) {
   nlohmann::json told = nlohmann::json::array();
   for (const Viewer& viewer : model.viewers) {
     const Vec3& toward = viewer.toward;
@@ -192,7 +192,7 @@ nlohmann::json ticket_json(const LoadedScene& scene, const Node* document) {
       document && scene.problems.empty() ? lines_json(scene, *document) : nlohmann::json::array();
   if (!scene.problems.empty()) return told;
   told["panel"] = panel_json(scene);
-  told["viewers"] = viewers_json(*scene.model);
+  told["viewers"] = places_json(*scene.model);
   told["can_even"] = even_problems(scene).empty();
   told["looks"] = second_looks(scene);
   return told;

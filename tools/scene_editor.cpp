@@ -126,7 +126,7 @@ std::variant<std::string, Problem> unless_damaged(std::string text, const Node& 
                  "change it in the scene file"};
 }
 
-Node* find(Node& document, const std::string& name) {
+Node* child_at(Node& document, const std::string& name) {
   for (auto& [key, child] : std::get<Node::Table>(document.value)) {
     if (key == name) return &child;
   }
@@ -148,7 +148,7 @@ void make_header_of_row(std::string& text, const toml::table& table) {
 }
 
 // Takes a step of "lamp[1]" out of a document.
-bool erase(Node& parent, const std::string& step) {
+bool take_out(Node& parent, const std::string& step) {
   if (step.front() == '[') {
     auto* list = std::get_if<Node::List>(&parent.value);
     const auto index = static_cast<std::size_t>(std::stoul(step.substr(1)));
@@ -184,7 +184,7 @@ std::variant<std::string, Problem> with_row(const std::string& scene, const std:
   Node wanted = std::get<Node>(before);
   const toml::table root = toml::parse(scene);
   const toml::node* here = root.get(list);
-  Node* const rows = find(wanted, list);
+  Node* const rows = child_at(wanted, list);
   if (!here || !rows) return Problem{list, 0, "is not in this scene", "write one there first"};
   std::string text = scene;
   const toml::table* last = here->as_table();
@@ -212,9 +212,10 @@ std::variant<std::string, Problem> without_table(const std::string& scene, std::
   const std::vector<std::string> parts = parts_of(path);
   for (std::size_t i = 0; i < parts.size() && node && parent; ++i) {
     node = child_of(*node, parts[i]);
-    if (i + 1 < parts.size()) parent = parts[i].front() == '[' ? nullptr : find(*parent, parts[i]);
+    if (i + 1 < parts.size())
+      parent = parts[i].front() == '[' ? nullptr : child_at(*parent, parts[i]);
   }
-  if (parts.empty() || !node || !node->is_table() || !parent || !erase(*parent, parts.back()))
+  if (parts.empty() || !node || !node->is_table() || !parent || !take_out(*parent, parts.back()))
     return Problem{std::string(path), 0, "is not in this scene", "it may be struck out already"};
   std::size_t begin = begin_of_line(scene, offset_of(scene, node->source().begin));
   std::size_t end = end_of_own_lines(scene, *node->as_table());
@@ -224,9 +225,9 @@ std::variant<std::string, Problem> without_table(const std::string& scene, std::
     ++end;
   }
   // An empty table of viewers is none.
-  if (Node* const outer = find(wanted, parts.front());
+  if (Node* const outer = child_at(wanted, parts.front());
       outer && outer->table() && outer->table()->empty())
-    erase(wanted, parts.front());
+    take_out(wanted, parts.front());
   return unless_damaged(scene.substr(0, begin) + scene.substr(end), wanted, path);
 }
 

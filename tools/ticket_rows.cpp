@@ -28,19 +28,7 @@ bool is_lit(const Scene& scene, const std::string& edge) {
                      [&](const LampSpec& lamp) { return lamp.edge == edge; });
 }
 
-// Opposite the first row before the others.
-std::vector<std::string> unlit_edges(const Scene& scene) {
-  const std::string& first = scene.lamps.front().edge;
-  std::vector<std::string> edges = {"top", "bottom", "left", "right"};
-  if (first == "left") std::swap(edges.front(), edges.back());
-  if (first == "right") std::swap(edges.front(), edges[2]);
-  edges.erase(std::remove_if(edges.begin(), edges.end(),
-                             [&](const std::string& edge) { return is_lit(scene, edge); }),
-              edges.end());
-  return edges;
-}
-
-double length_mm(const LoadedScene& scene, const std::string& edge) {
+double edge_length_mm(const LoadedScene& scene, const std::string& edge) {
   const bool is_across = edge == "bottom" || edge == "top";
   const Vec2& size = scene.model->outline.size_mm;
   return is_across ? size.x() : size.y();
@@ -49,7 +37,7 @@ double length_mm(const LoadedScene& scene, const std::string& edge) {
 // As the first row is, spread as it is.
 Node::Table row_at(const std::string& edge, const Node::Table& first, const LoadedScene& scene) {
   const LampSpec& lamp = scene.scene.lamps.front();
-  const double share = length_mm(scene, edge) / length_mm(scene, lamp.edge);
+  const double share = edge_length_mm(scene, edge) / edge_length_mm(scene, lamp.edge);
   Node side, count;
   side.value = edge;
   count.value = std::max(1.0, std::round(lamp.count * share));
@@ -69,6 +57,17 @@ std::string free_viewer(const Scene& scene) {
 }
 
 }  // namespace
+
+std::vector<std::string> unlit_edges(const Scene& scene) {
+  const std::string& first = scene.lamps.front().edge;
+  std::vector<std::string> edges = {"top", "bottom", "left", "right"};
+  if (first == "left") std::swap(edges.front(), edges.back());
+  if (first == "right") std::swap(edges.front(), edges[2]);
+  edges.erase(std::remove_if(edges.begin(), edges.end(),
+                             [&](const std::string& edge) { return is_lit(scene, edge); }),
+              edges.end());
+  return edges;
+}
 
 bool can_light_another_edge(const Scene& scene) {
   return !scene.lamps.empty() && !unlit_edges(scene).empty();

@@ -18,6 +18,9 @@ std::vector<std::variant<std::string, Problem>> with_another(const std::string& 
                                                              const std::string& text,
                                                              const LoadedScene& scene);
 
+// Edges without LEDs; the one opposite the first row before the others.
+std::vector<std::string> unlit_edges(const Scene& scene);
+
 // Whether a row of LEDs can be lit at another edge, or a row be taken away.
 bool can_light_another_edge(const Scene& scene);
 bool can_strike_out(const std::string& key, const Scene& scene, const Node& document);

@@ -1,7 +1,6 @@
 #include "ticket_step.h"
 
-#include <algorithm>
-#include <array>
+#include "ticket_rows.h"
 
 namespace rimeglow {
 namespace {
@@ -9,24 +8,11 @@ namespace {
 constexpr const char* kGrit = "P320";  // between what a saw leaves and a polish
 constexpr const char* kSanded = "sanded P320";
 constexpr const char* kPolished = "polished";
-constexpr std::string_view kEdges = "edges.";
-
-// Opposite the first row of LEDs before all others.
-std::array<std::string, kSides> by_interest(const std::string& lit) {
-  if (lit == "top") return {"bottom", "left", "right", "top"};
-  if (lit == "left") return {"right", "top", "bottom", "left"};
-  if (lit == "right") return {"left", "top", "bottom", "right"};
-  return {"top", "left", "right", "bottom"};
-}
+constexpr std::string_view kEdgeKeys = "edges.";
 
 bool can_be_polished(EdgeSpec::Kind kind) {
   return kind == EdgeSpec::Kind::sanded || kind == EdgeSpec::Kind::ground ||
          kind == EdgeSpec::Kind::sawn || kind == EdgeSpec::Kind::laser_cut;
-}
-
-bool is_lit(const Scene& scene, const std::string& edge) {
-  return std::any_of(scene.lamps.begin(), scene.lamps.end(),
-                     [&](const LampSpec& lamp) { return lamp.edge == edge; });
 }
 
 }  // namespace
@@ -35,13 +21,12 @@ std::optional<FinishingStep> likely_step(const LoadedScene& loaded) {
   const Scene& scene = loaded.scene;
   const Outline& outline = loaded.model->outline;
   if (loaded.model->layers.empty() || scene.lamps.empty()) return std::nullopt;
-  for (const std::string& edge : by_interest(scene.lamps.front().edge)) {
+  for (const std::string& edge : unlit_edges(scene)) {
     const std::optional<int> index = outline.edge_named(edge);
     if (!index || !(outline.edges[static_cast<std::size_t>(*index)].length_mm > 0.0)) continue;
-    if (is_lit(scene, edge)) continue;
     const auto said = scene.edges.find(edge);
     const auto kind = said == scene.edges.end() ? EdgeSpec::Kind::polished : said->second.kind;
-    const std::string key = std::string(kEdges) + edge;
+    const std::string key = std::string(kEdgeKeys) + edge;
     if (kind == EdgeSpec::Kind::polished)
       return FinishingStep{key, kSanded, "sanding the " + edge + " edge"};
     if (can_be_polished(kind))
@@ -57,7 +42,7 @@ std::shared_ptr<const Model> model_after(const FinishingStep& step, const Loaded
     finish.kind = EdgeSpec::Kind::sanded;
     finish.grit = kGrit;
   }
-  changed.edges[step.key.substr(kEdges.size())] = finish;
+  changed.edges[step.key.substr(kEdgeKeys.size())] = finish;
   return build_model(changed, scene.drawings, scene.densities).model;
 }
 

@@ -11,15 +11,15 @@
 namespace rimeglow {
 namespace {
 
-constexpr std::uint64_t kPhotons = std::uint64_t{1} << 20;
-constexpr std::uint64_t kRound = std::uint64_t{1} << 14;
-constexpr int kPixels = 800;
+constexpr std::uint64_t kSeenPhotons = std::uint64_t{1} << 20;
+constexpr std::uint64_t kBetweenAsking = std::uint64_t{1} << 14;
+constexpr int kPhotographPixels = 800;
 
 constexpr int kRoomRays = 1 << 12;
-constexpr double kAway_mm = 500.0;
+constexpr double kEyeAway_mm = 500.0;
 
-RunSettings settings() {
-  RunSettings settings = coarse({}, kPhotons);
+RunSettings camera_settings() {
+  RunSettings settings = coarse({}, kSeenPhotons);
   settings.room_rays = kRoomRays;
   settings.arrivals = true;
   return settings;
@@ -28,20 +28,25 @@ RunSettings settings() {
 // Half a metre from the panel's middle.
 Standpoint standpoint_of(const Viewer& viewer) {
   const Vec3& toward = viewer.toward;
-  return {kAway_mm * std::hypot(toward.x(), toward.z()), kAway_mm * toward.y(),
+  return {kEyeAway_mm * std::hypot(toward.x(), toward.z()), kEyeAway_mm * toward.y(),
           std::atan2(-toward.x(), std::abs(toward.z())),
           toward.z() > 0.0 ? Side::front : Side::back};
 }
 
 }  // namespace
 
+bool traced_while(const IsWanted& is_wanted, Run& run, std::uint64_t photons) {
+  while (run.photons < photons) {
+    if (!is_wanted()) return false;
+    advance(run, std::min(kBetweenAsking, photons - run.photons));
+  }
+  return true;
+}
+
 std::optional<Run> run_for_cameras(std::shared_ptr<const Model> model, const IsWanted& is_wanted) {
   if (!is_wanted()) return std::nullopt;
-  Run run = start(std::move(model), settings());
-  while (run.photons < kPhotons) {
-    if (!is_wanted()) return std::nullopt;
-    advance(run, std::min(kRound, kPhotons - run.photons));
-  }
+  Run run = start(std::move(model), camera_settings());
+  if (!traced_while(is_wanted, run, kSeenPhotons)) return std::nullopt;
   return run;
 }
 
@@ -52,7 +57,8 @@ std::optional<Photograph> photographed(const std::vector<Run>& runs, const std::
   for (const Run& run : runs) {
     if (!is_wanted()) return std::nullopt;
     const std::size_t index = run.model->viewer_named(viewer).value_or(0);
-    Camera camera = camera_at(*run.model, standpoint_of(run.model->viewers[index]), kPixels);
+    Camera camera =
+        camera_at(*run.model, standpoint_of(run.model->viewers[index]), kPhotographPixels);
     camera.viewer = index;
     pictures.push_back(take_picture(run, camera, run.settings.threads, Care::quick));
     exposure.white_cd_m2 = std::max(exposure.white_cd_m2, exposure_of(pictures.back()).white_cd_m2);

@@ -2,6 +2,7 @@
 // exposure. Can be broken off.
 #pragma once
 
+#include <cstdint>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -14,6 +15,9 @@ namespace rimeglow {
 
 // `is_wanted` is asked every few hundredths of a second; once it says no, nothing comes.
 using IsWanted = std::function<bool()>;
+
+// Brings a run to so many photons; false when it is not wanted any more.
+bool traced_while(const IsWanted& is_wanted, Run& run, std::uint64_t photons);
 
 // A run whose arrivals cameras can see.
 std::optional<Run> run_for_cameras(std::shared_ptr<const Model> model, const IsWanted& is_wanted);

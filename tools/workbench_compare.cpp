@@ -1,6 +1,5 @@
 #include "workbench_compare.h"
 
-#include <algorithm>
 #include <cstdint>
 #include <utility>
 #include <vector>
@@ -12,9 +11,8 @@ namespace rimeglow {
 namespace {
 
 // What both have in common cancels, so that fewer photons than the picture's tell their difference.
-constexpr std::uint64_t kPhotons = std::uint64_t{1} << 20;
-constexpr std::uint64_t kSpanPhotons = std::uint64_t{1} << 17;
-constexpr std::uint64_t kRound = std::uint64_t{1} << 14;
+constexpr std::uint64_t kComparedPhotons = std::uint64_t{1} << 20;
+constexpr std::uint64_t kEndPhotons = std::uint64_t{1} << 17;
 
 }  // namespace
 
@@ -24,16 +22,13 @@ std::optional<std::string> compared(std::shared_ptr<const Model> base,
   std::vector<Run> runs;
   for (auto& model : {std::move(base), std::move(other)}) {
     if (!is_wanted()) return std::nullopt;
-    Run run = start(model, coarse({}, kPhotons));
-    while (run.photons < kPhotons) {
-      if (!is_wanted()) return std::nullopt;
-      advance(run, std::min(kRound, kPhotons - run.photons));
-    }
+    Run run = start(model, coarse({}, kComparedPhotons));
+    if (!traced_while(is_wanted, run, kComparedPhotons)) return std::nullopt;
     runs.push_back(std::move(run));
   }
   Comparison comparison = compare(runs, 0);
   if (!is_wanted()) return std::nullopt;
-  EffectSpans spans(runs, kSpanPhotons);
+  EffectSpans spans(runs, kEndPhotons);
   do {
     if (!is_wanted()) return std::nullopt;
   } while (spans.widen_next(comparison));

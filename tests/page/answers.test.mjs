@@ -31,7 +31,7 @@ test("says between two pieces what they differ in", async (t) => {
   await page.waitForFunction(() => document.querySelectorAll(".piece").length === 2);
   await shop.write("edges.top", "white card");
   await page.waitForFunction(() => /^What is different on the right/.test(
-    document.getElementById("difference").textContent), null, { timeout: 120000 });
+    document.getElementById("difference").textContent), null, { timeout: 240000 });
   const [left, words, right] = await Promise.all(
     [page.locator(".piece").nth(0), page.locator("#difference"), page.locator(".piece").nth(1)].map(
       (place) => place.boundingBox()));
@@ -52,7 +52,7 @@ test("walks around the panel with a camera", async (t) => {
   assert.match(await page.textContent("#caption"), /once the light is known/);
   for (const viewer of ["straight", "seated", "left", "behind"]) {
     await page.click(`[data-value="${viewer}"]`);
-    await page.waitForSelector(`.photograph[src][data-of="${viewer}"]`, { timeout: 120000 });
+    await page.waitForSelector(`.photograph[src][data-of="${viewer}"]`, { timeout: 240000 });
     assert.match(await page.textContent("#caption"),
                  /^Photographed from half a metre; white is [\d.]+\scd\/m\u00b2, in a room of 30\scd/);
     await shop.shot("photograph-" + viewer);
@@ -67,6 +67,6 @@ test("walks around the panel with a camera", async (t) => {
   await page.waitForSelector(".photograph[src]");
   await shop.write("panel.width", "150 mm");
   await page.waitForSelector(".photograph[src]", { state: "detached" });
-  await page.waitForSelector(".photograph[src]", { timeout: 120000 });
+  await page.waitForSelector(".photograph[src]", { timeout: 240000 });
   assert.deepEqual(shop.faults, []);
 });

@@ -58,6 +58,7 @@ export class Workshop {
       if (/^policy: |Content Security Policy|TrustedHTML/.test(message.text()))
         this.faults.push(message.text());
     });
+    page.setDefaultTimeout(120000);  // the machine may be busy
     await page.goto(this.server.address);
     await page.waitForSelector("#stand[data-round]");
     return page;
@@ -66,13 +67,13 @@ export class Workshop {
   // Until the light is known as well as predict would.
   async known(page = this.page) {
     await page.waitForFunction(() => /^Known/.test(document.getElementById("spoken").textContent),
-                               null, { timeout: 60000 });
+                               null, { timeout: 240000 });
   }
 
   // Until words stand there that take a while to find.
   async said(selector, page = this.page) {
     await page.waitForFunction((wanted) => document.querySelector(wanted).textContent, selector,
-                               { timeout: 120000 });
+                               { timeout: 240000 });
   }
 
   // Until the light of what was changed last is there.
