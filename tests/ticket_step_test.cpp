@@ -27,6 +27,9 @@ TEST(TicketStep, FinishesAnEdgeAwayFromTheLampsOtherwise) {
             "edges.top = polished, polishing the top edge");
   EXPECT_EQ(step_of({{"edges.top", "\"white card\""}}),
             "edges.left = sanded P320, sanding the left edge");
+  EXPECT_EQ(step_of({{"edges.top", "{ kind = \"sawn\", chamfer_front = \"1 mm\" }"}}),
+            "edges.left = sanded P320, sanding the left edge")
+      << "a chamfer is not lost";
   EXPECT_EQ(step_of({{"edges.top", "\"white card\""},
                      {"edges.left", "\"white tape\""},
                      {"edges.right", "\"painted\""}}),

@@ -15,6 +15,11 @@ bool can_be_polished(EdgeSpec::Kind kind) {
          kind == EdgeSpec::Kind::sawn || kind == EdgeSpec::Kind::laser_cut;
 }
 
+// A few words would not say it again.
+bool is_cut_or_measured(const EdgeSpec& finish) {
+  return finish.chamfer_front_mm > 0.0 || finish.chamfer_back_mm > 0.0 || finish.alpha;
+}
+
 }  // namespace
 
 std::optional<FinishingStep> likely_step(const LoadedScene& loaded) {
@@ -25,11 +30,12 @@ std::optional<FinishingStep> likely_step(const LoadedScene& loaded) {
     const std::optional<int> index = outline.edge_named(edge);
     if (!index || !(outline.edges[static_cast<std::size_t>(*index)].length_mm > 0.0)) continue;
     const auto said = scene.edges.find(edge);
-    const auto kind = said == scene.edges.end() ? EdgeSpec::Kind::polished : said->second.kind;
+    const EdgeSpec finish = said == scene.edges.end() ? EdgeSpec{} : said->second;
+    if (is_cut_or_measured(finish)) continue;
     const std::string key = std::string(kEdgeKeys) + edge;
-    if (kind == EdgeSpec::Kind::polished)
+    if (finish.kind == EdgeSpec::Kind::polished)
       return FinishingStep{key, kSanded, "sanding the " + edge + " edge"};
-    if (can_be_polished(kind))
+    if (can_be_polished(finish.kind))
       return FinishingStep{key, kPolished, "polishing the " + edge + " edge"};
   }
   return std::nullopt;
