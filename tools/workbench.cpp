@@ -237,6 +237,7 @@ std::uint64_t Workbench::put(Pieces pieces) {
   const std::lock_guard lock(mutex_);
   const std::uint64_t job = ++wanted_job_;
   placed_job_ = job;
+  is_evening_ = false;
   next_ = Order{job, std::move(pieces), false};
   latest_ = nullptr;
   something_.notify_all();
@@ -247,6 +248,7 @@ std::uint64_t Workbench::make_even(std::shared_ptr<const Piece> piece) {
   const std::lock_guard lock(mutex_);
   const std::uint64_t job = ++wanted_job_;
   next_ = Order{job, {std::move(piece)}, true};
+  is_evening_ = true;
   something_.notify_all();
   return job;
 }
@@ -265,6 +267,7 @@ void Workbench::work() {
     lock.unlock();
     if (order.pieces.empty()) continue;
     watch([&] { carry_out(order); });
+    if (order.job == wanted_job_) is_evening_ = false;
   }
 }
 
@@ -303,7 +306,12 @@ void Workbench::even(const Order& order) {
 void Workbench::consider(const Sighting& known) {
   const Pieces& pieces = known.pieces;
   second_.ask([this, job = known.job, pieces] {
-    const IsWanted is_wanted = [this, job] { return is_here(job); };
+    // What nobody asked for waits for what somebody did.
+    const IsWanted is_wanted = [this, job] {
+      while (is_evening_ && is_here(job))
+        std::this_thread::sleep_for(std::chrono::milliseconds(20));
+      return is_here(job);
+    };
     if (!is_wanted()) return;
     watch([&] {
       const LoadedScene& scene = pieces.front()->scene;

@@ -124,6 +124,7 @@ class Workbench {
   std::optional<Order> next_;
   std::atomic<std::uint64_t> wanted_job_ = 0;
   std::atomic<std::uint64_t> placed_job_ = 0;  // of the pieces on the bench
+  std::atomic<bool> is_evening_ = false;
   bool stopping_ = false;
   std::mutex telling_;
   std::shared_ptr<const Sighting> latest_;

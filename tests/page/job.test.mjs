@@ -58,7 +58,7 @@ test("by mouse", async (t) => {
   const picture = await download(page, () => page.click("text=the picture"));
   assert.equal(picture.bytes.subarray(1, 4).toString(), "PNG");
   await page.click("text=Even it out");
-  await page.waitForSelector(".plan", { timeout: 120000 });
+  await page.waitForSelector(".plan", { timeout: 240000 });
   assert.match(await page.textContent("#even"), /darkest patch goes from/);
   const bitmap = await download(page, () => page.click("text=engraving.png"));
   assert.equal(bitmap.bytes.subarray(1, 4).toString(), "PNG");
@@ -128,7 +128,7 @@ test("by keyboard alone", async (t) => {
   await shop.known();
   await reach("#deed-words .needs-known");
   await page.keyboard.press("Enter");
-  await page.waitForSelector(".plan", { timeout: 120000 });
+  await page.waitForSelector(".plan", { timeout: 240000 });
   await reach("#even .deed");
   const bitmap = await download(page, () => page.keyboard.press("Enter"));
   assert.match(bitmap.name, /engraving\.png$/);

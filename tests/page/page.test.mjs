@@ -37,7 +37,7 @@ test("every view passes axe", async (t) => {
   await shop.expectAccessible("with a mistake");
   await shop.page.click(".leave");
   await shop.page.click("text=Even it out");
-  await shop.page.waitForSelector(".plan", { timeout: 120000 });
+  await shop.page.waitForSelector(".plan", { timeout: 240000 });
   await shop.page.locator("#even").scrollIntoViewIfNeeded();
   await shop.shot("even");
   await shop.expectAccessible("evened out");
