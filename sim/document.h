@@ -2,8 +2,11 @@
 // line it came from. Knows no keys.
 #pragma once
 
+#include <algorithm>
 #include <compare>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <variant>
 #include <vector>
@@ -32,6 +35,28 @@ struct Node {
   const Table* table() const { return std::get_if<Table>(&value); }
   const List* list() const { return std::get_if<List>(&value); }
   const std::string* text() const { return std::get_if<std::string>(&value); }
+
+  // A table's child of this name; none in anything else.
+  const Node* child(std::string_view name) const {
+    if (const Table* all = table()) {
+      for (const auto& [own, node] : *all) {
+        if (own == name) return &node;
+      }
+    }
+    return nullptr;
+  }
+  Node* child(std::string_view name) { return const_cast<Node*>(std::as_const(*this).child(name)); }
+  // The same, taken out of the table.
+  std::optional<Node> take(std::string_view name) {
+    auto* const all = std::get_if<Table>(&value);
+    if (!all) return std::nullopt;
+    const auto found = std::find_if(all->begin(), all->end(),
+                                    [&](const auto& entry) { return entry.first == name; });
+    if (found == all->end()) return std::nullopt;
+    Node taken = std::move(found->second);
+    all->erase(found);
+    return taken;
+  }
 };
 
 // Something wrong with what the user said: at which key, what, and how to mend it.

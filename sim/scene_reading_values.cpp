@@ -80,9 +80,9 @@ class ValueReader {
   }
 
   std::optional<KeyValue> wrong_kind(const Node& node, const std::string& path,
-                                     const std::string& wanted) {
+                                     const std::string& wanted, const std::string& example = "") {
     complain(path, node.line, "is " + kind_of(node) + " where " + wanted + " belongs",
-             "write " + wanted);
+             "write " + wanted + (example.empty() ? "" : ", as in " + example));
     return std::nullopt;
   }
 
@@ -173,9 +173,8 @@ class ValueReader {
       return value;
     }
     if (!node.list() || node.list()->size() != 2) {
-      return wrong_kind(
-          node, path,
-          key.dimension ? "a list of two, as in [\"70 mm\", \"66 mm\"]," : "a list of two numbers");
+      return key.dimension ? wrong_kind(node, path, "a list of two", "[\"70 mm\", \"66 mm\"]")
+                           : wrong_kind(node, path, "a list of two numbers");
     }
     const auto first = number_of((*node.list())[0], key, path);
     const auto second = number_of((*node.list())[1], key, path);
@@ -202,9 +201,11 @@ class ValueReader {
   }
 
   std::optional<KeyValue> all_of(const Node& node, const Key& key, const std::string& path) {
-    if (!node.list() || node.list()->empty())
-      return wrong_kind(node, path,
-                        "a list, as in [" + std::string(example_of(*key.dimension)) + "],");
+    if (!node.list() || node.list()->empty()) {
+      const std::string_view one = example_of(*key.dimension);
+      return wrong_kind(node, path, "a list",
+                        "[" + std::string(one.substr(0, one.find(" or "))) + "]");
+    }
     KeyValue value;
     for (const Node& one : *node.list()) {
       const auto number = number_of(one, key, path);

@@ -12,14 +12,6 @@ namespace {
 
 using Table = Node::Table;
 
-const Node* child_of(const Node* node, std::string_view name) {
-  if (!node || !node->table()) return nullptr;
-  for (const auto& [key, child] : *node->table()) {
-    if (key == name) return &child;
-  }
-  return nullptr;
-}
-
 // Adds what is not said yet.
 void fill(Node& to, const Node& from) {
   auto& children = std::get<Table>(to.value);
@@ -33,16 +25,6 @@ void fill(Node& to, const Node& from) {
       fill(children[found->second].second, value);
     }
   }
-}
-
-std::optional<Node> take(Node& table, std::string_view name) {
-  auto& children = std::get<Table>(table.value);
-  const auto found = std::find_if(children.begin(), children.end(),
-                                  [&](const auto& child) { return child.first == name; });
-  if (found == children.end()) return std::nullopt;
-  Node node = std::move(found->second);
-  children.erase(found);
-  return node;
 }
 
 std::string header(std::string_view section, std::string_view name) {
@@ -86,6 +68,10 @@ class Completer {
   }
 
  private:
+  const Node* on_shelf(std::string_view section) const {
+    return shop_ ? shop_->child(section) : nullptr;
+  }
+
   void complete_section(const std::string& name, Node& node) {
     if (auto* rows = std::get_if<Node::List>(&node.value)) {
       for (std::size_t i = 0; i < rows->size(); ++i) {
@@ -103,21 +89,21 @@ class Completer {
         if (child.table()) use(name, name + "." + own, child);
       }
     }
-    if (const Node* shelf = child_of(shop_, name); shelf && shelf->table()) fill(node, *shelf);
+    if (const Node* shelf = on_shelf(name); shelf && shelf->table()) fill(node, *shelf);
   }
 
   void complete_table(const std::string& section, const std::string& pattern,
                       const std::string& path, Node& table) {
     if (!is_shop_shelf(pattern)) return;
     use(section, path, table);
-    if (const Node* shelf = child_of(shop_, section); shelf && shelf->table()) {
+    if (const Node* shelf = on_shelf(section); shelf && shelf->table()) {
       fill(table, common_part(*shelf));
     }
   }
 
   // Takes `use` out of a table and fills in what it names.
   void use(const std::string& section, const std::string& path, Node& table) {
-    const std::optional<Node> named = take(table, "use");
+    const std::optional<Node> named = table.take("use");
     if (!named) return;
     const std::string key = path + ".use";
     if (!named->text()) {
@@ -130,8 +116,8 @@ class Completer {
           "asks for \"" + *named->text() + "\" of a shop file, and the " + "scene names none",
           "add use = \"shop.toml\" at the top of the scene, before any table");
     }
-    const Node* shelf = child_of(shop_, section);
-    const Node* found = child_of(shelf, *named->text());
+    const Node* shelf = on_shelf(section);
+    const Node* found = shelf ? shelf->child(*named->text()) : nullptr;
     if (found && found->table()) return fill(table, *found);
     complain_about_name(section, key, *named, shelf);
   }
@@ -158,7 +144,7 @@ class Completer {
   void add_sections() {
     for (const auto& [name, node] : *shop_->table()) {
       const bool of_the_file = name == "format" || name == "title" || name == "use";
-      if (of_the_file || !node.table() || child_of(&out_.document, name)) continue;
+      if (of_the_file || !node.table() || out_.document.child(name)) continue;
       if (name == "art" || is_shop_shelf(name + "[]")) continue;
       Node section = is_shop_shelf(name) ? common_part(node) : node;
       if (section.table()->empty()) continue;

@@ -124,15 +124,10 @@ class TakeAlong {
 
 std::string planned_scene(const LoadedScene& scene, std::vector<NamedFile>& files) {
   Node document = scene.document;
-  auto& top = std::get<Node::Table>(document.value);
-  top.erase(std::remove_if(top.begin(), top.end(),
-                           [](const auto& child) {
-                             return child.first == "use" || child.first == "expect" ||
-                                    child.first == "variant" || child.first == "title";
-                           }),
-            top.end());
+  for (const char* left_behind : {"use", "expect", "variant", "title"}) document.take(left_behind);
   Node title;
   title.value = scene.scene.title;  // which may have been the name of its file
+  auto& top = std::get<Node::Table>(document.value);
   top.insert(top.begin(), {"title", std::move(title)});
   TakeAlong(scene.file.parent_path(), files).take(document);
   set_value(document, "art", "density", "density.png");

@@ -118,19 +118,16 @@ bool same(const Node& a, const Node& b) {
 }
 
 // A scene written in an unusual way is left alone rather than damaged.
+Problem unusual(std::string_view path) {
+  return {std::string(path), 0, "cannot be set in the way this scene is written",
+          "change it in the scene file"};
+}
+
 std::variant<std::string, Problem> unless_damaged(std::string text, const Node& wanted,
                                                   std::string_view path) {
   const auto after = parse_scene(text);
   if (const Node* node = std::get_if<Node>(&after); node && same(*node, wanted)) return text;
-  return Problem{std::string(path), 0, "cannot be set in the way this scene is written",
-                 "change it in the scene file"};
-}
-
-Node* child_at(Node& document, const std::string& name) {
-  for (auto& [key, child] : std::get<Node::Table>(document.value)) {
-    if (key == name) return &child;
-  }
-  return nullptr;
+  return unusual(path);
 }
 
 std::size_t begin_of_line(std::string_view text, std::size_t at) {
@@ -156,13 +153,7 @@ bool take_out(Node& parent, const std::string& step) {
     list->erase(list->begin() + static_cast<std::ptrdiff_t>(index));
     return true;
   }
-  auto* table = std::get_if<Node::Table>(&parent.value);
-  if (!table) return false;
-  const auto found = std::find_if(table->begin(), table->end(),
-                                  [&](const auto& child) { return child.first == step; });
-  if (found == table->end()) return false;
-  table->erase(found);
-  return true;
+  return parent.take(step).has_value();
 }
 
 }  // namespace
@@ -184,7 +175,7 @@ std::variant<std::string, Problem> with_row(const std::string& scene, const std:
   Node wanted = std::get<Node>(before);
   const toml::table root = toml::parse(scene);
   const toml::node* here = root.get(list);
-  Node* const rows = child_at(wanted, list);
+  Node* const rows = wanted.child(list);
   if (!here || !rows) return Problem{list, 0, "is not in this scene", "write one there first"};
   std::string text = scene;
   const toml::table* last = here->as_table();
@@ -194,7 +185,7 @@ std::variant<std::string, Problem> with_row(const std::string& scene, const std:
   } else if (here->is_array_of_tables()) {
     last = here->as_array()->back().as_table();
   }
-  if (!last || !rows->list()) return unless_damaged("", wanted, list);
+  if (!last || !rows->list()) return unusual(list);
   std::string block = "\n[[" + toml_key(list) + "]]";
   for (const auto& [key, value] : row) block += "\n" + toml_key(key) + " = " + toml_value(value);
   text = inserted(text, end_of_own_lines(text, *last), block);
@@ -212,8 +203,7 @@ std::variant<std::string, Problem> without_table(const std::string& scene, std::
   const std::vector<std::string> parts = parts_of(path);
   for (std::size_t i = 0; i < parts.size() && node && parent; ++i) {
     node = child_of(*node, parts[i]);
-    if (i + 1 < parts.size())
-      parent = parts[i].front() == '[' ? nullptr : child_at(*parent, parts[i]);
+    if (i + 1 < parts.size()) parent = parts[i].front() == '[' ? nullptr : parent->child(parts[i]);
   }
   if (parts.empty() || !node || !node->is_table() || !parent || !take_out(*parent, parts.back()))
     return Problem{std::string(path), 0, "is not in this scene", "it may be struck out already"};
@@ -225,9 +215,9 @@ std::variant<std::string, Problem> without_table(const std::string& scene, std::
     ++end;
   }
   // An empty table of viewers is none.
-  if (Node* const outer = child_at(wanted, parts.front());
+  if (Node* const outer = wanted.child(parts.front());
       outer && outer->table() && outer->table()->empty())
-    take_out(wanted, parts.front());
+    wanted.take(parts.front());
   return unless_damaged(scene.substr(0, begin) + scene.substr(end), wanted, path);
 }
 

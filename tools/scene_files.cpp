@@ -108,15 +108,13 @@ class Loader {
  private:
   // The shop file that the scene uses, beside it; what is no name is left to the reading.
   std::optional<Node> read_shop(const Node& document, std::string& text) {
-    const auto& table = *document.table();
-    const auto use = std::find_if(table.begin(), table.end(),
-                                  [](const auto& child) { return child.first == "use"; });
-    if (use == table.end() || !use->second.text()) return std::nullopt;
-    const std::string& name = *use->second.text();
+    const Node* const use = document.child("use");
+    if (!use || !use->text()) return std::nullopt;
+    const std::string& name = *use->text();
     out_.shop_file = out_.file.parent_path() / name;
     auto read = read_text(out_.shop_file);
     if (const auto* problem = std::get_if<Problem>(&read)) {
-      complain({"use", use->second.line, name + ": " + problem->what,
+      complain({"use", use->line, name + ": " + problem->what,
                 "name a shop file beside the scene, as in use = \"shop.toml\""});
       return std::nullopt;
     }

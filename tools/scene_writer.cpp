@@ -37,11 +37,6 @@ void write_table(const Node::Table& table, const std::string& path, std::string&
   }
 }
 
-Node::Table::iterator child(Node::Table& table, const std::string& key) {
-  return std::find_if(table.begin(), table.end(),
-                      [&](const auto& one) { return one.first == key; });
-}
-
 }  // namespace
 
 std::string toml_text(std::string_view plain) {
@@ -90,15 +85,12 @@ std::string toml_of(const Node& document) {
 
 void set_value(Node& document, const std::string& table, const std::string& key,
                const std::string& value) {
-  auto& top = std::get<Node::Table>(document.value);
-  auto found = child(top, table);
-  if (found == top.end()) found = top.insert(top.end(), {table, Node{}});
-  auto& inner = std::get<Node::Table>(found->second.value);
-  const auto old = child(inner, key);
-  if (old != inner.end()) inner.erase(old);
+  Node* inner = document.child(table);
+  if (!inner) inner = &std::get<Node::Table>(document.value).emplace_back(table, Node{}).second;
+  inner->take(key);
   Node node;
   node.value = value;
-  inner.emplace_back(key, std::move(node));
+  std::get<Node::Table>(inner->value).emplace_back(key, std::move(node));
 }
 
 }  // namespace rimeglow

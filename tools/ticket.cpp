@@ -210,23 +210,12 @@ TicketLine viewer_line(const std::string& name, const ViewerSpec& viewer) {
       .say(".");
 }
 
-bool is_row_list(const Node& document) {
-  for (const auto& [name, child] : *document.table()) {
-    if (name == "lamp") return child.list() != nullptr;
-  }
-  return false;
-}
-
 const std::string* written_at(const Node& document, std::string_view key) {
   const Node* node = &document;
   while (!key.empty()) {
     const std::string_view name = key.substr(0, key.find_first_of(".["));
     key.remove_prefix(name.size());
-    const Node* next = nullptr;
-    if (!node->table()) return nullptr;
-    for (const auto& [child_name, child] : *node->table()) {
-      if (child_name == name) next = &child;
-    }
+    const Node* next = node->child(name);
     if (next && !key.empty() && key.front() == '[') {
       const auto row = static_cast<std::size_t>(std::stoul(std::string(key.substr(1))));
       key.remove_prefix(key.find(']') + 1);
@@ -268,7 +257,8 @@ void keep_units(std::vector<TicketLine>& lines, const Node& document) {
 
 std::vector<TicketLine> ticket_of(const Scene& scene, const Node& document) {
   std::vector<TicketLine> lines = {blank_line(scene, document)};
-  const bool is_list = is_row_list(document);
+  const Node* rows = document.child(kLampRows);
+  const bool is_list = rows && rows->list();
   for (std::size_t i = 0; i < scene.lamps.size(); ++i) {
     const std::string row = is_list ? "lamp[" + std::to_string(i) + "]" : "lamp";
     lines.push_back(lamp_line(scene.lamps[i], row + ".", i == 0));

@@ -15,14 +15,6 @@ constexpr std::size_t kMostViewers = 8;
 constexpr const char* kNewViewer = "standing";
 constexpr const char* kAboveOfNew = "35 deg";  // somebody who stands before a table
 
-const Node* child_named(const Node& node, const std::string& name) {
-  if (!node.table()) return nullptr;
-  for (const auto& [key, child] : *node.table()) {
-    if (key == name) return &child;
-  }
-  return nullptr;
-}
-
 bool is_lit(const Scene& scene, const std::string& edge) {
   return std::any_of(scene.lamps.begin(), scene.lamps.end(),
                      [&](const LampSpec& lamp) { return lamp.edge == edge; });
@@ -75,11 +67,11 @@ bool can_light_another_edge(const Scene& scene) {
 
 bool can_strike_out(const std::string& key, const Scene& scene, const Node& document) {
   for (const auto& [name, viewer] : scene.viewers) {
-    const Node* viewers = child_named(document, kViewers);
+    const Node* viewers = document.child(kViewers);
     if (key == std::string(kViewers) + "." + name)
-      return viewers && child_named(*viewers, name) && scene.even.viewer != name;
+      return viewers && viewers->child(name) && scene.even.viewer != name;
   }
-  const Node* rows = child_named(document, kLampRows);
+  const Node* rows = document.child(kLampRows);
   if (!rows || !rows->list() || scene.lamps.size() < 2) return false;
   for (std::size_t i = 0; i < scene.lamps.size(); ++i) {
     if (key == std::string(kLampRows) + "[" + std::to_string(i) + "]") return true;
@@ -99,7 +91,7 @@ std::vector<std::variant<std::string, Problem>> with_another(const std::string& 
   if (what != kLampRows) return tries;
   const auto document = parse_scene(text);
   const Node* root = std::get_if<Node>(&document);
-  const Node* rows = root ? child_named(*root, kLampRows) : nullptr;
+  const Node* rows = root ? root->child(kLampRows) : nullptr;
   const Node* first =
       rows && rows->list() && !rows->list()->empty() ? &rows->list()->front() : rows;
   if (!first || !first->table()) return tries;
