@@ -10,11 +10,6 @@
 namespace rimeglow {
 namespace {
 
-std::size_t at_index(int column, int row, int columns) {
-  return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
-         static_cast<std::size_t>(column);
-}
-
 // The gaps of every pixel of one widened raster line, each pair packed into one number.
 struct DotLine {
   std::vector<std::uint32_t> codes;
@@ -43,7 +38,7 @@ class PixelBurner {
     DotLine made{std::vector<std::uint32_t>(columns, code({margin_, margin_})), false};
     if (row < 0 || row >= dots_.rows) return made;
     std::vector<Gaps> gaps(columns, Gaps{margin_, margin_});
-    const std::uint8_t* const tones = dots_.tone.data() + at_index(0, row, dots_.columns);
+    const std::uint8_t* const tones = dots_.tone.data() + dots_.index(0, row);
     for (int column = 0; column < dots_.columns; ++column) {
       if (tones[column] != kOn) continue;
       gaps[static_cast<std::size_t>(column + margin_)] = {Gaps::kFiredHere, Gaps::kFiredHere};
@@ -115,7 +110,7 @@ Drawing burnt_along_x(const Drawing& dots, double spot_mm) {
               dots.pixel_mm,
               dots.origin_mm - Vec2::Constant(margin * dots.pixel_mm),
               {}};
-  out.tone.assign(at_index(0, out.rows, out.columns), kOff);
+  out.tone.assign(out.index(0, out.rows), kOff);
 
   PixelBurner burner(dots, spot);
   std::deque<DotLine> around(burner.line_count(), burner.line(-1));
@@ -125,7 +120,7 @@ Drawing burnt_along_x(const Drawing& dots, double spot_mm) {
     around.push_back(burner.line(row - margin + spot.lines_each_side()));
     if (std::none_of(around.begin(), around.end(), [](const DotLine& line) { return line.fires; }))
       continue;
-    std::uint8_t* const tones = out.tone.data() + at_index(0, row, out.columns);
+    std::uint8_t* const tones = out.tone.data() + out.index(0, row);
     for (int column = 0; column < out.columns; ++column)
       tones[column] = burner.tone(around, static_cast<std::size_t>(column));
   }
@@ -141,8 +136,7 @@ Drawing transposed(const Drawing& drawing) {
     for (int left = 0; left < out.columns; left += kTile)
       for (int row = top; row < std::min(top + kTile, out.rows); ++row)
         for (int column = left; column < std::min(left + kTile, out.columns); ++column)
-          out.tone[at_index(column, row, out.columns)] =
-              drawing.tone[at_index(row, column, drawing.columns)];
+          out.tone[out.index(column, row)] = drawing.tone[drawing.index(row, column)];
   return out;
 }
 

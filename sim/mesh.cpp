@@ -19,7 +19,7 @@
 namespace rimeglow {
 namespace {
 
-constexpr double kNever = std::numeric_limits<double>::infinity();
+constexpr double kNever = Walls::kNever;
 // An arc's facets reach this far from it: far below what polishing leaves.
 constexpr double kSagitta_mm = 1e-4;
 // Embree's single precision misplaces rays and corners by less than this in panels up to a metre.

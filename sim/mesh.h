@@ -3,7 +3,6 @@
 // Prism meets it, to the last digits. Arcs are cut into flat facets.
 #pragma once
 
-#include <limits>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -37,7 +36,7 @@ class Mesh::Flight {
  public:
   Flight(const Body& body, const Ray& ray);
 
-  Hit next(double limit_mm = std::numeric_limits<double>::infinity());
+  Hit next(double limit_mm = Walls::kNever);
   void mirror(const Hit& hit);
   const Vec3& direction() const { return ray_.direction; }
 

@@ -260,11 +260,11 @@ BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
   model->art_lower_left_mm = box.lower_left_mm;
   model->art_upper_right_mm = box.upper_right_mm;
   model->art_side = scene.art->face;
+  const Outline face = face_outline(model->outline, model->art_side, kCoarseSagitta_mm);
   for (const LayerArt& art :
        layer_art(scene, drawings, densities ? Burning::by_density : Burning::in_full)) {
     const Drawing dots = fired(art, density);
     std::vector<Problem> problems = check_reach(scene, *model, reach_of(dots, *model));
-    const Outline face = face_outline(model->outline, model->art_side, kCoarseSagitta_mm);
     if (problems.empty() && !fits_rim(dots, face)) {
       problems.push_back(fits_rim(dots, model->outline) ? over_a_chamfer() : beyond_the_rim(scene));
     }

@@ -80,13 +80,12 @@ std::optional<int> Outline::edge_named(const std::string& name) const {
   return std::nullopt;
 }
 
-const Chamfer* Outline::chamfer_of(int edge, Side face) const {
-  for (const OutlineEdge& other : edges) {
-    if (other.chamfer && other.chamfer->of == edge && other.chamfer->face == face) {
-      return &*other.chamfer;
-    }
+std::optional<int> Outline::chamfer_of(int edge, Side face) const {
+  for (std::size_t e = 0; e < edges.size(); ++e) {
+    const auto& chamfer = edges[e].chamfer;
+    if (chamfer && chamfer->of == edge && chamfer->face == face) return static_cast<int>(e);
   }
-  return nullptr;
+  return std::nullopt;
 }
 
 int side_facing(const Vec2& outward) {
@@ -174,10 +173,7 @@ std::optional<Vec3> seat_normal(const Outline& outline, int edge) {
   const Vec2 along = (line->end_mm - line->start_mm).normalized();
   const Vec3 level(along.y(), -along.x(), 0.0);
   const auto& chamfer = outline.edges[static_cast<std::size_t>(edge)].chamfer;
-  if (!chamfer) return level;
-  const double up = chamfer->face == Side::front ? 1.0 : -1.0;
-  return Vec3(chamfer->depth_mm * level + up * chamfer->setback_mm * Vec3::UnitZ()) /
-         chamfer->width_mm();
+  return chamfer ? chamfer->normal(level) : level;
 }
 
 bool faces_as_seat(const Outline& outline, const OutlinePiece& piece) {

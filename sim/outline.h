@@ -37,6 +37,11 @@ struct Chamfer {
   double depth_mm = 0.0;
 
   double width_mm() const { return std::hypot(setback_mm, depth_mm); }
+  // Out of the acrylic, beside a wall whose outward normal this is.
+  Vec3 normal(const Vec3& wall) const {
+    const double up = face == Side::front ? 1.0 : -1.0;
+    return Vec3(depth_mm * wall + up * setback_mm * Vec3::UnitZ()) / width_mm();
+  }
 };
 
 struct OutlineEdge {
@@ -56,8 +61,8 @@ struct Outline {
   int holes = 0;
 
   std::optional<int> edge_named(const std::string& name) const;
-  // The chamfer of an edge at a face; none where the edge is square.
-  const Chamfer* chamfer_of(int edge, Side face) const;
+  // The chamfer of an edge at a face, an edge itself; none where the edge is square there.
+  std::optional<int> chamfer_of(int edge, Side face) const;
   bool chamfered() const { return !edges.empty() && edges.back().chamfer.has_value(); }
 };
 

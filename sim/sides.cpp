@@ -57,9 +57,7 @@ void add_stretch(const Outline& outline, const Stretch& stretch, std::vector<Sid
     facet.piece = stretch.piece;
     const Chamfer& chamfer = *outline.edges[static_cast<std::size_t>(facet.edge)].chamfer;
     if (!is_curve(piece) && chamfer.of == piece.edge) {
-      facet.normal = Vec3(chamfer.depth_mm * wall.normal +
-                          (face == 1 ? 1.0 : -1.0) * chamfer.setback_mm * Vec3::UnitZ()) /
-                     chamfer.width_mm();
+      facet.normal = chamfer.normal(wall.normal);
     }
     fill_between(from.chamfers[face], to.chamfers[face], facet, out);
   }

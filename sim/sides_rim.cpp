@@ -7,8 +7,10 @@ namespace rimeglow {
 namespace {
 
 Cut cut_of(const Outline& outline, int edge, Side face) {
-  const Chamfer* const chamfer = outline.chamfer_of(edge, face);
-  return chamfer ? Cut{chamfer->setback_mm, chamfer->depth_mm} : Cut{};
+  const auto number = outline.chamfer_of(edge, face);
+  if (!number) return {};
+  const Chamfer& chamfer = *outline.edges[static_cast<std::size_t>(*number)].chamfer;
+  return {chamfer.setback_mm, chamfer.depth_mm};
 }
 
 // How the cut at one face changes along a straight piece, where it does not, or along curves
@@ -190,17 +192,10 @@ int chamfer_along(const Outline& outline, const Round& round, const Cuts& cuts, 
       0.0) {
     return -1;
   }
-  const auto chamfer_at = [&](std::size_t place) {
-    const int edge = piece_at(outline, round[place % round.size()]).edge;
-    for (std::size_t e = 0; e < outline.edges.size(); ++e) {
-      const auto& chamfer = outline.edges[e].chamfer;
-      if (chamfer && chamfer->of == edge && chamfer->face == face) return static_cast<int>(e);
-    }
-    return -1;
-  };
   for (std::size_t away = 0; away < round.size(); ++away) {
     for (const std::size_t place : {index + away, index + round.size() - away}) {
-      if (const int edge = chamfer_at(place); edge >= 0) return edge;
+      const int edge = piece_at(outline, round[place % round.size()]).edge;
+      if (const auto chamfer = outline.chamfer_of(edge, face)) return *chamfer;
     }
   }
   return -1;

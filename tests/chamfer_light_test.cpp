@@ -14,7 +14,6 @@ namespace rimeglow::chamfer_light_test {
 namespace {
 
 using made_up::cut;
-using panels::kBottom;
 using panels::kLeft;
 using panels::kRight;
 using panels::kTop;
@@ -24,11 +23,7 @@ constexpr double kThickness_mm = 3.0;
 const Vec2 kSize_mm = {60.0, 40.0};
 
 Model blank(const Outline& outline) {
-  Model model;
-  model.outline = outline;
-  model.thickness_mm = kThickness_mm;
-  model.sheet = {kIndex, 3e-4};
-  model.edge_finish.resize(outline.edges.size());
+  Model model = panels::panel_of(outline, kThickness_mm, kIndex);
   model.viewers = {panels::eye(0.0, 0.0, Side::front), panels::eye(20.0, 0.0, Side::front),
                    panels::eye(0.0, 0.0, Side::back)};
   return model;
@@ -37,27 +32,14 @@ Model blank(const Outline& outline) {
 // Six LEDs along the bottom, and squares engraved in the middle of the back.
 Model lit(const Outline& outline) {
   Model model = blank(outline);
-  const OutlinePiece seat = *straight_piece(outline, kBottom);
-  LedRow row;
-  row.centre_mm = 0.5 * (seat.start_mm + seat.end_mm);
-  row.count = 6;
-  row.pitch_mm = seat.length_mm / 6.0;
-  row.emitter_mm = {2.8, 2.8};
-  row.gap_mm = 0.5;
-  row.flux_each_lm = 9.0;
-  row.cut_mm = cut_from_seat_mm(outline, kBottom);
-  model.lamps = {row};
+  model.lamps = {panels::six_leds(outline)};
   panels::engrave(model, Side::back, panels::ground(0.5, 0.3), panels::squares(),
                   0.2 * outline.size_mm, 0.8 * outline.size_mm);
   return model;
 }
 
 std::vector<Outline> usual_panels() {
-  return {cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0), {{kTop, Side::front, 2.0, 1.5},
-                                                                   {kTop, Side::back, 1.0, 1.0},
-                                                                   {kRight, Side::front, 1.0, 0.5},
-                                                                   {kLeft, Side::back, 1.2, 1.4},
-                                                                   {kLeft, Side::front, 3.0, 1.4}}),
+  return {cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0), made_up::kUnlikeCuts),
           cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 6.0), {{kTop, Side::front, 2.0, 2.0},
                                                                    {kLeft, Side::front, 2.0, 2.0},
                                                                    {kRight, Side::back, 1.0, 2.0}}),

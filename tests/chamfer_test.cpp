@@ -24,12 +24,8 @@ constexpr double kIndex = 1.49;
 constexpr double kThickness_mm = 3.0;
 const Vec2 kSize_mm = {60.0, 40.0};
 
-// Deep beside flat at square corners, both faces, one cut nearly through.
-const std::vector<Chamfer> kCuts = {{kTop, Side::front, 2.0, 1.5},
-                                    {kTop, Side::back, 1.0, 1.0},
-                                    {kRight, Side::front, 1.0, 0.5},
-                                    {kLeft, Side::back, 1.2, 1.4},
-                                    {kLeft, Side::front, 3.0, 1.4}};
+const Outline kRectangle = rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0);
+const std::vector<Chamfer>& kCuts = made_up::kUnlikeCuts;
 
 // The body as the half spaces it is in common: written down here, edge by edge.
 struct HalfSpace {
@@ -108,8 +104,7 @@ Vec3 inside(const std::vector<HalfSpace>& spaces, std::uint64_t k) {
 TEST(Chamfer, LightInsideMeetsTheNearestHalfSpace) {
   constexpr double kEither_mm = 1e-4;
   const std::vector<HalfSpace> spaces = half_spaces();
-  const Mesh mesh(cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0), kCuts), kThickness_mm,
-                  kIndex, {});
+  const Mesh mesh(cut(kRectangle, kCuts), kThickness_mm, kIndex, {});
   std::array<int, 11> met{};
   const int rays = statistics::samples(50000);
   for (int n = 0; n < rays; ++n) {
@@ -135,8 +130,7 @@ TEST(Chamfer, LightInsideMeetsTheNearestHalfSpace) {
 // From outside, where light that comes by a face is the face's and no edge's.
 TEST(Chamfer, LightFromOutsideMeetsWhatBoundsTheHalfSpaces) {
   const std::vector<HalfSpace> spaces = half_spaces();
-  const Mesh mesh(cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0), kCuts), kThickness_mm,
-                  kIndex, {});
+  const Mesh mesh(cut(kRectangle, kCuts), kThickness_mm, kIndex, {});
   int met = 0;
   const int rays = statistics::samples(100000);
   for (int n = 0; n < rays; ++n) {

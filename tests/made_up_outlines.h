@@ -69,6 +69,14 @@ inline Outline cut(Outline outline, const std::vector<Chamfer>& chamfers) {
   return outline;
 }
 
+// Of a rectangle 3 mm thick: deep beside flat at square corners, at both faces, one edge cut nearly
+// through.
+inline const std::vector<Chamfer> kUnlikeCuts = {{2, Side::front, 2.0, 1.5},
+                                                 {2, Side::back, 1.0, 1.0},
+                                                 {1, Side::front, 1.0, 0.5},
+                                                 {3, Side::back, 1.2, 1.4},
+                                                 {3, Side::front, 3.0, 1.4}};
+
 // The same shape turned about the origin, then set back into its box.
 inline std::vector<ClosedLine> turned(std::vector<ClosedLine> lines, double turn_rad) {
   const Eigen::Rotation2Dd turn(turn_rad);

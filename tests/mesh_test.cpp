@@ -129,22 +129,9 @@ TEST(Mesh, FindsWhatPrismFindsFromOutside) {
 
 // Six LEDs before an engraved panel whose top edge is ground.
 Model lit(const Outline& outline) {
-  Model model;
-  model.outline = outline;
-  model.thickness_mm = kThickness_mm;
-  model.sheet = {kIndex, 3e-4};
-  model.edge_finish.resize(outline.edges.size());
+  Model model = panels::panel_of(outline, kThickness_mm, kIndex);
   model.edge_finish[panels::kTop] = panels::ground(0.3);
-  const OutlinePiece seat = *straight_piece(outline, panels::kBottom);
-  LedRow row;
-  row.centre_mm = 0.5 * (seat.start_mm + seat.end_mm);
-  row.along = (seat.end_mm - seat.start_mm).normalized();
-  row.count = 6;
-  row.pitch_mm = seat.length_mm / 6.0;
-  row.emitter_mm = {std::min(2.8, row.pitch_mm), 2.8};
-  row.gap_mm = 0.5;
-  row.flux_each_lm = 9.0;
-  model.lamps = {row};
+  model.lamps = {panels::six_leds(outline)};
   panels::engrave(model, Side::back, panels::ground(0.5, 0.3), panels::squares(),
                   0.3 * outline.size_mm, 0.7 * outline.size_mm);
   model.viewers = {panels::eye(0.0, 0.0, Side::front)};

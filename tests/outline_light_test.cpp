@@ -15,14 +15,7 @@ namespace {
 
 constexpr double kIndex = 1.49;
 
-Model panel_of(const Outline& outline) {
-  Model model;
-  model.outline = outline;
-  model.thickness_mm = 4.0;
-  model.sheet = {kIndex, 3e-4};
-  model.edge_finish.resize(outline.edges.size());
-  return model;
-}
+Model panel_of(const Outline& outline) { return panels::panel_of(outline, 4.0, kIndex); }
 
 // Six LEDs along the bottom edge's straight piece of a length.
 LedRow row_along(const Model& model, double length_mm) {

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <memory>
 
+#include "sides.h"
+
 namespace rimeglow::panels {
 
 Model clear_panel(const Vec2& size_mm, double thickness_mm, double index, double corner_radius_mm) {
@@ -12,6 +14,29 @@ Model clear_panel(const Vec2& size_mm, double thickness_mm, double index, double
   model.sheet = {index, 0.0};
   model.edge_finish.resize(model.outline.edges.size());
   return model;
+}
+
+Model panel_of(const Outline& outline, double thickness_mm, double index) {
+  Model model;
+  model.outline = outline;
+  model.thickness_mm = thickness_mm;
+  model.sheet = {index, 0.3 / kMmPerM};
+  model.edge_finish.resize(outline.edges.size());
+  return model;
+}
+
+LedRow six_leds(const Outline& outline) {
+  const OutlinePiece seat = *straight_piece(outline, kBottom);
+  LedRow row;
+  row.centre_mm = 0.5 * (seat.start_mm + seat.end_mm);
+  row.along = (seat.end_mm - seat.start_mm).normalized();
+  row.count = 6;
+  row.pitch_mm = seat.length_mm / 6.0;
+  row.emitter_mm = {std::min(2.8, row.pitch_mm), 2.8};
+  row.gap_mm = 0.5;
+  row.flux_each_lm = 9.0;
+  row.cut_mm = cut_from_seat_mm(outline, kBottom);
+  return row;
 }
 
 LedRow strip_light(const Model& model, const Vec2& emitter_mm, double gap_mm) {

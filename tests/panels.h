@@ -28,6 +28,12 @@ inline constexpr int kLeft = 3;
 Model clear_panel(const Vec2& size_mm, double thickness_mm, double index,
                   double corner_radius_mm = 0.0);
 
+// The same of any outline, with 0.3 per metre absorption.
+Model panel_of(const Outline& outline, double thickness_mm, double index);
+
+// Six LEDs of 9 lm along the seat of the bottom edge.
+LedRow six_leds(const Outline& outline);
+
 // One Lambertian emitter of 100 lm before the middle of the bottom edge.
 LedRow strip_light(const Model& model, const Vec2& emitter_mm, double gap_mm);
 
