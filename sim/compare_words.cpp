@@ -24,11 +24,8 @@ Look look_of(const Finish& finish) {
   return finish.kind == Finish::Kind::rough ? Look::line : Look::glints;
 }
 
-std::string name_of(Look look) {
-  constexpr std::array<const char*, 3> kNames = {"the LED glints", "the even line",
-                                                 "the covered edge"};
-  return kNames[static_cast<std::size_t>(look)];
-}
+// Of what is not covered.
+std::string name_of(Look look) { return look == Look::line ? "the even line" : "the LED glints"; }
 
 // "2 to 10", or one of them where both are said alike.
 std::string range(double low, double high) {
@@ -164,9 +161,13 @@ std::string what_edges_do(const Comparison& comparison, const std::vector<Run>& 
       text += ", and hides " + name_of(before) + " " + edge;
       continue;
     }
-    text += ", and turns " + name_of(before) + " " + edge + " into " +
-            (after == Look::line ? "an even line" : "LED glints");
-    if (before != Look::nothing) text += seen_on_edge(comparison, runs, e, design);
+    const std::string shows = after == Look::line ? "an even line" : "LED glints";
+    if (before == Look::nothing) {
+      text += ", and uncovers " + shows + " " + edge;
+      continue;
+    }
+    text += ", and turns " + name_of(before) + " " + edge + " into " + shows +
+            seen_on_edge(comparison, runs, e, design);
   }
   return text;
 }

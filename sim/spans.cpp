@@ -154,6 +154,20 @@ void widen_all(Glow& glow, const std::string& input, const Known& usual, const K
   widen_hot_spots(glow, input, usual.spots, changed.spots);
 }
 
+// The same photons in other light, where they need not be traced again.
+Run relit(const Run& usual, std::shared_ptr<const Model> model) {
+  Run changed = usual;
+  changed.model = std::move(model);
+  return changed;
+}
+
+Run retraced(const Run& usual, std::shared_ptr<const Model> model) {
+  Run changed = start(std::move(model), usual.settings);
+  changed.room = usual.room;
+  advance(changed, usual.photons);
+  return changed;
+}
+
 }  // namespace
 
 std::vector<InputEnd> input_ends() {
@@ -172,17 +186,15 @@ std::vector<InputEnd> input_ends() {
 
 std::optional<Run> at_end(const Run& usual, const InputEnd& end) {
   auto model = std::make_shared<Model>(*usual.model);
-  const Leaning leaning = end.set(*model);
-  if (leaning == Leaning::none) return std::nullopt;
-  if (leaning == Leaning::brightness) {
-    Run relit = usual;
-    relit.model = std::move(model);
-    return relit;
+  switch (end.set(*model)) {
+    case Leaning::none:
+      return std::nullopt;
+    case Leaning::brightness:
+      return relit(usual, std::move(model));
+    case Leaning::ways:
+      return retraced(usual, std::move(model));
   }
-  Run changed = start(std::move(model), usual.settings);
-  changed.room = usual.room;
-  advance(changed, usual.photons);
-  return changed;
+  return std::nullopt;
 }
 
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {
@@ -196,10 +208,13 @@ void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {
   const Known usual_in_brief = known(brief);
   begin_spans(glow);
   for (const InputEnd& end : input_ends()) {
-    Model model = *run.model;
-    const bool in_brief = end.set(model) != Leaning::brightness;
-    const auto changed = at_end(in_brief ? brief : run, end);
-    if (changed) widen_all(glow, end.input, in_brief ? usual_in_brief : usual, known(*changed));
+    auto model = std::make_shared<Model>(*run.model);
+    const Leaning leaning = end.set(*model);
+    if (leaning == Leaning::brightness) {
+      widen_all(glow, end.input, usual, known(relit(run, std::move(model))));
+    } else if (leaning == Leaning::ways) {
+      widen_all(glow, end.input, usual_in_brief, known(retraced(brief, std::move(model))));
+    }
   }
 }
 

@@ -18,7 +18,7 @@ std::string step_of(const Changes& changes) {
   EXPECT_TRUE(scene.problems.empty()) << problems_text(scene);
   if (!scene.problems.empty()) return "problem";
   const auto step = likely_step(scene);
-  return step ? step->key + " = " + step->value + ", " + step->deed : "";
+  return step ? step->key() + " = " + step->value + ", " + step->deed : "";
 }
 
 TEST(TicketStep, FinishesAnEdgeAwayFromTheLampsOtherwise) {
@@ -42,7 +42,7 @@ TEST(TicketStep, ChangesNothingButThatEdge) {
   const auto step = likely_step(scene);
   ASSERT_TRUE(step);
   const auto after = model_after(*step, scene);
-  const LoadedScene sanded = star_map({{step->key, "\"" + step->value + "\""}});
+  const LoadedScene sanded = star_map({{step->key(), "\"" + step->value + "\""}});
   ASSERT_TRUE(after && sanded.model);
   for (std::size_t e = 0; e < after->edge_finish.size(); ++e) {
     EXPECT_EQ(after->edge_finish[e].kind, sanded.model->edge_finish[e].kind);

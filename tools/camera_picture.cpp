@@ -45,12 +45,13 @@ void put(CameraPicture& picture, const Run& run, const PictureRows& rows) {
 }  // namespace
 
 std::vector<NamedStandpoint> usual_standpoints() {
-  constexpr double kAway_mm = 500.0;
   const double seated = radians(17.5);
-  return {{"straight", {kAway_mm, 0.0, 0.0, Side::front}},
-          {"seated", {kAway_mm * std::cos(seated), kAway_mm * std::sin(seated), 0.0, Side::front}},
-          {"left", {kAway_mm, 0.0, radians(30.0), Side::front}},
-          {"behind", {kAway_mm, 0.0, 0.0, Side::back}}};
+  return {{"straight", {kUsualDistance_mm, 0.0, 0.0, Side::front}},
+          {"seated",
+           {kUsualDistance_mm * std::cos(seated), kUsualDistance_mm * std::sin(seated), 0.0,
+            Side::front}},
+          {"left", {kUsualDistance_mm, 0.0, radians(30.0), Side::front}},
+          {"behind", {kUsualDistance_mm, 0.0, 0.0, Side::back}}};
 }
 
 CameraPicture take_picture(const Run& run, const Camera& camera, int threads, Care care) {
@@ -111,6 +112,13 @@ Exposure exposure_of(const CameraPicture& picture) {
       std::min(beside_glints, kMostOverMedian * lit[static_cast<std::size_t>(middle)]);
   const double step = std::pow(10.0, std::floor(std::log10(bright)) - 1.0);
   return {std::ceil(bright / step) * step};
+}
+
+Exposure exposure_of(std::span<const CameraPicture> pictures) {
+  Exposure brightest{0.0};
+  for (const CameraPicture& picture : pictures)
+    brightest.white_cd_m2 = std::max(brightest.white_cd_m2, exposure_of(picture).white_cd_m2);
+  return brightest;
 }
 
 Canvas developed(const CameraPicture& picture, const Exposure& exposure, double room_cd_m2) {

@@ -18,6 +18,7 @@ inline constexpr double kLitRoom_cd_m2 = 100.0;
 
 // Where people look from: straight on, seated (17.5 degrees above), from the left (30 degrees) and
 // from behind, half a metre away.
+inline constexpr double kUsualDistance_mm = 500.0;
 struct NamedStandpoint {
   std::string name;
   Standpoint from;
@@ -42,8 +43,10 @@ Camera usual_camera(const Model& model, const NamedStandpoint& stand, int pixels
 // A small picture of a panel as somebody seated sees it.
 CameraPicture seen_from_a_seat(const Run& run, int pixels);
 
-// White for a picture whose engraving is to be in range, whatever glints beside it.
+// White for a picture whose engraving is to be in range, whatever glints beside it; for several,
+// the brightest one's.
 Exposure exposure_of(const CameraPicture& picture);
+Exposure exposure_of(std::span<const CameraPicture> pictures);
 
 Canvas developed(const CameraPicture& picture, const Exposure& exposure, double room_cd_m2);
 

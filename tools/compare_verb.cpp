@@ -44,11 +44,8 @@ std::string what_is_wrong_with(const std::vector<VariantSpec>& variants) {
 
 void draw(Comparing& comparing, const std::vector<Run>& runs) {
   std::vector<CameraPicture> seated;
-  for (const Run& run : runs) {
-    seated.push_back(seen_from_a_seat(run, kSeatedPixels));
-    comparing.seated_exposure.white_cd_m2 =
-        std::max(comparing.seated_exposure.white_cd_m2, exposure_of(seated.back()).white_cd_m2);
-  }
+  for (const Run& run : runs) seated.push_back(seen_from_a_seat(run, kSeatedPixels));
+  comparing.seated_exposure = exposure_of(seated);
   for (const Design& design : comparing.designs) {
     comparing.exposure.white_cd_m2 =
         std::max(comparing.exposure.white_cd_m2, exposure_of(design.prediction.seen).white_cd_m2);

@@ -28,9 +28,8 @@ StandardViews standard_views(const Run& run) {
   for (const NamedStandpoint& stand : stands) {
     pictures.push_back(take_picture(brief, usual_camera(*run.model, stand, kPixels),
                                     run.settings.threads, Care::quick));
-    shown.exposure.white_cd_m2 =
-        std::max(shown.exposure.white_cd_m2, exposure_of(pictures.back()).white_cd_m2);
   }
+  shown.exposure = exposure_of(pictures);
   for (std::size_t k = 0; k < stands.size(); ++k) {
     shown.views.push_back(
         {stands[k].name, png_of(developed(pictures[k], shown.exposure, kDarkRoom_cd_m2))});

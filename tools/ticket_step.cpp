@@ -6,9 +6,6 @@ namespace rimeglow {
 namespace {
 
 constexpr const char* kGrit = "P320";  // between what a saw leaves and a polish
-constexpr const char* kSanded = "sanded P320";
-constexpr const char* kPolished = "polished";
-constexpr std::string_view kEdgeKeys = "edges.";
 
 bool can_be_polished(EdgeSpec::Kind kind) {
   return kind == EdgeSpec::Kind::sanded || kind == EdgeSpec::Kind::ground ||
@@ -32,23 +29,21 @@ std::optional<FinishingStep> likely_step(const LoadedScene& loaded) {
     const auto said = scene.edges.find(edge);
     const EdgeSpec finish = said == scene.edges.end() ? EdgeSpec{} : said->second;
     if (is_cut_or_measured(finish)) continue;
-    const std::string key = std::string(kEdgeKeys) + edge;
-    if (finish.kind == EdgeSpec::Kind::polished)
-      return FinishingStep{key, kSanded, "sanding the " + edge + " edge"};
+    EdgeSpec after;
+    if (finish.kind == EdgeSpec::Kind::polished) {
+      after.kind = EdgeSpec::Kind::sanded;
+      after.grit = kGrit;
+      return FinishingStep{edge, after, "sanded " + after.grit, "sanding the " + edge + " edge"};
+    }
     if (can_be_polished(finish.kind))
-      return FinishingStep{key, kPolished, "polishing the " + edge + " edge"};
+      return FinishingStep{edge, after, "polished", "polishing the " + edge + " edge"};
   }
   return std::nullopt;
 }
 
 std::shared_ptr<const Model> model_after(const FinishingStep& step, const LoadedScene& scene) {
   Scene changed = scene.scene;
-  EdgeSpec finish;
-  if (step.value == kSanded) {
-    finish.kind = EdgeSpec::Kind::sanded;
-    finish.grit = kGrit;
-  }
-  changed.edges[step.key.substr(kEdgeKeys.size())] = finish;
+  changed.edges[step.edge] = step.finish;
   return build_model(changed, scene.drawings, scene.densities).model;
 }
 

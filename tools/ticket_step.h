@@ -11,9 +11,12 @@
 namespace rimeglow {
 
 struct FinishingStep {
-  std::string key;    // "edges.top"
-  std::string value;  // "sanded P320"
+  std::string edge;
+  EdgeSpec finish;    // of it afterwards
+  std::string value;  // the same as the ticket says it: "sanded P320"
   std::string deed;   // "sanding the top edge"
+
+  std::string key() const { return "edges." + edge; }
 };
 
 // None where no edge can be finished otherwise: all are lit, covered or painted.

@@ -16,7 +16,6 @@ constexpr std::uint64_t kBetweenAsking = std::uint64_t{1} << 14;
 constexpr int kPhotographPixels = 800;
 
 constexpr int kRoomRays = 1 << 12;
-constexpr double kEyeAway_mm = 500.0;
 
 RunSettings camera_settings() {
   RunSettings settings = coarse({}, kSeenPhotons);
@@ -28,7 +27,7 @@ RunSettings camera_settings() {
 // Half a metre from the panel's middle.
 Standpoint standpoint_of(const Viewer& viewer) {
   const Vec3& toward = viewer.toward;
-  return {kEyeAway_mm * std::hypot(toward.x(), toward.z()), kEyeAway_mm * toward.y(),
+  return {kUsualDistance_mm * std::hypot(toward.x(), toward.z()), kUsualDistance_mm * toward.y(),
           std::atan2(-toward.x(), std::abs(toward.z())),
           toward.z() > 0.0 ? Side::front : Side::back};
 }
@@ -53,7 +52,6 @@ std::optional<Run> run_for_cameras(std::shared_ptr<const Model> model, const IsW
 std::optional<Photograph> photographed(const std::vector<Run>& runs, const std::string& viewer,
                                        const IsWanted& is_wanted) {
   std::vector<CameraPicture> pictures;
-  Exposure exposure{0.0};
   for (const Run& run : runs) {
     if (!is_wanted()) return std::nullopt;
     const std::size_t index = run.model->viewer_named(viewer).value_or(0);
@@ -61,8 +59,8 @@ std::optional<Photograph> photographed(const std::vector<Run>& runs, const std::
         camera_at(*run.model, standpoint_of(run.model->viewers[index]), kPhotographPixels);
     camera.viewer = index;
     pictures.push_back(take_picture(run, camera, run.settings.threads, Care::quick));
-    exposure.white_cd_m2 = std::max(exposure.white_cd_m2, exposure_of(pictures.back()).white_cd_m2);
   }
+  const Exposure exposure = exposure_of(pictures);
   const double room_cd_m2 = std::max(kDarkRoom_cd_m2, runs.front().model->room.cd_m2);
   Photograph made;
   for (const CameraPicture& picture : pictures)

@@ -72,7 +72,7 @@ void Workshop::hear_evening(const std::shared_ptr<const Evening>& evening) {
 void Workshop::hear_opinion(const Opinion& opinion) {
   nlohmann::json told = {{"words", opinion.words}};
   if (opinion.step) {
-    told["key"] = opinion.step->key;
+    told["key"] = opinion.step->key();
     told["value"] = opinion.step->value;
   }
   const std::lock_guard lock(mutex_);
