@@ -236,6 +236,49 @@ TEST_F(Server, RefusesOddNamesOfHeadersAndOtherVersions) {
   EXPECT_EQ(changes_, 0);
 }
 
+// RFC 9112, 2.2, 5.1 and 5.2: what other servers might read otherwise.
+TEST_F(Server, RefusesHeadsWhoseLinesAreNotPlainlyParted) {
+  const std::string whole = post(token() + length(3));
+  ASSERT_EQ(status_of(whole), 200);
+  for (std::size_t end = whole.find("\r\n"); end != whole.npos; end = whole.find("\r\n", end + 2)) {
+    EXPECT_EQ(status_of(std::string(whole).erase(end, 1)), 400) << "no CR at " << end;
+    EXPECT_EQ(status_of(std::string(whole).erase(end + 1, 1)), 400) << "no LF at " << end;
+    EXPECT_EQ(status_of(std::string(whole).insert(end, 1, '\0')), 400) << "NUL at " << end;
+  }
+  EXPECT_EQ(status_of("\r\n" + whole), 400) << "an empty line first";
+  EXPECT_EQ(status_of(post(token() + length(3) + "X: a\r\n b\r\n")), 400) << "a folded line";
+  EXPECT_EQ(status_of(get("/", "X: " + std::string(kMostHeadBytes, 'x') + "\r\n")), 431);
+  EXPECT_EQ(changes_, 1);
+}
+
+TEST_F(Server, ReadsOneRequestAConnection) {
+  const std::string twice = "GET /api/state?x=1 HTTP/1.1\r\n" + host() + token() + "\r\n" +
+                            get("/api/state?x=2", token());
+  const std::string reply = reply_to(twice);
+  EXPECT_NE(reply.find("asked state 1"), std::string::npos);
+  EXPECT_EQ(reply.find("asked state 2"), std::string::npos);
+}
+
+TEST_F(Server, WaitsForHeadsThatComeInPieces) {
+  Visitor visitor(server_.port());
+  for (const char letter : post(token() + length(3))) {
+    ASSERT_TRUE(visitor.say({&letter, 1}));
+    if (letter == '\n') std::this_thread::sleep_for(std::chrono::milliseconds(10));
+  }
+  EXPECT_NE(visitor.hear().find("changed by 3"), std::string::npos);
+}
+
+TEST_F(Server, ForgetsWhoLeavesBeforeSayingAnything) {
+  for (int i = 0; i < 400; ++i) Visitor(server_.port()).say("GET / HT");
+  EXPECT_TRUE(still_answers());
+}
+
+TEST_F(Server, HasRoomForOneMoreThanThoseWhoSayNothing) {
+  std::vector<std::unique_ptr<Visitor>> silent;
+  for (int i = 0; i < 300; ++i) silent.push_back(std::make_unique<Visitor>(server_.port()));
+  EXPECT_TRUE(still_answers());
+}
+
 TEST_F(Server, FindsNoFilesBesideItsOwn) {
   for (const char* path :
        {"/../etc/passwd", "/%2e%2e/%2e%2e/etc/passwd", "//etc/passwd", "/page.js/", "/page.js%00",

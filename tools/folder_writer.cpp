@@ -12,6 +12,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "descriptor.h"
 #include "writers.h"
 
 namespace rimeglow {
@@ -41,17 +42,13 @@ class Turn {
  public:
   explicit Turn(const fs::path& parent)
       : descriptor_(open(parent.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)) {
-    while (descriptor_ >= 0 && flock(descriptor_, LOCK_EX) != 0 && errno == EINTR) {
+    const int number = descriptor_.number();
+    while (number >= 0 && flock(number, LOCK_EX) != 0 && errno == EINTR) {
     }
   }
-  ~Turn() {
-    if (descriptor_ >= 0) close(descriptor_);
-  }
-  Turn(const Turn&) = delete;
-  Turn& operator=(const Turn&) = delete;
 
  private:
-  int descriptor_;
+  Descriptor descriptor_;
 };
 
 // Whether the folder can be exchanged as a whole: it holds nothing but these files, the folder

@@ -88,6 +88,20 @@ HttpAnswer refusal(int status, std::string_view words) {
           said.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)};
 }
 
+Framing framing_of(std::string_view bytes) {
+  using namespace std::string_view_literals;
+  for (std::size_t line = 0;;) {
+    const std::size_t end = bytes.find_first_of("\r\n\0"sv, line);
+    if (end == bytes.npos) return Framing::partial;
+    if (bytes[end] != '\r') return Framing::broken;
+    if (end + 1 == bytes.size()) return Framing::partial;
+    if (bytes[end + 1] != '\n') return Framing::broken;
+    if (end == line) return line == 0 ? Framing::broken : Framing::whole;
+    if (bytes[line] == ' ' || bytes[line] == '\t') return Framing::broken;
+    line = end + 2;
+  }
+}
+
 std::optional<std::string_view> header(const RequestHead& head, std::string_view name) {
   const auto found = std::find_if(head.headers.begin(), head.headers.end(),
                                   [&](const auto& entry) { return same_name(entry.first, name); });

@@ -1,5 +1,6 @@
-// What a request must be before the page's server looks at it: meant for this server, sent by this
-// page, of a length said once and not too large. Pure: from the head of a request to a refusal.
+// What a request must be before the page's server looks at it: properly framed, meant for this
+// server, sent by this page, of a length said once and not too large. Pure: from the head of a
+// request to a refusal.
 #pragma once
 
 #include <cstddef>
@@ -22,6 +23,11 @@ struct HttpAnswer {
 // An answer that says in words what is wrong, as JSON: {"problem": words}.
 HttpAnswer refusal(int status, std::string_view words);
 
+// How a request's bytes begin: with a whole head, with part of one, or with what is none. Stricter
+// than RFC 9112 allows: each line ends in CR LF (2.2), no empty one comes first, none is folded.
+enum class Framing { partial, whole, broken };
+Framing framing_of(std::string_view bytes);
+
 struct RequestHead {
   std::string method;
   std::string path;
@@ -40,6 +46,7 @@ struct Doorway {
 inline constexpr const char* kTokenHeader = "X-Rimeglow-Token";
 inline constexpr const char* kCaptionHeader = "X-Rimeglow-Caption";
 inline constexpr std::string_view kApi = "/api/";  // all below it needs the token
+inline constexpr std::size_t kMostHeadBytes = 16 * 1024;
 inline constexpr std::size_t kMostBodyBytes = 25'000'000;
 
 // Why the request is not let in; none when it is.

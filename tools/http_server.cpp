@@ -3,16 +3,14 @@
 #include <algorithm>
 #include <atomic>
 #include <condition_variable>
-#include <cstring>
 #include <system_error>
 #include <thread>
 #include <utility>
 
-#include <arpa/inet.h>
-#include <netinet/in.h>
 #include <sys/socket.h>
 
 #include "clerk.h"
+#include "http_porch.h"
 
 namespace rimeglow {
 namespace {
@@ -36,7 +34,9 @@ constexpr std::pair<const char*, const char*> kHeaders[] = {
     {"Cross-Origin-Opener-Policy", "same-origin"},
     {"Cross-Origin-Resource-Policy", "same-origin"},
     {"Permissions-Policy", "camera=(), geolocation=(), microphone=()"},
-    {"Cache-Control", "no-store"}};
+    {"Cache-Control", "no-store"},
+    // The porch has seen one head only.
+    {"Connection", "close"}};
 
 // A connection; shut when a whole request takes too long to come over it.
 struct Waiting {
@@ -65,36 +65,6 @@ MHD_Result add_argument(void* query, MHD_ValueKind, const char* name, const char
   return MHD_YES;
 }
 
-int free_socket(int port) {
-  const int listening = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
-  const int yes = 1;
-  sockaddr_in own{};
-  own.sin_family = AF_INET;
-  own.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
-  own.sin_port = htons(static_cast<std::uint16_t>(port));
-  sockaddr address{};
-  std::memcpy(&address, &own, sizeof own);
-  const bool listens = listening >= 0 &&
-                       setsockopt(listening, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes) == 0 &&
-                       bind(listening, &address, sizeof own) == 0 && listen(listening, 64) == 0;
-  if (!listens) {
-    const int why = errno;
-    if (listening >= 0) close(listening);
-    throw std::system_error(why, std::generic_category(),
-                            "cannot listen on 127.0.0.1:" + std::to_string(port));
-  }
-  return listening;
-}
-
-int port_of(int listening) {
-  sockaddr address{};
-  sockaddr_in own{};
-  socklen_t size = sizeof address;
-  getsockname(listening, &address, &size);
-  std::memcpy(&own, &address, sizeof own);
-  return ntohs(own.sin_port);
-}
-
 HttpAnswer fault(const std::exception& error) {
   return refusal(500, std::string("a fault of the program: ") + error.what());
 }
@@ -103,18 +73,25 @@ HttpAnswer fault(const std::exception& error) {
 
 class HttpServer::Daemon {
  public:
-  Daemon(HttpSite site, int port, HttpLimits limits) : site_(std::move(site)), limits_(limits) {
-    const int listening = free_socket(port);
-    doorway_ = {port_of(listening), new_token()};
+  Daemon(HttpSite site, int port, HttpLimits limits)
+      : site_(std::move(site)),
+        limits_(limits),
+        porch_(port),
+        doorway_{porch_.port(), new_token()} {
     daemon_ = MHD_start_daemon(
-        MHD_USE_AUTO_INTERNAL_THREAD | MHD_ALLOW_SUSPEND_RESUME, 0, nullptr, nullptr, &serve, this,
-        MHD_OPTION_LISTEN_SOCKET, listening, MHD_OPTION_CONNECTION_MEMORY_LIMIT, kConnectionBytes,
+        MHD_USE_AUTO_INTERNAL_THREAD | MHD_ALLOW_SUSPEND_RESUME | MHD_USE_NO_LISTEN_SOCKET, 0,
+        nullptr, nullptr, &serve, this, MHD_OPTION_CONNECTION_MEMORY_LIMIT, kConnectionBytes,
         MHD_OPTION_CONNECTION_LIMIT, kMostConnections, MHD_OPTION_CONNECTION_TIMEOUT, kIdle_s,
         MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_NOTIFY_COMPLETED, &completed, this,
         MHD_OPTION_NOTIFY_CONNECTION, &connected, this, MHD_OPTION_URI_LOG_CALLBACK, &addressed,
         this, MHD_OPTION_END);
     if (!daemon_) throw std::system_error(errno, std::generic_category(), "cannot start a server");
     beater_ = std::thread([this] { beat(); });
+    porch_.open(limits_.longest_request, [this](int visitor) {
+      sockaddr from{};
+      from.sa_family = AF_INET;
+      MHD_add_connection(daemon_, visitor, &from, sizeof from);
+    });
   }
 
   ~Daemon() { stop(); }
@@ -127,6 +104,7 @@ class HttpServer::Daemon {
     }
     wake_.notify_all();
     beater_.join();
+    porch_.stop();
     looks_.stop();
     changes_.stop();
     streams_.close();
@@ -304,6 +282,7 @@ class HttpServer::Daemon {
 
   HttpSite site_;
   HttpLimits limits_;
+  HttpPorch porch_;
   Doorway doorway_;
   HttpStreams streams_;
   Clerk looks_{kMostOrders};

@@ -83,6 +83,8 @@ inline void feed_picture(std::string_view bytes) {
 // A request to the page's server as it comes over the wire: through the gates, and when it is an
 // edit of a field, into a scene, which can then still be read.
 inline void feed_request(std::string_view bytes) {
+  const Framing begun = framing_of(bytes.substr(0, bytes.size() / 2));
+  if (begun != Framing::partial && begun != framing_of(bytes)) std::abort();
   RequestHead head;
   const std::size_t blank = std::min(bytes.find("\n\n"), bytes.size());
   std::string_view lines = bytes.substr(0, blank);
