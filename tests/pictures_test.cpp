@@ -12,6 +12,8 @@
 #include "camera_picture.h"
 #include "colour_map.h"
 #include "digits.h"
+#include "panel_picture.h"
+#include "panels.h"
 
 namespace rimeglow::pictures_test {
 namespace {
@@ -255,6 +257,56 @@ TEST(Pictures, NarrowPanelsStillHaveALegend) {
   const Canvas picture = luminance_picture(map, strip, scale_of(map));
   EXPECT_GT(picture.width(), text_width("cd/m2", 2));
   EXPECT_GT(pixels_of(picture, {235, 235, 235}), 100);
+}
+
+struct Colours {
+  int grey = 0;
+  int blue = 0;
+  int orange = 0;
+};
+
+// Of the picture's upper half, where no legend is.
+Colours upper_half(const std::string& png) {
+  const Decoded picture = decoded(png);
+  Colours colours;
+  for (std::size_t i = 0; i < picture.rgb.size() / 2 / 3; ++i) {
+    const int red = picture.rgb[3 * i], blue = picture.rgb[3 * i + 2];
+    if (blue > red) ++colours.blue;
+    if (blue < red) ++colours.orange;
+    if (red == blue && red > 0) ++colours.grey;
+  }
+  return colours;
+}
+
+auto traced_under_paint(double reflectance) {
+  Model model = panels::sign_blank();
+  panels::engrave(model, Side::back, panels::ground(0.5, 0.3), panels::squares());
+  model.edge_finish[panels::kTop].kind = Finish::Kind::painted;
+  model.edge_finish[panels::kTop].paint_reflectance = reflectance;
+  model.viewers = {panels::eye(0, 0, Side::front)};
+  return panels::traced(model, statistics::samples(200000));
+}
+
+// White paint on the far edge for black: solid art gains a third (compare_test.cpp), which these
+// photons tell in most squares at once. Sees swapped pieces, colours and noise taken for light.
+TEST(Pictures, APieceBrighterOnTheRightIsBlueADimmerOneOrangeAndItselfGrey) {
+  const auto dim = traced_under_paint(0.0);
+  const auto bright = traced_under_paint(0.95);
+  const auto between = [](const auto& left, const auto& right) {
+    return difference_picture(right, *compare({left, right}, 0).maps[1]);
+  };
+  const DifferencePicture brighter = between(dim, bright);
+  EXPECT_GT(upper_half(brighter.png).blue, 2000);
+  EXPECT_EQ(upper_half(brighter.png).orange, 0);
+  EXPECT_NE(brighter.words.find(", and dimmer in 0 of"), std::string::npos) << brighter.words;
+  EXPECT_NE(brighter.caption.find("the noise of a square is about"), std::string::npos);
+  const DifferencePicture dimmer = between(bright, dim);
+  EXPECT_EQ(upper_half(dimmer.png).blue, 0);
+  EXPECT_EQ(upper_half(dimmer.png).orange, upper_half(brighter.png).blue);
+  const DifferencePicture alike = between(dim, dim);
+  EXPECT_EQ(upper_half(alike.png).blue + upper_half(alike.png).orange, 0);
+  EXPECT_GT(upper_half(alike.png).grey, 2000);
+  EXPECT_NE(alike.words.find("in none of"), std::string::npos) << alike.words;
 }
 
 // The PFM format as netpbm documents it: "Pf", width and height, a negative scale for

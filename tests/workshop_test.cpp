@@ -236,6 +236,27 @@ TEST_F(WorkshopTest, StandsACopyBesideItAndTellsThemApart) {
   EXPECT_EQ(round(Until::seen).at("pieces").size(), 1U);
 }
 
+TEST_F(WorkshopTest, ShowsWhereTwoPiecesDifferUntilOneChanges) {
+  if (RIMEGLOW_TEST_PHOTON_DIVISOR > 1) GTEST_SKIP() << "two are compared by all photons only";
+  change("copy", "{}");
+  edit("edges.top", "white card", "polished");
+  EXPECT_EQ(ask("difference").status, 404);
+  json compared;
+  for (int i = 0; i < 6000 && compared.is_null(); ++i) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    compared = told("compared");
+  }
+  const std::string pictured = compared.at("pictured");
+  EXPECT_NE(pictured.find("brighter in 0 of"), std::string::npos) << pictured;
+  const HttpAnswer answer = ask("difference");
+  EXPECT_EQ(answer.body.substr(1, 3), "PNG");
+  EXPECT_NE(answer.caption.find("on the right than on the left, seen straight on"),
+            std::string::npos)
+      << answer.caption;
+  edit("edges.top", "polished", "white card");
+  EXPECT_EQ(ask("difference").status, 404);
+}
+
 TEST_F(WorkshopTest, LightsAnotherEdgeAndLooksFromElsewhereUntilThatIsStruckOut) {
   if (!kForksBesideTheEngine) GTEST_SKIP() << "children may hang under this sanitizer";
   const auto with_key = [](const std::string& key) { return json{{"key", key}}.dump(); };

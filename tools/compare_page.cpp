@@ -53,11 +53,9 @@ Html difference_figures(const Comparing& comparing) {
   if (figures.empty()) return {};
   return section(
       "differences", "Where they differ",
-      element("p",
-              prose("Luminance of the engraving less that of \"" + comparing.designs.front().title +
-                    "\", averaged over squares of " + spoken(kSquare_mm) +
-                    " mm: blue is more, dashed orange is less, grey is less than twice the "
-                    "noise and so not told from nothing.")) +
+      element("p", prose("Luminance of the engraving less that of \"" +
+                         comparing.designs.front().title + "\", averaged over squares of " +
+                         spoken(kSquare_mm) + " mm: " + kDifferenceColours + ".")) +
           element("div", {{"class", "pictures"}}, figures));
 }
 

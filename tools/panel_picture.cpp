@@ -41,6 +41,44 @@ double error_near(const Model& model, const Glow& glow, int viewer, const Vec2& 
   return known.mean > 0.0 ? known.standard_error / known.mean : 0.0;
 }
 
+// "brighter in 30 of 52 squares, by up to 120 cd/m2"
+std::string extent(const char* what, int count, int all, double most_cd_m2) {
+  return what + std::string(" in ") + std::to_string(count) + " of " + std::to_string(all) +
+         " squares" + (count > 0 ? ", by up to " + spoken(most_cd_m2) + " cd/m2" : "");
+}
+
+std::string squares_in_words(const DifferenceMap& differences) {
+  int all = 0, brighter = 0, dimmer = 0;
+  Estimate least, most;
+  for (const auto& square : differences.cd_m2) {
+    if (!square) continue;
+    ++all;
+    if (!is_telling(*square)) continue;
+    ++(square->mean > 0.0 ? brighter : dimmer);
+    if (square->mean < least.mean) least = *square;
+    if (square->mean > most.mean) most = *square;
+  }
+  if (brighter + dimmer == 0)
+    return "Map of the differences: in none of " + std::to_string(all) +
+           " squares does the piece on the right glow otherwise than the one on the left, as far "
+           "as can be told from noise.";
+  return "Map of the differences: the piece on the right glows " +
+         extent("brighter", brighter, all, most.mean) + ", and " +
+         extent("dimmer", dimmer, all, -least.mean) + ".";
+}
+
+// Of the square in the middle of all, by their errors.
+std::string noise_in_words(const DifferenceMap& differences) {
+  std::vector<double> errors;
+  for (const auto& square : differences.cd_m2)
+    if (square) errors.push_back(square->standard_error);
+  if (errors.empty()) return "no square is engraved on both";
+  const auto middle = errors.begin() + static_cast<std::ptrdiff_t>(errors.size() / 2);
+  std::nth_element(errors.begin(), middle, errors.end());
+  if (*middle == 0.0) return "the same light in both, so that there is no noise";
+  return "the noise of a square is about " + spoken(*middle) + " cd/m2 (one standard error)";
+}
+
 }  // namespace
 
 PanelPicture eye_picture(const Run& run, int viewer, double pixels, double white_cd_m2) {
@@ -64,6 +102,18 @@ PanelPicture measured_picture(Runs runs, std::size_t piece, int viewer, double p
   const Run& run = *runs[piece];
   return {png_of(false_light_picture(luminance_map(run, viewer, pixel_for(run, pixels)), scale)),
           "from " + spoken(scale.low_cd_m2) + " to " + spoken(scale.high_cd_m2) + " cd/m2"};
+}
+
+DifferencePicture difference_picture(const Run& run, const DifferenceMap& differences) {
+  const double end_cd_m2 = end_of_differences(differences);
+  const LuminanceMap seen = luminance_map(run, 0, pixel_for(run, kDifferencePicture));
+  const std::string seen_there = seen_by(run.model->viewers.front().name);
+  return {png_of(difference_picture(seen, run.model->outline, differences, end_cd_m2)),
+          squares_in_words(differences),
+          "How much more or less the engraving glows on the right than on the left, " + seen_there +
+              ", averaged over squares of " + spoken(kSquare_mm) + " mm: " + kDifferenceColours +
+              ". The scale ends at " + spoken(end_cd_m2) + " cd/m2 more or less; " +
+              noise_in_words(differences) + "."};
 }
 
 std::string false_colours_png() {

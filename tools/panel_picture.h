@@ -1,5 +1,5 @@
 // What of a run is shown on the page: the panel's light alone as a PNG, for the eye or measured,
-// and the readings of a light meter held before it.
+// what it differs in from another, and the readings of a light meter held before it.
 #pragma once
 
 #include <memory>
@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "compare.h"
 #include "glow.h"
 #include "run.h"
 
@@ -14,6 +15,7 @@ namespace rimeglow {
 
 inline constexpr double kLargePicture = 900.0;  // pixels along the panel's longer side
 inline constexpr double kSmallPicture = 240.0;
+inline constexpr double kDifferencePicture = 280.0;
 inline constexpr double kMeterPixel_mm = 0.25;
 
 struct PanelPicture {
@@ -30,6 +32,15 @@ PanelPicture eye_picture(const Run& run, int viewer, double pixels, double white
 double shared_white(Runs runs, int viewer);
 
 PanelPicture measured_picture(Runs runs, std::size_t piece, int viewer, double pixels);
+
+// Where the first viewer sees the engraving of the piece on the right glow more or less than that
+// on the left. `differences` are those of the run, which is the right one's.
+struct DifferencePicture {
+  std::string png;
+  std::string words;    // what is in it, for who does not see it
+  std::string caption;  // what its colours mean, and the noise
+};
+DifferencePicture difference_picture(const Run& run, const DifferenceMap& differences);
 
 // The colours of measured pictures, from the low end to the high one.
 std::string false_colours_png();

@@ -61,6 +61,10 @@ Canvas luminance_picture(const LuminanceMap& map, const Outline& outline,
 Canvas difference_picture(const LuminanceMap& map, const Outline& outline,
                           const DifferenceMap& differences, double end_cd_m2);
 
+inline constexpr const char* kDifferenceColours =
+    "blue is more, dashed orange is less, grey is less than twice the noise and so not told from "
+    "nothing";
+
 // The largest difference that is told from noise, rounded up to 1, 2 or 5 times a power of ten.
 double end_of_differences(const DifferenceMap& differences);
 

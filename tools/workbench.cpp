@@ -328,9 +328,10 @@ void Workbench::consider(const Sighting& known) {
         other = model_after(*opinion.step, scene);
         deed = opinion.step->deed;
       }
-      auto words = compared(scene.model, other, deed, is_wanted);
-      if (!words) return;
-      opinion.words = std::move(*words);
+      auto contrast = compared(scene.model, other, deed, is_wanted);
+      if (!contrast) return;
+      opinion.words = std::move(contrast->words);
+      if (!opinion.step) opinion.picture = std::move(contrast->picture);
       listener_.opinion(opinion);
     });
   });

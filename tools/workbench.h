@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "clerk.h"
+#include "panel_picture.h"
 #include "prediction.h"
 #include "run.h"
 #include "scene_files.h"
@@ -61,6 +62,7 @@ struct Opinion {
   std::uint64_t job = 0;  // of Workbench::put
   std::string words;
   std::optional<FinishingStep> step{};
+  std::optional<DifferencePicture> picture{};  // of two
 };
 
 // The pieces as a viewer sees them, by a camera.

@@ -16,9 +16,9 @@ constexpr std::uint64_t kEndPhotons = std::uint64_t{1} << 17;
 
 }  // namespace
 
-std::optional<std::string> compared(std::shared_ptr<const Model> base,
-                                    std::shared_ptr<const Model> other, const std::string& deed,
-                                    const IsWanted& is_wanted) {
+std::optional<Contrast> compared(std::shared_ptr<const Model> base,
+                                 std::shared_ptr<const Model> other, const std::string& deed,
+                                 const IsWanted& is_wanted) {
   std::vector<Run> runs;
   for (auto& model : {std::move(base), std::move(other)}) {
     if (!is_wanted()) return std::nullopt;
@@ -32,7 +32,9 @@ std::optional<std::string> compared(std::shared_ptr<const Model> base,
   do {
     if (!is_wanted()) return std::nullopt;
   } while (spans.widen_next(comparison));
-  return verdict_on(comparison, runs, 1, deed);
+  Contrast contrast{verdict_on(comparison, runs, 1, deed), {}};
+  if (const auto& map = comparison.maps[1]) contrast.picture = difference_picture(runs[1], *map);
+  return contrast;
 }
 
 }  // namespace rimeglow

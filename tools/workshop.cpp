@@ -368,6 +368,7 @@ void Workshop::put_on_bench() {
   job_ = bench_.put(std::move(pieces));
   evening_job_ = 0;
   evening_ = nullptr;
+  difference_.reset();
   walks_.clear();
   for (const char* kind : {"round", "compared", "walked", "even", "fault"}) told_.drop(kind);
   send("ticket", told);

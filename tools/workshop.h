@@ -6,6 +6,7 @@
 #include <functional>
 #include <map>
 #include <mutex>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -75,6 +76,7 @@ class Workshop {
 
   HttpAnswer picture(const HttpRequest& request);
   HttpAnswer photograph(const HttpRequest& request);
+  HttpAnswer difference_between() const;
   HttpAnswer meter(const HttpRequest& request);
   HttpAnswer result_file(const HttpRequest& request);
   HttpAnswer even_file(const std::string& name);
@@ -82,13 +84,14 @@ class Workshop {
 
   DesignShelf shelf_;
   Publish publish_;
-  // Of the next five and `design_`. Held while something is told, so that nothing of pieces that
+  // Of the next six and `design_`. Held while something is told, so that nothing of pieces that
   // were put away is told after the ticket of others.
   mutable std::mutex mutex_;
   Events told_;                    // the last of each kind
   std::uint64_t job_ = 0;          // of the pieces on the bench
   std::uint64_t evening_job_ = 0;  // 0: none since they were put there
   std::shared_ptr<const Evening> evening_;
+  std::optional<DifferencePicture> difference_;
   std::map<std::string, std::shared_ptr<const Walk>> walks_;  // by viewer; null while on the way
 
   // Touched by changes only, but for the design's name, which answers read.

@@ -55,6 +55,7 @@ HttpAnswer as_file(const std::string& design, const NamedFile& file) {
 HttpAnswer Workshop::answer(const HttpRequest& request) {
   if (request.path == "picture") return picture(request);
   if (request.path == "photograph") return photograph(request);
+  if (request.path == "difference") return difference_between();
   if (request.path == "meter") return meter(request);
   if (request.path == "even-file") return even_file(request.at("name"));
   if (request.path == "false-colours") return {200, "image/png", false_colours_png()};
@@ -99,6 +100,12 @@ HttpAnswer Workshop::photograph(const HttpRequest& request) {
   if (!walk || !piece || *piece >= walk->photograph.pngs.size())
     return refusal(404, "no photograph yet");
   return {200, "image/png", walk->photograph.pngs[*piece], {}, walk->photograph.caption};
+}
+
+HttpAnswer Workshop::difference_between() const {
+  const std::lock_guard lock(mutex_);
+  if (!difference_) return refusal(404, "no picture of a difference");
+  return {200, "image/png", difference_->png, {}, difference_->caption};
 }
 
 HttpAnswer Workshop::meter(const HttpRequest& request) {

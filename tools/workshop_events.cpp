@@ -75,8 +75,11 @@ void Workshop::hear_opinion(const Opinion& opinion) {
     told["key"] = opinion.step->key();
     told["value"] = opinion.step->value;
   }
+  if (opinion.picture) told["pictured"] = opinion.picture->words;
   const std::lock_guard lock(mutex_);
-  if (opinion.job == job_) send("compared", line_of(told));
+  if (opinion.job != job_) return;
+  difference_ = opinion.picture;
+  send("compared", line_of(told));
 }
 
 void Workshop::hear_walk(const std::shared_ptr<const Walk>& walk) {

@@ -37,11 +37,29 @@ test("says between two pieces what they differ in", async (t) => {
       (place) => place.boundingBox()));
   assert.ok(left.x + left.width <= words.x + 1 && words.x + words.width <= right.x + 1, "between them");
   assert.match(await page.textContent("#difference"), / times dimmer.*\(here [\d.]+ \u00b1 [\d.]+\)/);
+  const where = page.locator("#where");
+  await where.waitFor();
+  assert.match(await where.locator("img").getAttribute("alt"), /glows brighter in 0 of \d+ squares, and dimmer in \d+ of/);
+  assert.match(await where.locator("figcaption").textContent(),
+               /blue is more, dashed orange is less, grey .* The scale ends at \d+\scd\/m\u00b2 .* noise .* \(one standard error\)\.$/);
   await shop.shot("different");
   await shop.expectAccessible("two that differ");
-  await page.setViewportSize({ width: 360, height: 700 });
-  await shop.shot("different-narrow");
-  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth) <= 360);
+  for (const [width, height] of [[1440, 900], [1280, 560], [1024, 700], [320, 256]]) {
+    await page.setViewportSize({ width, height });
+    const parts = page.locator("#where, #difference, .piece, #looking, #shelf");
+    const boxes = await Promise.all((await parts.all()).map((part) => part.boundingBox()));
+    const isApart = (a, b) => a.x + a.width <= b.x + 1 || b.x + b.width <= a.x + 1 ||
+      a.y + a.height <= b.y + 1 || b.y + b.height <= a.y + 1;
+    assert.equal(boxes.length, 6);
+    assert.ok(boxes.every((box, i) => boxes.every((other, k) => i === k || isApart(box, other))),
+              "nothing covers another in " + width + " by " + height + ": " + JSON.stringify(boxes));
+    await where.scrollIntoViewIfNeeded();
+    await shop.shot("different-" + width);
+    assert.ok(await page.evaluate(() => document.documentElement.scrollWidth) <= width);
+  }
+  await page.setViewportSize({ width: 1440, height: 900 });
+  await shop.write("edges.top", "white tape");
+  await where.waitFor({ state: "hidden" });
   assert.deepEqual(shop.faults, []);
 });
 

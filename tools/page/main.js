@@ -1,6 +1,7 @@
 // Puts the page together: events in, words and light out.
+import { showDifference, showWhere } from "/difference.js";
 import { change, get, listenAlways, Refused, save } from "/server.js";
-import { begin, forgetLight, look, showDifference, showFinishes, showPieces, showRound, showWalked, standFrom } from "/stand.js";
+import { begin, forgetLight, layOut, look, showFinishes, showPieces, showRound, showWalked, standFrom } from "/stand.js";
 import { openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
 import { choices, complaint, deed, made, say, typeset } from "/words.js";
 
@@ -152,6 +153,7 @@ function showDeeds() {
 function showCompared(told) {
   compared = told;
   showDifference(told && !told.key ? told.words : "");
+  showWhere(told && told.pictured, layOut);
   by("step").replaceChildren(...(told && told.key ? [typeset(told.words), " ",
     deed("Write that on the ticket", () => does(() => writeIn(told.key, told.value), "Written in.")), "."] : []));
   if (told) say(told.words);

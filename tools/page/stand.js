@@ -1,5 +1,6 @@
 // The panel in its base, as one piece or two side by side: its light, its edges to be picked, its
 // art to be moved, and a light meter to be pointed at it.
+import { difference, isBetween } from "/difference.js";
 import { change, get } from "/server.js";
 import { made, say, typeset } from "/words.js";
 
@@ -8,8 +9,6 @@ const meterWords = document.getElementById("meter");
 const names = { top: "Top edge", right: "Right edge", bottom: "Bottom edge", left: "Left edge",
                 holes: "Edges of the holes" };
 const finishes = { bottom: "", top: "", left: "", right: "", holes: "" };
-
-const difference = made("p", { id: "difference", role: "status" });
 
 const view = { viewer: "straight", mode: "eye" };
 let places = new Map();  // name -> { above_deg, left_deg, behind }
@@ -99,17 +98,9 @@ export function showFinishes(lines) {
   }
 }
 
-// ---- what differs, between two pieces where there is room
-
-const isBetween = matchMedia("(min-width: 64rem) and (min-height: 30rem)");
-
-export function showDifference(words) {
-  difference.textContent = typeset(words);
-}
-
 // ---- laying out, in pixels a millimetre
 
-function layOut() {
+export function layOut() {
   if (!pieces.length) return;
   const room = stand.getBoundingClientRect();
   const wide = pieces.reduce((sum, piece) => sum + piece.panel.width + 30, 0);
