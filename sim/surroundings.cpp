@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include "measures.h"
 
@@ -16,12 +15,24 @@ constexpr double kBelow_mm = 14.0;
 constexpr double kBody = 0.2;
 constexpr double kTable = 0.35;
 constexpr double kBackdrop_mm = 40.0;
-constexpr double kNowhere = std::numeric_limits<double>::infinity();
 constexpr double kOnBlock_mm = 1e-6;
+// Table and backdrop end so far away that an eye a metre above the table misses a thousandth of a
+// pixel of it below the horizon.
+constexpr double kEnd_mm = 1e9;
+
+// Two facets that face along a x b.
+void add_rectangle(const Vec3& corner, const Vec3& a, const Vec3& b, Surroundings::Thing thing,
+                   std::vector<Triangle>& triangles) {
+  const Vec3 normal = a.cross(b).normalized();
+  const Vec3 opposite = corner + a + b;
+  triangles.push_back({{corner, corner + a, opposite}, normal, static_cast<int>(thing)});
+  triangles.push_back({{corner, opposite, corner + b}, normal, static_cast<int>(thing)});
+}
 
 }  // namespace
 
-Surroundings::Surroundings(const Run& run) : run_(run) {
+Surroundings::Surroundings(const Run& run)
+    : run_(run), blocks_(blocks_of(*run.model)), facets_(triangles()) {
   const Model& model = *run.model;
   const BatchTotals ledger(run, &BatchSums::ledger);
   const auto lumens = [&](int entry) {
@@ -30,8 +41,12 @@ Surroundings::Surroundings(const Run& run) : run_(run) {
   };
   wall_lm_ = lumens(kBaseLoss);
   back_lm_ = lumens(kBackMark) + lumens(kBackOther);
+}
+
+std::vector<Surroundings::Block> Surroundings::blocks_of(const Model& model) {
+  std::vector<Block> blocks;
   for (const LedRow& row : model.lamps) {
-    const bool known = std::any_of(blocks_.begin(), blocks_.end(),
+    const bool known = std::any_of(blocks.begin(), blocks.end(),
                                    [&](const Block& block) { return block.row->edge == row.edge; });
     const auto line = straight_piece(model.outline, row.edge);
     if (known || !line) continue;
@@ -49,59 +64,49 @@ Surroundings::Surroundings(const Run& run) : run_(run) {
     const double depth = 0.5 * model.thickness_mm + kRim_mm;
     block.low_mm = Vec3(-half, -depth, -row.gap_mm - kBelow_mm);
     block.high_mm = Vec3(half, depth, model.base.slot_depth_mm);
-    blocks_.push_back(block);
-    table_y_mm_ = std::min(table_y_mm_, (block.origin_mm + block.low_mm.z() * inward).y());
+    blocks.push_back(block);
   }
+  return blocks;
 }
 
-// Where a ray from outside comes to the block; from within its box nothing is met, see add_inside.
-std::optional<Surroundings::Met> Surroundings::meet_block(const Block& block,
-                                                          const Ray& ray) const {
-  const Vec3 point = block.frame.to_local(ray.origin_mm - block.origin_mm);
-  const Vec3 direction = block.frame.to_local(ray.direction);
-  double enter = -kNowhere;
-  double leave = kNowhere;
-  int axis = 0;
-  for (const int k : {0, 1, 2}) {
-    if (direction[k] == 0.0) {
-      if (point[k] < block.low_mm[k] || point[k] > block.high_mm[k]) return std::nullopt;
-      continue;
-    }
-    const double a = (block.low_mm[k] - point[k]) / direction[k];
-    const double b = (block.high_mm[k] - point[k]) / direction[k];
-    if (std::min(a, b) > enter) {
-      enter = std::min(a, b);
-      axis = k;
-    }
-    leave = std::min(leave, std::max(a, b));
-  }
-  if (enter > leave || enter < kOnBlock_mm) return std::nullopt;
-  Vec3 normal = Vec3::Zero();
-  normal[axis] = direction[axis] > 0.0 ? -1.0 : 1.0;
-  return Met{enter, block.frame.to_world(normal), kBody};
-}
-
-std::optional<Surroundings::Met> Surroundings::meet_table(const Ray& ray) const {
-  if (ray.direction.y() >= 0.0 || blocks_.empty()) return std::nullopt;
-  const double distance = (table_y_mm_ - ray.origin_mm.y()) / ray.direction.y();
-  return Met{std::max(0.0, distance), Vec3::UnitY(), kTable};
-}
-
-std::optional<Surroundings::Met> Surroundings::meet_backdrop(const Ray& ray) const {
-  if (!run_.model->room.backdrop || ray.direction.z() >= 0.0) return std::nullopt;
-  const double distance = (-kBackdrop_mm - ray.origin_mm.z()) / ray.direction.z();
-  if (distance < kOnBlock_mm) return std::nullopt;  // an eye behind the panel is before the wall
-  return Met{distance, Vec3::UnitZ(), *run_.model->room.backdrop};
-}
-
-double Surroundings::distance_mm(const Ray& ray) const {
-  double nearest = kNowhere;
+std::vector<Triangle> Surroundings::triangles() const {
+  std::vector<Triangle> triangles;
+  double table_y_mm = 0.0;
   for (const Block& block : blocks_) {
-    if (const auto met = meet_block(block, ray)) nearest = std::min(nearest, met->distance_mm);
+    const Vec3 size = block.high_mm - block.low_mm;
+    const Vec3 low = block.origin_mm + block.frame.to_world(block.low_mm);
+    const Vec3 high = block.origin_mm + block.frame.to_world(block.high_mm);
+    const std::array<Vec3, 3> sides = {size.x() * block.frame.x, size.y() * block.frame.y,
+                                       size.z() * block.frame.z};
+    for (const std::size_t k : {0U, 1U, 2U}) {
+      const Vec3& a = sides[(k + 1) % 3];
+      const Vec3& b = sides[(k + 2) % 3];
+      add_rectangle(low, b, a, Thing::body, triangles);
+      add_rectangle(high, -a, -b, Thing::body, triangles);
+    }
+    table_y_mm = std::min(table_y_mm, (block.origin_mm + block.low_mm.z() * block.frame.z).y());
   }
-  if (const auto met = meet_table(ray)) nearest = std::min(nearest, met->distance_mm);
-  if (const auto met = meet_backdrop(ray)) nearest = std::min(nearest, met->distance_mm);
-  return nearest;
+  constexpr double kWide_mm = 2.0 * kEnd_mm;
+  if (!blocks_.empty()) {
+    add_rectangle({-kEnd_mm, table_y_mm, kEnd_mm}, {kWide_mm, 0.0, 0.0}, {0.0, 0.0, -kWide_mm},
+                  Thing::table, triangles);
+  }
+  if (run_.model->room.backdrop) {
+    add_rectangle({-kEnd_mm, -kEnd_mm, -kBackdrop_mm}, {kWide_mm, 0.0, 0.0}, {0.0, kWide_mm, 0.0},
+                  Thing::backdrop, triangles);
+  }
+  return triangles;
+}
+
+std::optional<Surroundings::Met> Surroundings::ahead(const Ray& ray, double reach_mm) const {
+  const Facets::Ahead ahead = facets_.ahead(ray, Crossing::inward, reach_mm);
+  if (ahead.distance_mm >= reach_mm || ahead.facet == nullptr) return std::nullopt;
+  return Met{ahead.distance_mm, ahead.facet->normal, static_cast<Thing>(ahead.facet->id)};
+}
+
+double Surroundings::reflectance(Thing thing) const {
+  if (thing == Thing::body) return kBody;
+  return thing == Thing::table ? kTable : *run_.model->room.backdrop;
 }
 
 // Illuminance by the panel's back as a Lambertian rectangle of even light: the form factor from a
@@ -173,28 +178,22 @@ void Surroundings::add(const Ray& ray, double factor, std::span<double> light) c
                         (block.high_mm - point).minCoeff() > -kOnBlock_mm;
     if (within) return add_inside(block, ray, factor, light);
   }
-  std::optional<Met> nearest = meet_table(ray);
-  const auto take = [&](const std::optional<Met>& met) {
-    if (met && (!nearest || met->distance_mm < nearest->distance_mm)) nearest = met;
-  };
-  for (const Block& block : blocks_) take(meet_block(block, ray));
-  const std::optional<Met> backdrop = meet_backdrop(ray);
-  take(backdrop);
-  if (!nearest) {
+  const std::optional<Met> met = ahead(ray);
+  if (!met) {
     room += factor * model.room.cd_m2;
     return;
   }
   // Upright things see half room and half table.
-  const double open = 0.5 * (1.0 + std::clamp(nearest->normal.y(), -1.0, 1.0));
+  const double open = 0.5 * (1.0 + std::clamp(met->normal.y(), -1.0, 1.0));
   const double around = open + (1.0 - open) * (blocks_.empty() ? 1.0 : kTable);
-  room += factor * nearest->reflectance * around * model.room.cd_m2;
-  if (backdrop && nearest->distance_mm == backdrop->distance_mm) {
-    const Vec3 point = ray.origin_mm + backdrop->distance_mm * ray.direction;
+  const double returned = factor * reflectance(met->thing);
+  room += returned * around * model.room.cd_m2;
+  if (met->thing == Thing::backdrop) {
+    const Vec3 point = ray.origin_mm + met->distance_mm * ray.direction;
     const double lux = back_lm_per_mm2(point, model.outline.size_mm) / kM2PerMm2;
     // The lamps' channels share it by their flux.
     for (const LedRow& row : model.lamps) {
-      light[row.channel] += factor * nearest->reflectance * lux / kPi * row.count *
-                            row.flux_each_lm / model.flux_lm();
+      light[row.channel] += returned * lux / kPi * row.count * row.flux_each_lm / model.flux_lm();
     }
   }
 }

@@ -4,9 +4,12 @@
 // base's body are ours: nobody says them in a scene.
 #pragma once
 
+#include <limits>
+#include <optional>
 #include <span>
 #include <vector>
 
+#include "facets.h"
 #include "model.h"
 #include "run.h"
 
@@ -20,8 +23,16 @@ class Surroundings {
   // then of the room.
   void add(const Ray& ray, double factor, std::span<double> light) const;
 
-  // How far along the ray something opaque stands.
-  double distance_mm(const Ray& ray) const;
+  // What opaque stands ahead, nearer than `reach_mm`. Seen from where light can be: from below the
+  // table and behind the backdrop neither is met, nor the base from within its body.
+  enum class Thing { body, table, backdrop };
+  struct Met {
+    double distance_mm;
+    Vec3 normal;
+    Thing thing;
+  };
+  std::optional<Met> ahead(const Ray& ray,
+                           double reach_mm = std::numeric_limits<double>::infinity()) const;
 
  private:
   struct Block {
@@ -30,21 +41,16 @@ class Surroundings {
     Vec3 origin_mm;        // the edge's middle
     Vec3 low_mm, high_mm;  // its box
   };
-  struct Met {
-    double distance_mm;
-    Vec3 normal;
-    double reflectance;
-  };
 
-  std::optional<Met> meet_block(const Block& block, const Ray& ray) const;
-  std::optional<Met> meet_backdrop(const Ray& ray) const;
-  std::optional<Met> meet_table(const Ray& ray) const;
+  static std::vector<Block> blocks_of(const Model& model);
+  std::vector<Triangle> triangles() const;
+  double reflectance(Thing thing) const;
   void add_inside(const Block& block, const Ray& ray, double factor, std::span<double> light) const;
   double back_lm_per_mm2(const Vec3& point_mm, const Vec2& size_mm) const;
 
   const Run& run_;
   std::vector<Block> blocks_;
-  double table_y_mm_ = 0.0;
+  Facets facets_;         // each known by its thing
   double wall_lm_ = 0.0;  // that the inside of the base absorbs
   double back_lm_ = 0.0;
 };

@@ -71,8 +71,10 @@ class EyeRay {
         visitor_(visitor) {}
 
   void outside(const Ray& ray, double weight, double way_mm, int entries) {
-    const std::optional<Hit> hit = panel_ahead(ray);
-    if (!hit || entries > kMostEntries || surroundings_.distance_mm(ray) < hit->distance_mm) {
+    // What has left a panel without hollows does not meet it again.
+    const bool gone = entries > 0 && !geometry_.hollow();
+    const std::optional<Hit> hit = gone ? std::nullopt : panel_ahead(ray);
+    if (!hit || entries > kMostEntries || surroundings_.ahead(ray, hit->distance_mm)) {
       visitor_.outside(ray, weight);
       return;
     }
