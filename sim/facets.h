@@ -43,9 +43,9 @@ class Facets {
     double distance_mm = std::numeric_limits<double>::infinity();
     const Facet* facet = nullptr;
   };
-  // The nearest facet that stops the ray, looked for up to `reach_mm`. On the way out one that
-  // faces the ray from farther than kBlur_mm is found as well: there the ray has got out between
-  // two others.
+  // The nearest facet that stops the ray, looked for up to `reach_mm`, where single precision
+  // decides. On the way out one that faces the ray from farther than kBlur_mm is found as well:
+  // there the ray has got out between two others.
   Ahead ahead(const Ray& ray, Crossing crossing,
               double reach_mm = std::numeric_limits<double>::infinity()) const;
 
