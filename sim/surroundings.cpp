@@ -20,13 +20,13 @@ constexpr double kOnBlock_mm = 1e-6;
 // pixel of it below the horizon.
 constexpr double kEnd_mm = 1e9;
 
-// Two facets that face along a x b.
-void add_rectangle(const Vec3& corner, const Vec3& a, const Vec3& b, Surroundings::Thing thing,
+// Two facets. As seen by who they face, the corners go round to the left.
+void add_rectangle(const std::array<Vec3, 4>& corners, Surroundings::Thing thing,
                    std::vector<Triangle>& triangles) {
-  const Vec3 normal = a.cross(b).normalized();
-  const Vec3 opposite = corner + a + b;
-  triangles.push_back({{corner, corner + a, opposite}, normal, static_cast<int>(thing)});
-  triangles.push_back({{corner, opposite, corner + b}, normal, static_cast<int>(thing)});
+  const auto& [a, b, c, d] = corners;
+  const Vec3 normal = (b - a).cross(c - b).normalized();
+  triangles.push_back({{a, b, c}, normal, static_cast<int>(thing)});
+  triangles.push_back({{a, c, d}, normal, static_cast<int>(thing)});
 }
 
 }  // namespace
@@ -73,27 +73,35 @@ std::vector<Triangle> Surroundings::triangles() const {
   std::vector<Triangle> triangles;
   double table_y_mm = 0.0;
   for (const Block& block : blocks_) {
-    const Vec3 size = block.high_mm - block.low_mm;
-    const Vec3 low = block.origin_mm + block.frame.to_world(block.low_mm);
-    const Vec3 high = block.origin_mm + block.frame.to_world(block.high_mm);
-    const std::array<Vec3, 3> sides = {size.x() * block.frame.x, size.y() * block.frame.y,
-                                       size.z() * block.frame.z};
-    for (const std::size_t k : {0U, 1U, 2U}) {
-      const Vec3& a = sides[(k + 1) % 3];
-      const Vec3& b = sides[(k + 2) % 3];
-      add_rectangle(low, b, a, Thing::body, triangles);
-      add_rectangle(high, -a, -b, Thing::body, triangles);
+    // The corner that is high along the axes whose bits are set.
+    const auto corner = [&](unsigned high) {
+      Vec3 at = block.low_mm;
+      for (const unsigned k : {0U, 1U, 2U}) {
+        if ((high >> k & 1U) != 0U) at[k] = block.high_mm[k];
+      }
+      return Vec3(block.origin_mm + block.frame.to_world(at));
+    };
+    for (const unsigned k : {0U, 1U, 2U}) {
+      const unsigned out = 1U << k;
+      const unsigned a = 1U << (k + 1) % 3;
+      const unsigned b = 1U << (k + 2) % 3;
+      add_rectangle({corner(0), corner(b), corner(a | b), corner(a)}, Thing::body, triangles);
+      add_rectangle({corner(out), corner(out | a), corner(7U), corner(out | b)}, Thing::body,
+                    triangles);
     }
     table_y_mm = std::min(table_y_mm, (block.origin_mm + block.low_mm.z() * block.frame.z).y());
   }
-  constexpr double kWide_mm = 2.0 * kEnd_mm;
+  const auto add_endless = [&](const Vec3& middle, const Vec3& right, const Vec3& up, Thing thing) {
+    const Vec3 x = kEnd_mm * right;
+    const Vec3 y = kEnd_mm * up;
+    add_rectangle({middle - x - y, middle + x - y, middle + x + y, middle - x + y}, thing,
+                  triangles);
+  };
   if (!blocks_.empty()) {
-    add_rectangle({-kEnd_mm, table_y_mm, kEnd_mm}, {kWide_mm, 0.0, 0.0}, {0.0, 0.0, -kWide_mm},
-                  Thing::table, triangles);
+    add_endless({0.0, table_y_mm, 0.0}, Vec3::UnitX(), -Vec3::UnitZ(), Thing::table);
   }
   if (run_.model->room.backdrop) {
-    add_rectangle({-kEnd_mm, -kEnd_mm, -kBackdrop_mm}, {kWide_mm, 0.0, 0.0}, {0.0, kWide_mm, 0.0},
-                  Thing::backdrop, triangles);
+    add_endless({0.0, 0.0, -kBackdrop_mm}, Vec3::UnitX(), Vec3::UnitY(), Thing::backdrop);
   }
   return triangles;
 }
