@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base.h"
+
 namespace rimeglow {
 namespace {
 
@@ -26,11 +28,20 @@ Region patch_region(const ScoreMap& map, int column, int row) {
   return region_of(map, std::move(blocks));
 }
 
+// Whether the slot of a base hides an edge from outside: a lit one, or its chamfer.
+bool stands_in_slot(const Model& model, std::size_t edge) {
+  const auto& chamfer = model.outline.edges[edge].chamfer;
+  const int of = chamfer ? chamfer->of : static_cast<int>(edge);
+  const double up_to_mm = chamfer ? chamfer->setback_mm : 0.0;
+  return lamp_at(model, of) != nullptr && up_to_mm < model.base.slot_depth_mm;
+}
+
 bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer) {
   const auto outward = seat_normal(run.model->outline, static_cast<int>(edge));
   // Of an edge that its chamfers cut away nothing is left to see.
   if (!outward || run.map.edge_mm2[edge] <= 0.0) return false;
   const double facing = run.model->viewers[viewer].toward.dot(*outward);
+  if (facing > 0.0 && stands_in_slot(*run.model, edge)) return false;
   const bool scored = run.responses.edges[edge].has_value();
   return (scored ? std::abs(facing) : facing) >= kGrazingEdge;
 }

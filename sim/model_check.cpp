@@ -170,9 +170,11 @@ class Checker {
     }
     const auto edge = scene_.edges.find(lamp.edge);
     if (edge == scene_.edges.end()) return;
-    if (edge->second.chamfer_front_mm > 0.0 || edge->second.chamfer_back_mm > 0.0) {
-      complain("edges." + lamp.edge, "a chamfer on the lit edge throws its light out again",
-               "leave the lit edge square, or move the lamp");
+    const bool cut = edge->second.chamfer_front_mm > 0.0 || edge->second.chamfer_back_mm > 0.0;
+    if (cut && (scene_.base_wall > 0.0 || scene_.base_contact > 0.0)) {
+      complain("edges." + lamp.edge,
+               "a chamfer on the lit edge is followed only in a black base that touches nothing",
+               "leave the lit edge square, or leave out base.wall and base.contact");
     }
     if (!lets_light_in(edge->second.kind)) {
       complain("edges." + lamp.edge, "paint, tape or card on the lit edge keeps its light out",

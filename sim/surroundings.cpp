@@ -146,7 +146,12 @@ void Surroundings::add_inside(const Block& block, const Ray& ray, double factor,
   const Model& model = *run_.model;
   const Vec3 point = block.frame.to_local(ray.origin_mm - block.origin_mm);
   const Vec3 direction = block.frame.to_local(ray.direction);
-  if (point.z() > kOnBlock_mm || direction.z() >= 0.0) return;  // a slot's wall beside the panel
+  const auto line = straight_piece(model.outline, block.row->edge);
+  const bool at_edge = point.z() <= kOnBlock_mm;
+  // Between sheet and LEDs, where a chamfer leaves room.
+  const bool at_chamfer = std::abs(point.x()) < 0.5 * line->length_mm - kOnBlock_mm &&
+                          std::abs(point.y()) < 0.5 * model.thickness_mm - kOnBlock_mm;
+  if (direction.z() >= 0.0 || !(at_edge || at_chamfer)) return;  // a slot's wall beside the panel
   for (const LedRow& row : model.lamps) {
     if (row.edge != block.row->edge) continue;
     const Vec3 there = point + direction * ((-row.gap_mm - point.z()) / direction.z());
@@ -168,7 +173,6 @@ void Surroundings::add_inside(const Block& block, const Ray& ray, double factor,
     return;
   }
   if (model.base.wall <= 0.0) return;
-  const auto line = straight_piece(model.outline, block.row->edge);
   const double width =
       std::max(model.thickness_mm, block.row->emitter_mm.y()) + 2.0 * block.row->gap_mm;
   const double absorbed =

@@ -2,11 +2,16 @@
 // the trade knows of bevels.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "batch_statistics.h"
 #include "history.h"
+#include "lamp.h"
 #include "made_up_outlines.h"
+#include "measures.h"
+#include "optics.h"
 #include "panels.h"
 #include "sides.h"
 
@@ -14,6 +19,7 @@ namespace rimeglow::chamfer_light_test {
 namespace {
 
 using made_up::cut;
+using panels::kBottom;
 using panels::kLeft;
 using panels::kRight;
 using panels::kTop;
@@ -38,12 +44,17 @@ Model lit(const Outline& outline) {
   return model;
 }
 
+// The lit edge, at both faces.
+const std::vector<Chamfer> kLitCuts = {{kBottom, Side::front, 0.6, 0.8},
+                                       {kBottom, Side::back, 1.2, 0.5}};
+
 std::vector<Outline> usual_panels() {
   return {cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0), made_up::kUnlikeCuts),
           cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 6.0), {{kTop, Side::front, 2.0, 2.0},
                                                                    {kLeft, Side::front, 2.0, 2.0},
                                                                    {kRight, Side::back, 1.0, 2.0}}),
-          cut(made_up::tag(), {{kTop, Side::front, 0.8, 0.8}, {kSides, Side::back, 0.8, 0.8}})};
+          cut(made_up::tag(), {{kTop, Side::front, 0.8, 0.8}, {kSides, Side::back, 0.8, 0.8}}),
+          cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 4.0), kLitCuts)};
 }
 
 // Where luminances do not matter: with coarse tables.
@@ -58,6 +69,7 @@ rimeglow::Run traced_quickly(const Model& model, int threads, int photons) {
 TEST(Chamfer, TheLedgerClosesAndNothingIsLost) {
   for (const Outline& outline : usual_panels()) {
     for (const double wall : {0.0, 0.8}) {
+      if (wall > 0.0 && outline.chamfer_of(kBottom, Side::front)) continue;
       Model model = lit(outline);
       model.base = {wall, 2.0, 0.1 * wall};
       for (std::size_t e = 1; e < model.edge_finish.size(); e += 2) {
@@ -127,6 +139,93 @@ TEST(Chamfer, FollowedPhotonsComeToTheRunsEnds) {
     }
   }
   EXPECT_EQ(followed, due);
+}
+
+// What part of LED light gets in by the lit edge: in its cross-section the seat and two chamfers
+// are met by plane arithmetic, and let through what Fresnel says, or nothing where painted
+// (derived).
+double share_let_in(const Model& model, bool painted, int photons) {
+  const double up = kThickness_mm;
+  struct Line {
+    Vec2 from, to;  // inward, and from back to front
+    bool lets_in;
+  };
+  const std::array<Line, 3> lines = {
+      Line{{kLitCuts[1].setback_mm, 0.0}, {0.0, kLitCuts[1].depth_mm}, !painted},
+      Line{{0.0, kLitCuts[1].depth_mm}, {0.0, up - kLitCuts[0].depth_mm}, true},
+      Line{{0.0, up - kLitCuts[0].depth_mm}, {kLitCuts[0].setback_mm, up}, !painted}};
+  double sum = 0.0;
+  for (int k = 0; k < photons; ++k) {
+    const Ray ray = emit(model.lamps, kThickness_mm,
+                         Draws(statistics::kSeed + 7, static_cast<std::uint64_t>(k)))
+                        .ray;
+    const Vec2 point(ray.origin_mm.y(), ray.origin_mm.z());
+    const Vec2 way(ray.direction.y(), ray.direction.z());
+    for (const Line& line : lines) {
+      const Vec2 along = line.to - line.from;
+      const Vec2 inward = Vec2(along.y(), -along.x()).normalized();
+      const double cosine = way.dot(inward);
+      if (cosine <= 0.0) continue;
+      const double distance = (line.from - point).dot(inward) / cosine;
+      const double share = (point + distance * way - line.from).dot(along) / along.squaredNorm();
+      const double x = ray.origin_mm.x() + distance * ray.direction.x();
+      if (share < 0.0 || share >= 1.0 || x < 0.0 || x > kSize_mm.x()) continue;
+      if (line.lets_in) sum += 1.0 - fresnel(kIndex, cosine);
+    }
+  }
+  return sum / photons;
+}
+
+// Level 1e-4 over both; sees 2 % of the light gone astray.
+TEST(Chamfer, OfTheLitEdgeLetsInWhatPlanesSay) {
+  const int photons = statistics::samples(100000);
+  for (const bool painted : {false, true}) {
+    Model model = lit(cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0), kLitCuts));
+    model.lamps.front().gap_mm = 0.8;
+    if (painted) {
+      for (std::size_t e = kSides; e < model.edge_finish.size(); ++e) {
+        model.edge_finish[e] = panels::black_paint();
+      }
+    }
+    const auto run = traced_quickly(model, 1, photons);
+    const Estimate missed = panels::ledger_share(run, kMissed);
+    const double due = share_let_in(model, painted, photons);
+    const double limit = statistics::z_limit(statistics::kFalseAlarm, 2);
+    EXPECT_NEAR(1.0 - missed.mean, due, limit * std::sqrt(2.0) * missed.standard_error);
+    EXPECT_LT(due, painted ? 0.7 : 0.95);
+  }
+}
+
+// As it gets small the panel's light is that of the square edge. Level 1e-4 over the ledger; sees
+// 3 % of an entry.
+TEST(Chamfer, OfTheLitEdgeVanishesSmoothly) {
+  const int photons = statistics::samples(100000);
+  const Outline square = rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0);
+  const auto due = traced_quickly(lit(square), 1, photons);
+  const auto run = traced_quickly(
+      lit(cut(square, {{kBottom, Side::front, 1e-3, 1e-3}, {kBottom, Side::back, 1e-3, 1e-3}})), 1,
+      photons);
+  for (int entry = 0; entry < kFirstEdgeEntry + kSides; ++entry) {
+    const Estimate one = panels::ledger_share(due, entry);
+    const Estimate other = panels::ledger_share(run, entry);
+    const double limit = statistics::z_limit(statistics::kFalseAlarm, kFirstEdgeEntry + kSides);
+    EXPECT_NEAR(other.mean, one.mean,
+                limit * std::hypot(one.standard_error, other.standard_error) + 1e-3)
+        << entry;
+  }
+}
+
+// In its slot nobody sees it; without one its glow is told.
+TEST(Chamfer, OfTheLitEdgeIsHiddenInASlot) {
+  for (const double slot_mm : {0.0, 0.5, 2.0}) {
+    Model model = lit(cut(rounded_rectangle(kSize_mm.x(), kSize_mm.y(), 0.0), kLitCuts));
+    model.base.slot_depth_mm = slot_mm;
+    const auto luminances = edge_luminances(traced_quickly(model, 1, 500));
+    const auto told = std::count_if(luminances.begin(), luminances.end(), [](const auto& edge) {
+      return edge.edge >= static_cast<std::size_t>(kSides);
+    });
+    EXPECT_EQ(told > 0, slot_mm < 1.2) << slot_mm;
+  }
 }
 
 // A polished 45 degree bevel at the back of the far edge throws light out of the front there, which

@@ -184,8 +184,9 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
       {with("[edges]\ntop = { alpha = 0.3 }\n"), 9, "edges.top.kind", "is missing", "add it"},
       {with("[edges]\nbottom = \"white tape\"\n"), 0, "edges.bottom", "keeps its light out",
        "leave the lit edge polished"},
-      {with("[edges]\nbottom = { kind = \"polished\", chamfer_back = \"1 mm\" }\n"), 0,
-       "edges.bottom", "a chamfer on the lit edge", "leave the lit edge square"},
+      {with("[edges]\nbottom = { kind = \"polished\", chamfer_back = \"1 mm\" }\n[base]\nwall = "
+            "0.5\n"),
+       0, "edges.bottom", "a chamfer on the lit edge", "leave the lit edge square"},
       {with("[edges]\ntop = { kind = \"polished\", chamfer_front = \"2 mm\", chamfer_back = \"2 "
             "mm\" }\n"),
        0, "edges.top", "cut 4 mm deep into 3 mm", "no more than the thickness"},

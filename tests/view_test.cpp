@@ -234,6 +234,29 @@ TEST(View, AnLedKeepsItsLuminanceThroughTheSheet) {
   EXPECT_NEAR(static_cast<double>(rows.at(2, 2, 0)), expected, 0.005 * expected);
 }
 
+// The same through a chamfer of the edge that they light, in a slot: the way bends there, and comes
+// to an LED still.
+TEST(View, AnLedKeepsItsLuminanceThroughAChamferInTheSlot) {
+  Model model = panels::sign_blank();
+  add_chamfer(model.outline, {panels::kBottom, Side::front, 0.3, 1.2});
+  model.edge_finish.emplace_back();
+  model.base.slot_depth_mm = 8.0;
+  model.viewers = {panels::eye(89.9, 0, Side::front)};
+  const auto run = traced_for_cameras(model, 1000);
+  const LedRow& row = model.lamps.front();
+  const double first_mm = row.centre_mm.x() - 0.5 * (row.count - 1) * row.pitch_mm;
+  const Vec3 target(first_mm, model.outline.size_mm.y(), model.thickness_mm - 0.6);
+  const Camera camera = aimed(target, model.viewers[0].toward, 0.2, 5);
+  const PictureRows rows = View(run, camera).rows(0, 5);
+  const double crossing = 1.0 - fresnel(model.sheet.index, 1.0);
+  const double bent =
+      1.0 - boundary(1.0 / model.sheet.index, 1.2 / std::hypot(0.3, 1.2)).reflectance;
+  const double area_m2 = row.emitter_mm.x() * row.emitter_mm.y() * kM2PerMm2;
+  const double expected = row.flux_each_lm / (kPi * area_m2) * crossing * bent *
+                          transmittance(model.sheet.absorption_per_mm, model.outline.size_mm.y());
+  EXPECT_NEAR(static_cast<double>(rows.at(2, 2, 0)), expected, 0.005 * expected);
+}
+
 // Straight on, a polished 45 degree bevel at the back of the top edge is a mirror (its angle is
 // beyond the critical one), in which an LED at the bottom has its own luminance again; where the
 // edge is square, the eye looks through the sheet (derived).
