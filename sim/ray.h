@@ -2,8 +2,10 @@
 // concept that every geometry fulfils, so that the walk is written once.
 #pragma once
 
+#include <array>
 #include <cmath>
 #include <concepts>
+#include <cstddef>
 #include <optional>
 
 #include <Eigen/Core>
@@ -16,6 +18,15 @@ using Vec3 = Eigen::Vector3d;
 
 // Above 0 when b points to the left of a.
 inline double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
+
+inline std::array<Vec3, 8> box_corners(const Vec3& low, const Vec3& high) {
+  std::array<Vec3, 8> corners;
+  for (std::size_t k = 0; k < corners.size(); ++k) {
+    corners[k] = {k & 1 ? high.x() : low.x(), k & 2 ? high.y() : low.y(),
+                  k & 4 ? high.z() : low.z()};
+  }
+  return corners;
+}
 
 // A surface of the panel: its two faces, then its edges in the order of the outline, chamfers last.
 using SurfaceId = int;

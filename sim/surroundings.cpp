@@ -69,6 +69,15 @@ std::vector<Surroundings::Block> Surroundings::blocks_of(const Model& model) {
   return blocks;
 }
 
+std::vector<Vec3> base_corners(const Model& model) {
+  std::vector<Vec3> corners;
+  for (const Surroundings::Block& block : Surroundings::blocks_of(model)) {
+    for (const Vec3& corner : box_corners(block.low_mm, block.high_mm))
+      corners.push_back(block.origin_mm + block.frame.to_world(corner));
+  }
+  return corners;
+}
+
 std::vector<Triangle> Surroundings::triangles() const {
   std::vector<Triangle> triangles;
   double table_y_mm = 0.0;

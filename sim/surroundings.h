@@ -15,6 +15,9 @@
 
 namespace rimeglow {
 
+// The corners of the bodies of a panel's bases.
+std::vector<Vec3> base_corners(const Model& model);
+
 class Surroundings {
  public:
   explicit Surroundings(const Run& run);
@@ -35,6 +38,8 @@ class Surroundings {
                            double reach_mm = std::numeric_limits<double>::infinity()) const;
 
  private:
+  friend std::vector<Vec3> base_corners(const Model& model);
+
   struct Block {
     const LedRow* row = nullptr;
     Frame frame;           // x along the edge, y across the sheet, z into the panel

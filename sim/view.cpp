@@ -17,12 +17,37 @@ constexpr int kMostEntries = 4;
 constexpr double kLeast = 2e-4;
 constexpr double kLeft_mm = 1e-7;
 constexpr int kLookEvery = 5;  // pixels each way, when noting what a picture needs
-constexpr double kAround = 1.12;
+constexpr double kMargin = 0.12;
+constexpr double kNearest_mm = 1.0;  // of what a picture is to show
 constexpr double kMostStretch = 4.0;
 
 Vec3 centre_of(const Model& model) {
   return Vec3(0.5 * model.outline.size_mm.x(), 0.5 * model.outline.size_mm.y(),
               0.5 * model.thickness_mm);
+}
+
+// x to the camera's right, y up, z ahead; left-handed.
+Frame frame_of(const Camera& camera) {
+  const Vec3 ahead = (camera.target_mm - camera.eye_mm).normalized();
+  const Vec3 right = ahead.cross(Vec3::UnitY()).normalized();
+  return {right, right.cross(ahead), ahead};
+}
+
+// Where points stand in the picture, in tangents of the angles from its middle.
+struct Extent {
+  Vec2 low = Vec2::Zero();
+  Vec2 high = Vec2::Zero();
+};
+Extent extent_of(const std::vector<Vec3>& points_mm, const Camera& camera) {
+  const Frame frame = frame_of(camera);
+  Extent extent;
+  for (const Vec3& point : points_mm) {
+    const Vec3 there = frame.to_local(point - camera.eye_mm);
+    const Vec2 tangents = there.head<2>() / std::max(kNearest_mm, there.z());
+    extent.low = extent.low.cwiseMin(tangents);
+    extent.high = extent.high.cwiseMax(tangents);
+  }
+  return extent;
 }
 
 // Notes what the rays of a picture need.
@@ -226,13 +251,23 @@ Camera camera_at(const Model& model, const Standpoint& from, int pixels) {
   const double out = from.side == Side::front ? 1.0 : -1.0;
   camera.eye_mm = centre + Vec3(-from.distance_mm * std::sin(from.bearing_rad), from.height_mm,
                                 out * from.distance_mm * std::cos(from.bearing_rad));
-  // Room for the base below the panel as well.
-  constexpr double kBase_mm = 16.0;
-  const Vec2 size = model.outline.size_mm + Vec2(2.0 * kBase_mm, kBase_mm);
-  camera.target_mm = centre - Vec3(0.0, 0.5 * kBase_mm, 0.0);
-  const double away = (camera.eye_mm - camera.target_mm).norm();
-  camera.field_rad = 2.0 * std::atan(0.5 * kAround * size.maxCoeff() / away);
-  camera.columns = camera.rows = pixels;
+  std::vector<Vec3> shown = base_corners(model);
+  const Vec2& size = model.outline.size_mm;
+  for (const Vec3& corner : box_corners(Vec3::Zero(), {size.x(), size.y(), model.thickness_mm}))
+    shown.push_back(corner);
+
+  camera.target_mm = centre;
+  const Extent aside = extent_of(shown, camera);
+  const Frame frame = frame_of(camera);
+  const Vec2 middle = 0.5 * (aside.low + aside.high);
+  camera.target_mm = camera.eye_mm + frame.to_world({middle.x(), middle.y(), 1.0});
+  const Extent extent = extent_of(shown, camera);
+  const Vec2 half = extent.high.cwiseMax(-extent.low);
+  const Vec2 with_margin = half + Vec2::Constant(kMargin * half.maxCoeff());
+  camera.field_rad = 2.0 * std::atan(with_margin.maxCoeff());
+  const Vec2 share = with_margin / with_margin.maxCoeff();
+  camera.columns = static_cast<int>(std::lround(pixels * share.x()));
+  camera.rows = static_cast<int>(std::lround(pixels * share.y()));
   return camera;
 }
 
@@ -247,12 +282,12 @@ View::View(const Run& run, const Camera& camera, std::int64_t walks)
       shape_(shape_of(*run.model, Faces::all_met)),
       surroundings_(run),
       surfaces_(run) {
-  ahead_ = (camera.target_mm - camera.eye_mm).normalized();
+  const Frame frame = frame_of(camera);
   const double pixel =
       2.0 * std::tan(0.5 * camera.field_rad) / std::max(camera.columns, camera.rows);
-  right_ = ahead_.cross(Vec3::UnitY()).normalized();
-  up_ = pixel * right_.cross(ahead_);
-  right_ *= pixel;
+  right_ = pixel * frame.x;
+  up_ = pixel * frame.y;
+  ahead_ = frame.z;
   Scout scout{surfaces_};
   for (int row = 0; row < camera.rows; row += kLookEvery) {
     for (int column = 0; column < camera.columns; column += kLookEvery) {

@@ -24,14 +24,15 @@ struct Camera {
   std::size_t viewer = 0;  // the model's viewer whose room is seen, see RoomView
 };
 
-// The panel with its base in the middle of the picture, from `distance_mm` in front of its middle
-// or behind it, `height_mm` above that, and so far round to the viewer's left.
+// `distance_mm` in front of the panel's middle or behind it, `height_mm` above that, and so far
+// round to the viewer's left.
 struct Standpoint {
   double distance_mm = 500.0;
   double height_mm = 0.0;
   double bearing_rad = 0.0;
   Side side = Side::front;
 };
+// Panel and base in the middle of a picture that fits them, `pixels` along its longer side.
 Camera camera_at(const Model& model, const Standpoint& from, int pixels);
 
 // The eye far away that sees the panel's middle as this camera does.

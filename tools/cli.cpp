@@ -143,7 +143,7 @@ void describe_look(CLI::App& look, Arguments& to) {
   look.add_flag("--behind", to.behind, "from behind the panel");
   look.add_option("--white", to.white,
                   "the luminance drawn as white, as in \"3000 cd/m2\" (by the picture)");
-  look.add_option("--pixels", to.pixels, "width and height of a picture (1000)")
+  look.add_option("--pixels", to.pixels, "along the longer side of a picture (1000)")
       ->check(CLI::Range(50, 4000));
   describe_tracing(look, "trace exactly so many (4194304)", to);
   describe_writing(look, "look", "look.json", to);
