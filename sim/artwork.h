@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "ray.h"
+#include "wanted.h"
 
 namespace rimeglow {
 
@@ -100,6 +101,6 @@ class Coverage {
 // count once. Every pixel is within kCoverageError of the exact burnt share, the rounding to 255
 // steps included.
 inline constexpr double kCoverageError = 0.003;
-Coverage burn(const Drawing& dots, const Beam& beam);
+Coverage burn(const Drawing& dots, const Beam& beam, const IsWanted& is_wanted = always);
 
 }  // namespace rimeglow

@@ -102,7 +102,7 @@ class PixelBurner {
   std::vector<Gaps> gaps_;
 };
 
-Drawing burnt_along_x(const Drawing& dots, double spot_mm) {
+Drawing burnt_along_x(const Drawing& dots, double spot_mm, const IsWanted& is_wanted) {
   const MovingSpot spot(spot_mm / dots.pixel_mm);
   const int margin = spot.margin();
   Drawing out{dots.columns + 2 * margin,
@@ -115,6 +115,7 @@ Drawing burnt_along_x(const Drawing& dots, double spot_mm) {
   PixelBurner burner(dots, spot);
   std::deque<DotLine> around(burner.line_count(), burner.line(-1));
   for (int row = 0; row < out.rows; ++row) {
+    go_on_if(is_wanted);
     // One line comes into reach above, one goes out of it below.
     around.pop_front();
     around.push_back(burner.line(row - margin + spot.lines_each_side()));
@@ -142,10 +143,10 @@ Drawing transposed(const Drawing& drawing) {
 
 }  // namespace
 
-Coverage burn(const Drawing& dots, const Beam& beam) {
+Coverage burn(const Drawing& dots, const Beam& beam, const IsWanted& is_wanted) {
   if (dots.tone.empty()) return {};
-  if (beam.axis == ScanAxis::x) return Coverage(burnt_along_x(dots, beam.spot_mm));
-  return Coverage(transposed(burnt_along_x(transposed(dots), beam.spot_mm)));
+  if (beam.axis == ScanAxis::x) return Coverage(burnt_along_x(dots, beam.spot_mm, is_wanted));
+  return Coverage(transposed(burnt_along_x(transposed(dots), beam.spot_mm, is_wanted)));
 }
 
 }  // namespace rimeglow

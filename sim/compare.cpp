@@ -3,10 +3,17 @@
 #include <algorithm>
 #include <cmath>
 
-#include "glow.h"
+#include "measures.h"
+#include "spans.h"
 
 namespace rimeglow {
 namespace {
+
+// One design's value of a quantity.
+struct Measured {
+  Quantity quantity;
+  Replicates value;
+};
 
 void measure_art(const Run& run, std::vector<Measured>& out) {
   if (run.map.cells.empty()) return;
@@ -138,6 +145,25 @@ void begin_spans(std::vector<ComparedRow>& rows) {
   }
 }
 
+// One input after another at either end, in all designs alike.
+void add_spans(Comparison& comparison, const std::vector<Run>& runs, std::uint64_t photons) {
+  std::vector<Run> usual;
+  Measurements before;
+  for (const Run& run : runs) {
+    usual.push_back(start(run.model, coarse(run.settings, photons)));
+    advance(usual.back(), photons);
+    before.push_back(measured(usual.back()));
+  }
+  begin_spans(comparison.rows);
+  for (const InputEnd& end : input_ends()) {
+    Measurements after = before;
+    for (std::size_t d = 0; d < usual.size(); ++d) {
+      if (const auto changed = at_end(usual[d], end)) after[d] = measured(*changed);
+    }
+    widen(comparison.rows, end.input, before, after);
+  }
+}
+
 bool same_art(const ScoreMap& a, const ScoreMap& b) {
   return a.grid.columns == b.grid.columns && a.grid.rows == b.grid.rows &&
          a.grid.lower_left_mm == b.grid.lower_left_mm && a.grid.cell_mm == b.grid.cell_mm;
@@ -195,32 +221,8 @@ Comparison compare(const std::vector<Run>& runs, std::uint64_t span_photons) {
   for (std::size_t d = 1; d < runs.size(); ++d) {
     comparison.maps.push_back(difference_map(runs[d], runs.front()));
   }
-  if (span_photons == 0) return comparison;
-  EffectSpans spans(runs, span_photons);
-  while (spans.widen_next(comparison)) {
-  }
+  if (span_photons > 0) add_spans(comparison, runs, span_photons);
   return comparison;
-}
-
-EffectSpans::EffectSpans(const std::vector<Run>& runs, std::uint64_t photons)
-    : ends_(input_ends()) {
-  for (const Run& run : runs) {
-    usual_.push_back(start(run.model, coarse(run.settings, photons)));
-    advance(usual_.back(), photons);
-    before_.push_back(measured(usual_.back()));
-  }
-}
-
-bool EffectSpans::widen_next(Comparison& comparison) {
-  if (next_ == 0) begin_spans(comparison.rows);
-  if (next_ == ends_.size()) return false;
-  const InputEnd& end = ends_[next_++];
-  std::vector<std::vector<Measured>> after = before_;
-  for (std::size_t d = 0; d < usual_.size(); ++d) {
-    if (const auto changed = at_end(usual_[d], end)) after[d] = measured(*changed);
-  }
-  widen(comparison.rows, end.input, before_, after);
-  return true;
 }
 
 }  // namespace rimeglow

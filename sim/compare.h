@@ -8,8 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "measures.h"
-#include "spans.h"
+#include "glow.h"
 
 namespace rimeglow {
 
@@ -59,27 +58,6 @@ struct Comparison {
 // Runs of the same seed and number of photons. Spans cost `span_photons` for each design and end of
 // an input; 0 leaves them out.
 Comparison compare(const std::vector<Run>& runs, std::uint64_t span_photons);
-
-// One design's value of a quantity.
-struct Measured {
-  Quantity quantity;
-  Replicates value;
-};
-
-// The spans of a comparison, one end of an input after another, for whoever may stop in between.
-class EffectSpans {
- public:
-  EffectSpans(const std::vector<Run>& runs, std::uint64_t photons);
-
-  // Widens the spans of these runs' comparison by the next end; false when there was none left.
-  bool widen_next(Comparison& comparison);
-
- private:
-  std::vector<Run> usual_;
-  std::vector<std::vector<Measured>> before_;  // by design
-  std::vector<InputEnd> ends_;
-  std::size_t next_ = 0;
-};
 
 // The difference of a design in words: what it does to the art and to the edges whose finish it
 // changes. `deed` names it, as "sanding the top edge".

@@ -43,11 +43,13 @@ class DensityRow {
   std::vector<double> values_;
 };
 
-Drawing screened(const Drawing& drawing, const Screen& screen, const Density& density) {
+Drawing screened(const Drawing& drawing, const Screen& screen, const Density& density,
+                 const IsWanted& is_wanted) {
   const FiredShares shares(screen.area);
   DensityRow densities(density, drawing);
   Drawing out = drawing;
   for (int row = 0; row < out.rows; ++row) {
+    go_on_if(is_wanted);
     const std::vector<double>& here = densities.at(row);
     std::uint8_t* const line = out.tone.data() + out.index(0, row);
     for (int column = 0; column < out.columns; ++column) {
@@ -73,13 +75,15 @@ void dim_speck(Drawing& dots, const StrokeMap::Box& box, const Screen& screen, d
 }
 
 // Line art: areas by the mask, thin strokes by lines across them.
-Drawing dimmed(const Drawing& drawing, const Screen& screen, const Density& density) {
+Drawing dimmed(const Drawing& drawing, const Screen& screen, const Density& density,
+               const IsWanted& is_wanted) {
   Drawing out = engraved_in_full(drawing);
   const StrokeMap strokes(out, screen.thin_px);
   const FiredShares areas(screen.area);
   StrokeDimmer dimmer(strokes, screen);
   DensityRow densities(density, drawing);
   for (int row = 0; row < out.rows; ++row) {
+    go_on_if(is_wanted);
     const std::vector<double>& here = densities.at(row);
     std::uint8_t* const line = out.tone.data() + out.index(0, row);
     dimmer.begin_row(here);
@@ -124,12 +128,14 @@ Drawing engraved_in_full(const Drawing& line_art) {
   return out;
 }
 
-Drawing engraved(const Drawing& drawing, Tone tone, const Screen& screen, const Density& density) {
-  return tone == Tone::grey ? screened(drawing, screen, density) : dimmed(drawing, screen, density);
+Drawing engraved(const Drawing& drawing, Tone tone, const Screen& screen, const Density& density,
+                 const IsWanted& is_wanted) {
+  return tone == Tone::grey ? screened(drawing, screen, density, is_wanted)
+                            : dimmed(drawing, screen, density, is_wanted);
 }
 
-Coverage meant(const Drawing& drawing, Tone tone, const Screen& screen) {
-  if (tone == Tone::line_art) return burn(engraved_in_full(drawing), screen.beam);
+Coverage meant(const Drawing& drawing, Tone tone, const Screen& screen, const IsWanted& is_wanted) {
+  if (tone == Tone::line_art) return burn(engraved_in_full(drawing), screen.beam, is_wanted);
   Drawing wanted = drawing;
   for (std::uint8_t& level : wanted.tone)
     level = static_cast<std::uint8_t>(level * screen.area.most() + 0.5);

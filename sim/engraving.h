@@ -34,9 +34,10 @@ BetweenCells between_cells(double place_mm, double lower_mm, double cell_mm, int
 // The dots that the laser fires for a drawing, 0 or 255.
 Drawing engraved_in_full(const Drawing& line_art);
 Drawing engraved(const Drawing& drawing, Tone tone, const Screen& screen,
-                 const Density& density = {});
+                 const Density& density = {}, const IsWanted& is_wanted = always);
 
 // What shall glow: line art burnt in full, or greys as far as the mark can burn them.
-Coverage meant(const Drawing& drawing, Tone tone, const Screen& screen);
+Coverage meant(const Drawing& drawing, Tone tone, const Screen& screen,
+               const IsWanted& is_wanted = always);
 
 }  // namespace rimeglow

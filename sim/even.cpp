@@ -176,28 +176,41 @@ double tone_error(const Run& run, std::size_t viewer) {
   return std::sqrt(squared / static_cast<double>(squares.size()));
 }
 
-std::vector<Drawing> dots_of(const std::vector<LayerArt>& art, const Density& density) {
+std::vector<Drawing> dots_of(const std::vector<LayerArt>& art, const Density& density,
+                             const IsWanted& is_wanted) {
   std::vector<Drawing> dots;
-  for (const LayerArt& layer : art) dots.push_back(fired(layer, density));
+  for (const LayerArt& layer : art) dots.push_back(fired(layer, density, is_wanted));
   return dots;
 }
 
 std::shared_ptr<const Model> with_dots(const Model& blank, const std::vector<LayerArt>& art,
-                                       const std::vector<Drawing>& dots) {
+                                       const std::vector<Drawing>& dots,
+                                       const IsWanted& is_wanted) {
   auto model = std::make_shared<Model>(blank);
   for (std::size_t i = 0; i < art.size(); ++i)
-    model->layers.push_back(burnt_layer(art[i], dots[i]));
+    model->layers.push_back(burnt_layer(art[i], dots[i], is_wanted));
   return model;
+}
+
+Run burnt_by(const EvenSearch& search, const Density& plan) {
+  const std::vector<Drawing> dots = dots_of(search.art, plan, search.is_wanted);
+  return start_like(search.in_full, with_dots(search.blank, search.art, dots, search.is_wanted));
 }
 
 EvenSearch begin_even(const Scene& scene, const std::vector<Drawing>& drawings, const Model& model,
                       const RunSettings& settings, const EvenWish& wish) {
   Model blank = model;
   blank.layers.clear();
-  std::vector<LayerArt> art = layer_art(scene, drawings, Burning::by_density);
+  std::vector<LayerArt> art = layer_art(scene, drawings, Burning::by_density, settings.is_wanted);
   Density plan = full_plan(model);
-  Run in_full = start(with_dots(blank, art, dots_of(art, plan)), settings);
-  return {wish, std::move(blank), std::move(art), std::move(plan), std::move(in_full)};
+  const std::vector<Drawing> dots = dots_of(art, plan, settings.is_wanted);
+  Run in_full = start(with_dots(blank, art, dots, settings.is_wanted), settings);
+  return {wish,
+          std::move(blank),
+          std::move(art),
+          std::move(plan),
+          std::move(in_full),
+          settings.is_wanted};
 }
 
 bool is_done(const EvenSearch& search) {
@@ -206,9 +219,7 @@ bool is_done(const EvenSearch& search) {
 
 void advance(EvenSearch& search) {
   const bool first = search.rounds.empty();
-  Run run = first ? std::move(search.in_full)
-                  : start_like(search.in_full, with_dots(search.blank, search.art,
-                                                         dots_of(search.art, search.next)));
+  Run run = first ? std::move(search.in_full) : burnt_by(search, search.next);
   advance(run, search.wish.photons);
   const ViewerGlow glow = viewer_glow_of(run, search.wish.viewer);
   const Density plan = search.next;

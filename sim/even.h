@@ -55,6 +55,7 @@ struct EvenSearch {
   std::vector<LayerArt> art;  // to be burnt by density
   Density next;               // to be tried
   Run in_full;                // the design as it is, once the first round is done
+  IsWanted is_wanted;         // as the runs ask
   std::vector<EvenRound> rounds{};
   double level_cd_m2 = 0.0;  // that the last round aimed at
   bool settled = false;
@@ -76,8 +77,13 @@ const EvenRound& best_round(const EvenSearch& search);
 double tone_error(const Run& run, std::size_t viewer);
 
 // The art's dots under a plan, and the panel with them burnt.
-std::vector<Drawing> dots_of(const std::vector<LayerArt>& art, const Density& density);
+std::vector<Drawing> dots_of(const std::vector<LayerArt>& art, const Density& density,
+                             const IsWanted& is_wanted = always);
 std::shared_ptr<const Model> with_dots(const Model& blank, const std::vector<LayerArt>& art,
-                                       const std::vector<Drawing>& dots);
+                                       const std::vector<Drawing>& dots,
+                                       const IsWanted& is_wanted = always);
+
+// The run of a search's panel with its art burnt by a plan, no photon traced.
+Run burnt_by(const EvenSearch& search, const Density& plan);
 
 }  // namespace rimeglow

@@ -7,9 +7,9 @@
 namespace rimeglow {
 namespace {
 
-EvenOutcome outcome(std::string what, const EvenSearch& search, std::shared_ptr<const Model> model,
+EvenOutcome outcome(std::string what, const EvenSearch& search, const Density& plan,
                     std::uint64_t photons) {
-  Run run = start_like(search.in_full, std::move(model));
+  Run run = burnt_by(search, plan);
   advance(run, photons);
   const ViewerGlow glow = viewer_glow_of(run, search.wish.viewer);
   return {std::move(what), glow.mean_cd_m2, glow.evenness};
@@ -61,7 +61,8 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
     layer.mark.alpha_x *= shake.alpha;
     layer.mark.alpha_y *= shake.alpha;
   }
-  Run run = start(with_dots(blank, art, dots), coarse(search.in_full.settings, photons));
+  Run run = start(with_dots(blank, art, dots, search.is_wanted),
+                  coarse(search.in_full.settings, photons));
   advance(run, photons);
   const ViewerGlow glow = viewer_glow_of(run, search.wish.viewer);
   return {shake.what, glow.mean_cd_m2, glow.evenness};
@@ -70,8 +71,7 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
 EvenOutcome at_density(const EvenSearch& search, double density, std::uint64_t photons) {
   Density flat;
   flat.share = {density};
-  return outcome("", search, with_dots(search.blank, search.art, dots_of(search.art, flat)),
-                 photons);
+  return outcome("", search, flat, photons);
 }
 
 std::optional<std::size_t> knee(std::span<const double> density,
@@ -144,16 +144,14 @@ std::optional<EvenOutcome> tried(const Advice& advice, const std::vector<Drawing
   std::vector<Drawing> moved = drawings;
   for (Drawing& drawing : moved) drawing.origin_mm += advice.moved_mm;
   if (!check_scene(advice.scene).empty()) return std::nullopt;
-  const BuiltModel built = build_model(advice.scene, moved);
+  const BuiltModel built = build_model(advice.scene, moved, {}, settings.is_wanted);
   if (!built.model) return std::nullopt;
   EvenWish changed = wish;
   changed.limits.most = advice.most_density;
   EvenSearch search =
       begin_even(advice.scene, moved, *built.model, coarse(settings, wish.photons), changed);
   while (!is_done(search) && static_cast<int>(search.rounds.size()) < kRounds) advance(search);
-  const Density plan = best_round(search).density;
-  return outcome(advice.what, search,
-                 with_dots(search.blank, search.art, dots_of(search.art, plan)), wish.photons);
+  return outcome(advice.what, search, best_round(search).density, wish.photons);
 }
 
 }  // namespace rimeglow

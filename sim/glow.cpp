@@ -214,7 +214,8 @@ double worst_relative_error(const Run& run) {
   return worst;
 }
 
-LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm, int channel) {
+LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm, int channel,
+                           const IsWanted& is_wanted) {
   const Model& model = *run.model;
   LuminanceMap map;
   map.pixel_mm = pixel_mm;
@@ -225,6 +226,7 @@ LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm, int chan
   for (std::size_t layer = 0; layer < model.layers.size(); ++layer) {
     const CellField field(run, layer, static_cast<std::size_t>(viewer), channel);
     for (int row = 0; row < map.rows; ++row) {
+      go_on_if(is_wanted);
       for (int column = 0; column < map.columns; ++column) {
         const Vec2 from(column * pixel_mm, row * pixel_mm);
         const Vec2 to = from + Vec2(pixel_mm, pixel_mm);

@@ -115,7 +115,7 @@ struct LuminanceMap {
 };
 
 inline constexpr int kEveryChannel = -1;
-LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm,
-                           int channel = kEveryChannel);
+LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm, int channel = kEveryChannel,
+                           const IsWanted& is_wanted = always);
 
 }  // namespace rimeglow

@@ -241,7 +241,7 @@ Roughness roughness_of(const EdgeSpec& edge) {
 }
 
 BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
-                       const std::optional<Drawing>& densities) {
+                       const std::optional<Drawing>& densities, const IsWanted& is_wanted) {
   auto model = std::make_shared<Model>();
   model->outline = scene_outline(scene);
   model->thickness_mm = scene.panel.thickness_mm;
@@ -262,14 +262,14 @@ BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
   model->art_side = scene.art->face;
   const Outline face = face_outline(model->outline, model->art_side, kCoarseSagitta_mm);
   for (const LayerArt& art :
-       layer_art(scene, drawings, densities ? Burning::by_density : Burning::in_full)) {
-    const Drawing dots = fired(art, density);
+       layer_art(scene, drawings, densities ? Burning::by_density : Burning::in_full, is_wanted)) {
+    const Drawing dots = fired(art, density, is_wanted);
     std::vector<Problem> problems = check_reach(scene, *model, reach_of(dots, *model));
     if (problems.empty() && !fits_rim(dots, face)) {
       problems.push_back(fits_rim(dots, model->outline) ? over_a_chamfer() : beyond_the_rim(scene));
     }
     if (!problems.empty()) return {nullptr, std::move(problems)};
-    model->layers.push_back(burnt_layer(art, dots));
+    model->layers.push_back(burnt_layer(art, dots, is_wanted));
   }
   return {std::move(model), {}};
 }

@@ -140,11 +140,11 @@ struct LayerArt {
 };
 enum class Burning { in_full, by_density };
 std::vector<LayerArt> layer_art(const Scene& scene, const std::vector<Drawing>& drawings,
-                                Burning burning);
+                                Burning burning, const IsWanted& is_wanted = always);
 
 // The dots of a layer, and what they leave on the panel.
-Drawing fired(const LayerArt& art, const Density& density);
-Layer burnt_layer(const LayerArt& art, const Drawing& dots);
+Drawing fired(const LayerArt& art, const Density& density, const IsWanted& is_wanted = always);
+Layer burnt_layer(const LayerArt& art, const Drawing& dots, const IsWanted& is_wanted = always);
 
 // The model of a scene that passed check_scene, or what is wrong with where its art lies.
 // `drawings` are the art and its regions, each on the raster of its mark; `densities` the plan of
@@ -154,7 +154,8 @@ struct BuiltModel {
   std::vector<Problem> problems;
 };
 BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
-                       const std::optional<Drawing>& densities = {});
+                       const std::optional<Drawing>& densities = {},
+                       const IsWanted& is_wanted = always);
 
 // Whether all that is drawn lies within the outline's rim; over holes it may.
 bool fits_rim(const Drawing& drawing, const Outline& outline);

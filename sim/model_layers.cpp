@@ -70,7 +70,7 @@ Density density_over(const ArtBox& box, const Drawing& densities) {
 }
 
 std::vector<LayerArt> layer_art(const Scene& scene, const std::vector<Drawing>& drawings,
-                                Burning burning) {
+                                Burning burning, const IsWanted& is_wanted) {
   const std::vector<const MarkSpec*> marks = layer_marks(scene);
   std::vector<LayerArt> layers;
   for (std::size_t i = 0; i < drawings.size(); ++i) {
@@ -79,25 +79,25 @@ std::vector<LayerArt> layer_art(const Scene& scene, const std::vector<Drawing>& 
     LayerArt art{drawing, tone, *marks[i], scene.art->face};
     if (burning == Burning::by_density || tone == Tone::grey) {
       art.screen = screen_of(beam_of(art.mark), drawing.pixel_mm);
-      art.meant = std::make_shared<const Coverage>(meant(drawing, tone, *art.screen));
+      art.meant = std::make_shared<const Coverage>(meant(drawing, tone, *art.screen, is_wanted));
     }
     layers.push_back(std::move(art));
   }
   return layers;
 }
 
-Drawing fired(const LayerArt& art, const Density& density) {
-  return art.screen ? engraved(art.drawing, art.tone, *art.screen, density)
+Drawing fired(const LayerArt& art, const Density& density, const IsWanted& is_wanted) {
+  return art.screen ? engraved(art.drawing, art.tone, *art.screen, density, is_wanted)
                     : engraved_in_full(art.drawing);
 }
 
-Layer burnt_layer(const LayerArt& art, const Drawing& dots) {
+Layer burnt_layer(const LayerArt& art, const Drawing& dots, const IsWanted& is_wanted) {
   const Beam beam = beam_of(art.mark);
-  Layer layer{finish_of(art.mark, art.face), burn(dots, beam)};
+  Layer layer{finish_of(art.mark, art.face), burn(dots, beam, is_wanted)};
   layer.meant = art.meant;
   if (art.mark.depth_mm > 0.0) {
     layer.burnt = std::move(layer.coverage);
-    layer.coverage = burn(dots, {catching_mm(art.mark), beam.axis});
+    layer.coverage = burn(dots, {catching_mm(art.mark), beam.axis}, is_wanted);
   }
   return layer;
 }

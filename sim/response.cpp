@@ -14,7 +14,8 @@ namespace {
 // Nodes each way of the coarser table that holds the higher orders: they are smooth.
 constexpr int kCoarse = 33;
 constexpr int kCoarseNodes = kCoarse * kCoarse;
-constexpr int kChunks = 64;  // fixed, so that sums do not depend on the number of threads
+constexpr int kChunks = 64;            // fixed, so that sums do not depend on the number of threads
+constexpr int kWalksAtOnce = 1 << 12;  // between two questions whether they are still wanted
 
 using Coarse = Eigen::VectorXd;
 
@@ -131,11 +132,12 @@ std::vector<Vec3> equally_likely(const Vec3& direction, const Vec3& eye) {
 
 // Moments over the hats of the higher orders that `finish` sends back, from the eye's direction,
 // into the acrylic.
-Coarse chunk_moments(const Finish& finish, double index, const Vec3& from_eye, std::uint64_t seed,
-                     int first, int count) {
+Coarse chunk_moments(const Finish& finish, double index, const Vec3& from_eye,
+                     const ResponseSettings& settings, int first, int count) {
   Coarse moments = Coarse::Zero(kCoarseNodes);
   for (int k = first; k < first + count; ++k) {
-    const Draws draws(seed, static_cast<std::uint64_t>(k));
+    if ((k - first) % kWalksAtOnce == 0) go_on_if(settings.is_wanted);
+    const Draws draws(settings.seed, static_cast<std::uint64_t>(k));
     const Outcome outcome = interact(finish, index, from_eye, draws);
     const bool into_acrylic = outcome.direction.z() < 0.0;
     if (outcome.fate == Fate::absorbed || outcome.order < 2 || !into_acrylic) continue;
@@ -156,11 +158,15 @@ Coarse higher_orders(const Finish& finish, double index, const Sight& sight, con
   std::vector<Coarse> chunks(kChunks);
   const int per_chunk = std::max(1, settings.walks / kChunks);
   const Vec3 from_eye = -sight.toward;
-#pragma omp parallel for schedule(dynamic) num_threads(settings.threads)
+  bool is_whole = true;
+#pragma omp parallel for schedule(dynamic) num_threads(settings.threads) reduction(&& : is_whole)
   for (int chunk = 0; chunk < kChunks; ++chunk) {
-    chunks[static_cast<std::size_t>(chunk)] =
-        chunk_moments(finish, index, from_eye, settings.seed, chunk * per_chunk, per_chunk);
+    is_whole = is_whole && is_finished([&] {
+                 chunks[static_cast<std::size_t>(chunk)] =
+                     chunk_moments(finish, index, from_eye, settings, chunk * per_chunk, per_chunk);
+               });
   }
+  if (!is_whole) throw Unwanted();
   Coarse moments = Coarse::Zero(kCoarseNodes);
   for (const Coarse& chunk : chunks) moments += chunk;
   return fit.solve(moments / (double{kChunks} * per_chunk));
@@ -217,7 +223,8 @@ Response response_of(const Model& model, int groups, const Finish& finish, const
 
 // Moments of the higher orders over the hats; of a bare surface with something behind it, of all
 // that comes from there.
-Eigen::VectorXd higher_moments(const FitRequest& request, double index, std::uint64_t seed) {
+Eigen::VectorXd higher_moments(const FitRequest& request, double index, std::uint64_t seed,
+                               const IsWanted& is_wanted) {
   const HatLayout& layout = request.hats->layout();
   Eigen::VectorXd moments = Eigen::VectorXd::Zero(layout.nodes());
   if (request.finish->kind == Finish::Kind::painted) return moments;
@@ -227,6 +234,7 @@ Eigen::VectorXd higher_moments(const FitRequest& request, double index, std::uin
     for (std::size_t i = 0; i < 4; ++i) moments[hats.node[i]] += share * hats.share[i];
   };
   for (int k = 0; k < request.walks; ++k) {
+    if (k % kWalksAtOnce == 0) go_on_if(is_wanted);
     const Draws draws(seed, static_cast<std::uint64_t>(k));
     const Outcome outcome = interact(*request.finish, index, -request.toward, draws);
     if (outcome.fate == Fate::absorbed || outcome.order < least || outcome.direction.z() >= 0.0) {
@@ -243,7 +251,8 @@ Eigen::VectorXd higher_moments(const FitRequest& request, double index, std::uin
   return moments / request.walks;
 }
 
-Eigen::VectorXf fitted(const FitRequest& request, double index, std::uint64_t seed) {
+Eigen::VectorXf fitted(const FitRequest& request, double index, std::uint64_t seed,
+                       const IsWanted& is_wanted) {
   const bool outward = request.toward.z() > 0.0;
   if (outward && (request.finish->backing || request.finish->kind == Finish::Kind::painted)) {
     return Eigen::VectorXf::Zero(request.hats->layout().nodes());
@@ -252,17 +261,23 @@ Eigen::VectorXf fitted(const FitRequest& request, double index, std::uint64_t se
   const Eigen::VectorXd first = request.hats->moments([&](const Vec3& direction) {
     return first_order(*request.finish, index, direction, request.toward);
   });
-  return request.hats->fit(first + reciprocity * higher_moments(request, index, seed))
+  return request.hats->fit(first + reciprocity * higher_moments(request, index, seed, is_wanted))
       .cast<float>();
 }
 
 }  // namespace
 
 std::vector<Eigen::VectorXf> fit_responses(const std::vector<FitRequest>& requests, double index,
-                                           std::uint64_t seed, int threads) {
+                                           std::uint64_t seed, int threads,
+                                           const IsWanted& is_wanted) {
   std::vector<Eigen::VectorXf> fits(requests.size());
-#pragma omp parallel for schedule(dynamic) num_threads(threads)
-  for (std::size_t k = 0; k < requests.size(); ++k) fits[k] = fitted(requests[k], index, seed);
+  bool is_whole = true;
+#pragma omp parallel for schedule(dynamic) num_threads(threads) reduction(&& : is_whole)
+  for (std::size_t k = 0; k < requests.size(); ++k) {
+    is_whole =
+        is_whole && is_finished([&] { fits[k] = fitted(requests[k], index, seed, is_wanted); });
+  }
+  if (!is_whole) throw Unwanted();
   return fits;
 }
 

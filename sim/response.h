@@ -14,6 +14,7 @@
 
 #include "hats.h"
 #include "model.h"
+#include "wanted.h"
 
 namespace rimeglow {
 
@@ -53,6 +54,7 @@ struct ResponseSettings {
   std::uint64_t seed = 1;
   int walks = 1 << 19;  // reverse walks per surface and viewer
   int threads = 0;      // 0: as many as the machine offers
+  IsWanted is_wanted = always;
 };
 
 Responses respond(const Model& model, const ResponseSettings& settings);
@@ -66,7 +68,8 @@ struct FitRequest {
   int walks = 1 << 17;
 };
 std::vector<Eigen::VectorXf> fit_responses(const std::vector<FitRequest>& requests, double index,
-                                           std::uint64_t seed, int threads);
+                                           std::uint64_t seed, int threads,
+                                           const IsWanted& is_wanted = always);
 
 // The direction in which an eye sees a surface of outward normal `normal`, local to `frame`, and
 // the factor of the face between; none when it cannot see it.

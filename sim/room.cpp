@@ -12,6 +12,7 @@ namespace {
 constexpr std::uint64_t kMarkStream = std::uint64_t{1} << 60;
 constexpr std::uint64_t kClearStream = std::uint64_t{1} << 61;
 constexpr int kPlaceTries = 64;
+constexpr int kRaysAtOnce = 256;  // between two questions whether they are still wanted
 
 struct Exits {
   double front = 0.0, back = 0.0, edges = 0.0;
@@ -136,11 +137,12 @@ Exits look(const Model& model, const G& geometry, const Vec3& toward, const Seen
 
 template <Geometry G, class Choose>
 Outlook outlook(const Model& model, const G& geometry, const Vec3& toward, std::uint64_t seed,
-                std::uint64_t stream, int rays, Choose choose) {
+                std::uint64_t stream, int rays, Choose choose, const IsWanted& is_wanted) {
   Outlook sum;
   double squares = 0.0;
   int count = 0;
   for (int k = 0; k < rays; ++k) {
+    if (k % kRaysAtOnce == 0) go_on_if(is_wanted);
     const auto number = static_cast<std::uint64_t>(k);
     const std::optional<SeenPlace> place = choose(number);
     if (!place) continue;
@@ -160,14 +162,17 @@ Outlook outlook(const Model& model, const G& geometry, const Vec3& toward, std::
 
 template <Geometry G>
 std::vector<RoomView> views_in(const Model& model, const G& geometry, const ScoreMap& map,
-                               std::uint64_t seed, int rays) {
+                               std::uint64_t seed, int rays, const IsWanted& is_wanted) {
   const Places places(model, geometry, map);
   std::vector<RoomView> views;
   for (const Viewer& viewer : model.viewers) {
-    views.push_back({outlook(model, geometry, viewer.toward, seed, kMarkStream, rays,
-                             [&](std::uint64_t number) { return places.engraved(seed, number); }),
-                     outlook(model, geometry, viewer.toward, seed, kClearStream, rays,
-                             [&](std::uint64_t number) { return places.clear(seed, number); })});
+    views.push_back(
+        {outlook(
+             model, geometry, viewer.toward, seed, kMarkStream, rays,
+             [&](std::uint64_t number) { return places.engraved(seed, number); }, is_wanted),
+         outlook(
+             model, geometry, viewer.toward, seed, kClearStream, rays,
+             [&](std::uint64_t number) { return places.clear(seed, number); }, is_wanted)});
   }
   return views;
 }
@@ -175,9 +180,10 @@ std::vector<RoomView> views_in(const Model& model, const G& geometry, const Scor
 }  // namespace
 
 std::vector<RoomView> room_views(const Model& model, const Shape& shape, const ScoreMap& map,
-                                 std::uint64_t seed, int rays) {
+                                 std::uint64_t seed, int rays, const IsWanted& is_wanted) {
   return std::visit(
-      [&](const auto& geometry) { return views_in(model, geometry, map, seed, rays); }, shape);
+      [&](const auto& geometry) { return views_in(model, geometry, map, seed, rays, is_wanted); },
+      shape);
 }
 
 double luminance_of(const Outlook& outlook, double front_cd_m2, double back_cd_m2,

@@ -9,6 +9,7 @@
 #include "model.h"
 #include "shape.h"
 #include "tally.h"
+#include "wanted.h"
 
 namespace rimeglow {
 
@@ -28,7 +29,7 @@ struct RoomView {
 
 // For each of the model's viewers, by `rays` each.
 std::vector<RoomView> room_views(const Model& model, const Shape& shape, const ScoreMap& map,
-                                 std::uint64_t seed, int rays);
+                                 std::uint64_t seed, int rays, const IsWanted& is_wanted = always);
 
 // The luminance seen through an outlook where the panel's own side of the room, the edges' and what
 // stands behind have these luminances.

@@ -228,6 +228,9 @@ Scoring scoring_of(const Run& run) {
           std::move(channel_of)};
 }
 
+// Photons of a batch between two questions whether they are still wanted.
+constexpr std::uint64_t kTracedAtOnce = 256;
+
 // How many of the photons [first, first + count) belong to a batch, and the first of them.
 struct BatchShare {
   std::uint64_t first = 0;
@@ -315,14 +318,16 @@ RunSettings coarse(RunSettings settings, std::uint64_t photons) {
 Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
   RunSettings resolved = settings;
   if (resolved.threads <= 0) resolved.threads = omp_get_num_procs();
-  Responses responses = respond(*model, {resolved.seed, resolved.response_walks, resolved.threads});
+  Responses responses = respond(
+      *model, {resolved.seed, resolved.response_walks, resolved.threads, resolved.is_wanted});
   for (const Response& table : responses.layers) check_table(table);
   for (const auto& table : responses.edges) {
     if (table) check_table(*table);
   }
   ScoreMap map = score_map(*model, responses.groups);
   Shape shape = shape_of(*model);
-  std::vector<RoomView> room = room_views(*model, shape, map, resolved.seed, resolved.room_rays);
+  std::vector<RoomView> room =
+      room_views(*model, shape, map, resolved.seed, resolved.room_rays, resolved.is_wanted);
   return without_photons(std::move(model), resolved, std::move(shape), std::move(responses),
                          std::move(map), std::move(room));
 }
@@ -340,27 +345,29 @@ void advance(Run& run, std::uint64_t photons) {
   const Scoring scoring = scoring_of(run);
   std::vector<std::vector<std::int64_t>> fields(static_cast<std::size_t>(run.settings.threads));
   std::vector<std::vector<std::int64_t>> arrived(fields.size());
+  bool is_whole = true;
 #pragma omp parallel num_threads(run.settings.threads)
   {
     std::vector<std::int64_t>& field = fields[static_cast<std::size_t>(omp_get_thread_num())];
     field.assign(run.tally.field.size(), 0);
     std::vector<std::int64_t>& arrivals = arrived[static_cast<std::size_t>(omp_get_thread_num())];
     arrivals.assign(run.arrivals.size(), 0);
-#pragma omp for schedule(dynamic)
+#pragma omp for schedule(dynamic) reduction(&& : is_whole)
     for (int b = 0; b < kBatches; ++b) {
       BatchSums& batch = run.tally.batches[static_cast<std::size_t>(b)];
       const BatchShare share = share_of(run.photons, photons, static_cast<std::uint64_t>(b));
-      std::visit(
-          [&](const auto& geometry) {
-            TallyScorer scorer(scoring, geometry, field, arrivals, batch);
-            for (std::uint64_t k = 0; k < share.count; ++k) {
-              trace(*run.model, geometry, run.settings.seed, share.first + k * kBatches, scorer);
-            }
-          },
-          run.shape);
+      const auto traced = [&](const auto& geometry) {
+        TallyScorer scorer(scoring, geometry, field, arrivals, batch);
+        for (std::uint64_t k = 0; k < share.count; ++k) {
+          if (k % kTracedAtOnce == 0) go_on_if(run.settings.is_wanted);
+          trace(*run.model, geometry, run.settings.seed, share.first + k * kBatches, scorer);
+        }
+      };
+      is_whole = is_whole && is_finished([&] { std::visit(traced, run.shape); });
       batch.photons += share.count;
     }
   }
+  if (!is_whole) throw Unwanted();
   for (const std::vector<std::int64_t>& field : fields) {
     for (std::size_t i = 0; i < field.size(); ++i) run.tally.field[i] += field[i];
   }

@@ -12,6 +12,7 @@
 #include "room.h"
 #include "shape.h"
 #include "tally.h"
+#include "wanted.h"
 
 namespace rimeglow {
 
@@ -25,6 +26,7 @@ struct RunSettings {
   int response_walks = 1 << 19;  // see ResponseSettings
   int room_rays = 1 << 14;       // per viewer, for what the room adds
   bool arrivals = false;         // keep what cameras need
+  IsWanted is_wanted = always;   // once not, whatever works on the run throws Unwanted
 };
 
 // For runs of so many photons that are only compared with each other: what is told to a per cent,

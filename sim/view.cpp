@@ -290,6 +290,7 @@ View::View(const Run& run, const Camera& camera, std::int64_t walks)
   ahead_ = frame.z;
   Scout scout{surfaces_};
   for (int row = 0; row < camera.rows; row += kLookEvery) {
+    go_on_if(run.settings.is_wanted);
     for (int column = 0; column < camera.columns; column += kLookEvery) {
       trace(column + 0.5, row + 0.5, scout);
     }
@@ -318,6 +319,7 @@ PictureRows View::rows(int first, int count) const {
   std::vector<double> light(planes);
   Gatherer gatherer{surfaces_, surroundings_, light};
   for (int row = first; row < first + count; ++row) {
+    go_on_if(run_.settings.is_wanted);
     for (int column = 0; column < camera_.columns; ++column) {
       std::fill(light.begin(), light.end(), 0.0);
       for (int sample = 0; sample < kSamples * kSamples; ++sample) {

@@ -163,7 +163,8 @@ void SurfaceLight::prepare(std::int64_t walks) {
         static_cast<int>(std::clamp(static_cast<std::int64_t>(due), kFewestWalks, kMostWalks));
   }
   const std::vector<Eigen::VectorXf> fits =
-      fit_responses(requests, run_.model->sheet.index, run_.settings.seed, run_.settings.threads);
+      fit_responses(requests, run_.model->sheet.index, run_.settings.seed, run_.settings.threads,
+                    run_.settings.is_wanted);
 
   const ArrivalMap& map = run_.arrival_map;
   const std::vector<double> art_mm2(map.art_cells, map.grid.cell_area_mm2());

@@ -187,8 +187,9 @@ Json even_part(const EvenResult& result, const LoadedScene& scene) {
 }
 
 EvenPictures pictures_of(const EvenResult& result, const ReportPictures& after,
-                         const PictureScales& scales) {
-  const ReportPictures before = pictures_of(result.before, scales);
+                         const PictureScales& scales, const IsWanted& is_wanted) {
+  const ReportPictures before = pictures_of(result.before, scales, is_wanted);
+  go_on_if(is_wanted);
   const Model& full = *result.before.model;
   return {plan_picture(result.plan),
           close_up_png(full, *result.after.model, thinnest_place(result.plan, full)),
@@ -215,10 +216,12 @@ std::string even_json(const EvenResult& result, const LoadedScene& scene) {
   return numbers.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
-std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& scene, Jig jig) {
+std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& scene, Jig jig,
+                                  const IsWanted& is_wanted) {
   const PictureScales scales = common_scales(result);
-  const ReportPictures after = pictures_of(result.after, scales);
-  const EvenPictures pictures = pictures_of(result, after, scales);
+  const ReportPictures after = pictures_of(result.after, scales, is_wanted);
+  const EvenPictures pictures = pictures_of(result, after, scales, is_wanted);
+  go_on_if(is_wanted);
   const ReportPart first{"Made even", even_sections(result, scene, pictures)};
   const Outline& outline = result.after.model->outline;
   const double kerf_mm = scene.scene.machine ? scene.scene.machine->kerf_mm : 0.0;

@@ -16,6 +16,7 @@ class Maker {
       : scene_(scene), options_(options), go_on_(go_on) {
     settings_.seed = options.seed;
     settings_.threads = options.threads;
+    settings_.is_wanted = options.is_wanted;
     settings_.room_rays = 1;
     settings_.response_walks = kFewWalks;
     wish_.viewer = scene.model->viewer_named(scene.scene.even.viewer).value();
@@ -27,7 +28,7 @@ class Maker {
 
   EvenResult make() {
     // The scene as if it had no plan yet.
-    const auto full = build_model(scene_.scene, scene_.drawings).model;
+    const auto full = build_model(scene_.scene, scene_.drawings, {}, options_.is_wanted).model;
     EvenSearch search = begin_even(scene_.scene, scene_.drawings, *full, settings_, wish_);
     result_.laser_min =
         laser_minutes(scene_.scene, full->art_upper_right_mm - full->art_lower_left_mm);
@@ -71,6 +72,7 @@ class Maker {
     RunSettings settings;
     settings.seed = options_.seed + 1;
     settings.threads = options_.threads;
+    settings.is_wanted = options_.is_wanted;
     if (options_.further == Questions::left_out) settings.response_walks = kFewWalks;
     return start(search.in_full.model, settings);
   }
@@ -104,11 +106,12 @@ class Maker {
     const Side face = scene_.scene.art->face;
     result_.engravings.clear();
     dots_.clear();
-    for (const Drawing& dots : dots_of(search.art, result_.plan)) {
+    for (const Drawing& dots : dots_of(search.art, result_.plan, options_.is_wanted)) {
+      go_on_if(options_.is_wanted);
       result_.engravings.push_back(engraving_png(dots, panel, face));
       dots_.push_back(dots_in_png(result_.engravings.back(), dots.pixel_mm, face));
     }
-    Run run = start_like(before, with_dots(search.blank, search.art, dots_));
+    Run run = start_like(before, with_dots(search.blank, search.art, dots_, options_.is_wanted));
     trace(run, "the burnt bitmap, by fresh photons");
     result_.after = told(run);
     result_.tone_error_after = tone_error(run, wish_.viewer);

@@ -20,6 +20,7 @@ enum class Questions { asked, left_out };
 struct EvenOptions {
   std::uint64_t seed = 1;
   int threads = 0;
+  IsWanted is_wanted = always;  // once not, the work throws Unwanted, whatever was reached
   std::uint64_t round_photons = std::uint64_t{1} << 19;
   std::uint64_t check_photons = std::uint64_t{1} << 17;  // of each further question
   std::uint64_t final_photons = std::uint64_t{1} << 21;

@@ -27,11 +27,13 @@ double pixel_mm(const Outline& outline) {
 
 }  // namespace
 
-std::vector<ColouredMap> seen_by_viewer(const Run& run, int viewer, double pixel_mm) {
+std::vector<ColouredMap> seen_by_viewer(const Run& run, int viewer, double pixel_mm,
+                                        const IsWanted& is_wanted) {
   std::vector<ColouredMap> maps;
   const auto& channels = run.model->channels;
   for (std::size_t c = 0; c < channels.size(); ++c) {
-    maps.push_back({luminance_map(run, viewer, pixel_mm, static_cast<int>(c)), channels[c].colour});
+    maps.push_back(
+        {luminance_map(run, viewer, pixel_mm, static_cast<int>(c), is_wanted), channels[c].colour});
   }
   return maps;
 }
@@ -69,23 +71,37 @@ Prediction predicted(const LoadedScene& scene, const Run& run, const std::string
   const std::vector<std::string> minded = scene_warnings(scene);
   warnings.insert(warnings.end(), minded.begin(), minded.end());
   prediction.provenance = {version, scene.inputs, run.settings.seed, run.photons};
-  prediction.coloured = seen_by_viewer(run, 0, pixel_mm(run.model->outline));
+  prediction.coloured =
+      seen_by_viewer(run, 0, pixel_mm(run.model->outline), run.settings.is_wanted);
   prediction.seen = together(prediction.coloured);
   return prediction;
 }
 
-std::string glow_png(const Prediction& prediction, const Exposure& exposure) {
-  return png_of(
-      glow_picture(prediction.seen, prediction.model->outline, exposure,
-                   [&](std::size_t pixel) { return tint_at(prediction.coloured, pixel); }));
+std::string glow_png(const Prediction& prediction, const Exposure& exposure,
+                     const IsWanted& is_wanted) {
+  constexpr std::size_t kPixelsAtOnce = 1024;
+  std::size_t pixels = 0;
+  const Canvas picture =
+      glow_picture(prediction.seen, prediction.model->outline, exposure, [&](std::size_t pixel) {
+        if (pixels++ % kPixelsAtOnce == 0) go_on_if(is_wanted);
+        return tint_at(prediction.coloured, pixel);
+      });
+  go_on_if(is_wanted);
+  return png_of(picture);
 }
 
 PictureScales scales_of(const LuminanceMap& seen) { return {exposure_of(seen), scale_of(seen)}; }
 
-ReportPictures pictures_of(const Prediction& prediction, const PictureScales& scales) {
-  return {glow_png(prediction, scales.exposure), scales.exposure,
-          png_of(luminance_picture(prediction.seen, prediction.model->outline, scales.luminance)),
-          scales.luminance};
+ReportPictures pictures_of(const Prediction& prediction, const PictureScales& scales,
+                           const IsWanted& is_wanted) {
+  ReportPictures pictures{
+      glow_png(prediction, scales.exposure, is_wanted), scales.exposure, {}, scales.luminance};
+  go_on_if(is_wanted);
+  const Canvas luminance =
+      luminance_picture(prediction.seen, prediction.model->outline, scales.luminance);
+  go_on_if(is_wanted);
+  pictures.luminance_png = png_of(luminance);
+  return pictures;
 }
 
 std::vector<NamedFile> files_of(const Prediction& prediction) {

@@ -62,7 +62,8 @@ Prediction predicted(const LoadedScene& scene, const Run& run, const std::string
                      Spans spans, std::span<const std::string> remarks = {});
 
 // The picture of what the first viewer sees.
-std::string glow_png(const Prediction& prediction, const Exposure& exposure);
+std::string glow_png(const Prediction& prediction, const Exposure& exposure,
+                     const IsWanted& is_wanted = always);
 // The pictures of a prediction, or of one on the scales of several.
 struct ReportPictures;
 struct PictureScales {
@@ -70,10 +71,12 @@ struct PictureScales {
   LuminanceScale luminance;
 };
 PictureScales scales_of(const LuminanceMap& seen);
-ReportPictures pictures_of(const Prediction& prediction, const PictureScales& scales);
+ReportPictures pictures_of(const Prediction& prediction, const PictureScales& scales,
+                           const IsWanted& is_wanted = always);
 
 // What a viewer sees of the panel's face, by channel, and all channels together.
-std::vector<ColouredMap> seen_by_viewer(const Run& run, int viewer, double pixel_mm);
+std::vector<ColouredMap> seen_by_viewer(const Run& run, int viewer, double pixel_mm,
+                                        const IsWanted& is_wanted = always);
 LuminanceMap together(std::span<const ColouredMap> maps);
 
 // The colour of a pixel's light, whatever its luminance.

@@ -31,6 +31,7 @@ StandardViews standard_views(const Run& run) {
   }
   shown.exposure = exposure_of(pictures);
   for (std::size_t k = 0; k < stands.size(); ++k) {
+    go_on_if(run.settings.is_wanted);
     shown.views.push_back(
         {stands[k].name, png_of(developed(pictures[k], shown.exposure, kDarkRoom_cd_m2))});
   }

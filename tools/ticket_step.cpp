@@ -41,10 +41,11 @@ std::optional<FinishingStep> likely_step(const LoadedScene& loaded) {
   return std::nullopt;
 }
 
-std::shared_ptr<const Model> model_after(const FinishingStep& step, const LoadedScene& scene) {
+std::shared_ptr<const Model> model_after(const FinishingStep& step, const LoadedScene& scene,
+                                         const IsWanted& is_wanted) {
   Scene changed = scene.scene;
   changed.edges[step.edge] = step.finish;
-  return build_model(changed, scene.drawings, scene.densities).model;
+  return build_model(changed, scene.drawings, scene.densities, is_wanted).model;
 }
 
 }  // namespace rimeglow

@@ -23,6 +23,7 @@ struct FinishingStep {
 std::optional<FinishingStep> likely_step(const LoadedScene& scene);
 
 // The panel after the step.
-std::shared_ptr<const Model> model_after(const FinishingStep& step, const LoadedScene& scene);
+std::shared_ptr<const Model> model_after(const FinishingStep& step, const LoadedScene& scene,
+                                         const IsWanted& is_wanted = always);
 
 }  // namespace rimeglow

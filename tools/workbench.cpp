@@ -51,7 +51,8 @@ class PictureTurn {
   double wait_s_ = 0.25;
 };
 
-std::vector<Run> started(const Pieces& pieces, const RunSettings& settings) {
+std::vector<Run> started(const Pieces& pieces, RunSettings settings, const IsWanted& is_wanted) {
+  settings.is_wanted = is_wanted;
   std::vector<Run> runs;
   for (const auto& piece : pieces) runs.push_back(start(piece->scene.model, settings));
   return runs;
@@ -74,32 +75,31 @@ std::shared_ptr<const Prediction> prediction_of(const Piece& piece, const Run& r
 class Workbench::Job {
  public:
   Job(Workbench& bench, std::uint64_t number, Pieces pieces)
-      : bench_(bench), number_(number), pieces_(std::move(pieces)) {}
+      : bench_(bench),
+        number_(number),
+        is_wanted_(bench.until_another(number)),
+        pieces_(std::move(pieces)) {}
 
   void run() {
     const auto exact = std::make_shared<Exact>();
-    std::vector<Run> sketch = started(pieces_, {1, 0, kSketchWalks, kSketchRays});
-    if (!goes_on()) return;
-    const bool is_asked =
-        ask_aside([this_bench = &bench_, number = number_, pieces = pieces_, exact] {
-          if (this_bench->is_stale(number)) return;
-          this_bench->watch([&] {
-            std::vector<Run> runs = started(pieces, {});
-            const std::lock_guard lock(exact->mutex);
-            exact->runs = std::move(runs);
-          });
-        });
-    if (!is_asked) return;
-    if (!trace_until(sketch, kFirstPicture)) return;
+    std::vector<Run> sketch = started(pieces_, {1, 0, kSketchWalks, kSketchRays}, is_wanted_);
+    ask_aside([bench = &bench_, is_wanted = is_wanted_, pieces = pieces_, exact] {
+      bench->watch([&] {
+        std::vector<Run> runs = started(pieces, {}, is_wanted);
+        const std::lock_guard lock(exact->mutex);
+        exact->runs = std::move(runs);
+      });
+    });
+    trace_until(sketch, kFirstPicture);
     tell(sketch, Sighting::Phase::sketch);
     PictureTurn turn;
     while (!exact->ready()) {
       if (sketch.front().photons < kLongestSketch) {
-        if (!trace_until(sketch, sketch.front().photons + pace_.photons())) return;
+        trace_until(sketch, sketch.front().photons + pace_.photons());
       } else {
         std::this_thread::sleep_for(std::chrono::milliseconds(10));
+        go_on_if(is_wanted_);
       }
-      if (!goes_on()) return;
       if (turn.has_come()) {
         tell(sketch, Sighting::Phase::sketch);
         turn.taken();
@@ -118,15 +118,12 @@ class Workbench::Job {
     }
   };
 
-  bool goes_on() const { return !bench_.is_stale(number_); }
-
-  // Waits while there is too much to do; false when other pieces are wanted.
-  bool ask_aside(const std::function<void()>& order) {
+  // Waits while there is too much to do.
+  void ask_aside(const std::function<void()>& order) {
     while (!bench_.aside_.ask(order)) {
-      if (!goes_on()) return false;
+      go_on_if(is_wanted_);
       std::this_thread::sleep_for(std::chrono::milliseconds(10));
     }
-    return true;
   }
 
   // From the first photon on, told once they know more than what was `sketched`.
@@ -140,7 +137,7 @@ class Workbench::Job {
         if (is_known[i]) continue;
         is_done = false;
         const std::uint64_t next = precisions[i].next_look();
-        if (!advance_one(runs[i], next)) return;
+        advance_one(runs[i], next);
         if (runs[i].photons == next)
           is_known[i] = precisions[i].look(runs[i]) != Precision::Finding::more;
       }
@@ -158,35 +155,29 @@ class Workbench::Job {
 
   void conclude(const std::vector<Run>& runs) {
     Sighting sighting = sighting_of(runs, Sighting::Phase::known);
-    ask_aside([this_bench = &bench_, sighting = std::move(sighting)]() mutable {
-      this_bench->watch([&] {
+    ask_aside([bench = &bench_, sighting = std::move(sighting)]() mutable {
+      bench->watch([&] {
         for (std::size_t i = 0; i < sighting.runs.size(); ++i) {
-          if (this_bench->is_stale(sighting.job)) return;
           const auto known = prediction_of(*sighting.pieces[i], *sighting.runs[i]);
           sighting.predictions.push_back(known);
           sighting.glows.emplace_back(known, &known->glow);
         }
-        this_bench->consider(sighting);
-        this_bench->tell(std::move(sighting));
+        bench->consider(sighting);
+        bench->tell(std::move(sighting));
       });
     });
   }
 
-  // False when other pieces are wanted.
-  bool trace_until(std::vector<Run>& runs, std::uint64_t photons) {
+  void trace_until(std::vector<Run>& runs, std::uint64_t photons) {
     for (Run& run : runs) {
-      while (run.photons < photons) {
-        if (!advance_one(run, photons)) return false;
-      }
+      while (run.photons < photons) advance_one(run, photons);
     }
-    return goes_on();
   }
 
-  bool advance_one(Run& run, std::uint64_t most) {
+  void advance_one(Run& run, std::uint64_t most) {
     const Clock::time_point begin = Clock::now();
     advance(run, std::min(pace_.photons(), most - run.photons));
     pace_.took(seconds_since(begin));
-    return goes_on();
   }
 
   // Without glows.
@@ -214,6 +205,7 @@ class Workbench::Job {
 
   Workbench& bench_;
   std::uint64_t number_;
+  IsWanted is_wanted_;
   Pieces pieces_;
   Pace pace_;
   Clock::time_point begin_ = Clock::now();
@@ -274,6 +266,7 @@ void Workbench::work() {
 void Workbench::watch(const std::function<void()>& work) {
   try {
     work();
+  } catch (const Unwanted&) {
   } catch (const std::exception& error) {
     listener_.fault(error.what());
   }
@@ -290,17 +283,18 @@ void Workbench::even(const Order& order) {
     if (!is_stale(order.job))
       listener_.evening(std::make_shared<const Evening>(std::move(evening)));
   };
-  const GoOn go_on = [&](const std::string& doing) {
-    tell_evening({order.job, piece.design, doing, {}});
-    return !is_stale(order.job);
-  };
-  const EvenResult result = rimeglow::make_even(piece.scene, {}, go_on);
-  if (result.interrupted || is_stale(order.job)) return;
+  EvenOptions options;
+  options.is_wanted = until_another(order.job);
+  const EvenResult result =
+      rimeglow::make_even(piece.scene, options, [&](const std::string& doing) {
+        tell_evening({order.job, piece.design, doing, {}});
+        return true;
+      });
   tell_evening({order.job,
                 piece.design,
                 {},
                 even_verdict(result, piece.scene),
-                even_files(result, piece.scene, Jig::left_out)});
+                even_files(result, piece.scene, Jig::left_out, options.is_wanted)});
 }
 
 void Workbench::consider(const Sighting& known) {
@@ -312,8 +306,8 @@ void Workbench::consider(const Sighting& known) {
         std::this_thread::sleep_for(std::chrono::milliseconds(20));
       return is_here(job);
     };
-    if (!is_wanted()) return;
     watch([&] {
+      go_on_if(is_wanted);
       const LoadedScene& scene = pieces.front()->scene;
       Opinion opinion{job, {}, {}};
       std::shared_ptr<const Model> other;
@@ -325,13 +319,12 @@ void Workbench::consider(const Sighting& known) {
       } else {
         opinion.step = likely_step(scene);
         if (!opinion.step) return;
-        other = model_after(*opinion.step, scene);
+        other = model_after(*opinion.step, scene, is_wanted);
         deed = opinion.step->deed;
       }
-      auto contrast = compared(scene.model, other, deed, is_wanted);
-      if (!contrast) return;
-      opinion.words = std::move(contrast->words);
-      if (!opinion.step) opinion.picture = std::move(contrast->picture);
+      Contrast contrast = compared(scene.model, other, deed, is_wanted);
+      opinion.words = std::move(contrast.words);
+      if (!opinion.step) opinion.picture = std::move(contrast.picture);
       listener_.opinion(opinion);
     });
   });
@@ -350,12 +343,9 @@ void Workbench::photograph(std::uint64_t job, const Pieces& pieces, const std::s
   if (walked_job_ != job) walked_.clear();
   walked_job_ = job;
   while (walked_.size() < pieces.size()) {
-    auto run = run_for_cameras(pieces[walked_.size()]->scene.model, is_wanted);
-    if (!run) return walked_.clear();
-    walked_.push_back(std::move(*run));
+    walked_.push_back(run_for_cameras(pieces[walked_.size()]->scene.model, is_wanted));
   }
-  auto made = photographed(walked_, viewer, is_wanted);
-  if (made) listener_.walk(std::make_shared<const Walk>(Walk{job, viewer, std::move(*made)}));
+  listener_.walk(std::make_shared<const Walk>(Walk{job, viewer, photographed(walked_, viewer)}));
 }
 
 void Workbench::tell(Sighting sighting) {

@@ -1,7 +1,7 @@
 // The engine of the page: follows the light of the pieces that stand on the bench, round by round,
 // until they are known as well as `predict` would. A first picture comes from coarse tables within
 // a blink; the exact ones are drawn meanwhile, and from then on every number is the command line's.
-// Other pieces end the work on the last ones between two rounds.
+// Other pieces end all work on the last ones at once.
 #pragma once
 
 #include <atomic>
@@ -91,8 +91,7 @@ class Workbench {
   // Puts other pieces on the bench, or none. Returns the number of the job.
   std::uint64_t put(Pieces pieces);
 
-  // Makes a piece even that stands on the bench, its light known. Ends, as all work does, when
-  // other pieces are put; between steps of a second or so. Returns the number of the job.
+  // Makes a piece even that stands on the bench, its light known. Returns the number of the job.
   std::uint64_t make_even(std::shared_ptr<const Piece> piece);
 
   // Takes a camera to where a viewer stands, once the light of the pieces is known.
@@ -115,10 +114,14 @@ class Workbench {
   void even(const Order& order);
   void consider(const Sighting& known);
   void photograph(std::uint64_t job, const Pieces& pieces, const std::string& viewer);
-  void watch(const std::function<void()>& work);  // a fault in it is told
+  // Work may end as unwanted; a fault in it is told.
+  void watch(const std::function<void()>& work);
   void tell(Sighting sighting);
   bool is_stale(std::uint64_t job) const { return job != wanted_job_; }
   bool is_here(std::uint64_t job) const { return job == placed_job_; }
+  IsWanted until_another(std::uint64_t job) const {
+    return [this, job] { return !is_stale(job); };
+  }
 
   Listener listener_;
   mutable std::mutex mutex_;
@@ -134,7 +137,7 @@ class Workbench {
   // Touched by the camera's clerk only.
   std::uint64_t walked_job_ = 0;
   std::vector<Run> walked_;
-  Clerk aside_{64};   // long work that cannot be broken off
+  Clerk aside_{64};   // long work beside the tracing
   Clerk second_{64};  // what is asked once the light is known
   Clerk camera_{64};
   std::thread thread_;

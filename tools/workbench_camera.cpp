@@ -12,17 +12,8 @@ namespace rimeglow {
 namespace {
 
 constexpr std::uint64_t kSeenPhotons = std::uint64_t{1} << 20;
-constexpr std::uint64_t kBetweenAsking = std::uint64_t{1} << 14;
 constexpr int kPhotographPixels = 800;
-
 constexpr int kRoomRays = 1 << 12;
-
-RunSettings camera_settings() {
-  RunSettings settings = coarse({}, kSeenPhotons);
-  settings.room_rays = kRoomRays;
-  settings.arrivals = true;
-  return settings;
-}
 
 // Half a metre from the panel's middle.
 Standpoint standpoint_of(const Viewer& viewer) {
@@ -34,26 +25,19 @@ Standpoint standpoint_of(const Viewer& viewer) {
 
 }  // namespace
 
-bool traced_while(const IsWanted& is_wanted, Run& run, std::uint64_t photons) {
-  while (run.photons < photons) {
-    if (!is_wanted()) return false;
-    advance(run, std::min(kBetweenAsking, photons - run.photons));
-  }
-  return true;
-}
-
-std::optional<Run> run_for_cameras(std::shared_ptr<const Model> model, const IsWanted& is_wanted) {
-  if (!is_wanted()) return std::nullopt;
-  Run run = start(std::move(model), camera_settings());
-  if (!traced_while(is_wanted, run, kSeenPhotons)) return std::nullopt;
+Run run_for_cameras(std::shared_ptr<const Model> model, const IsWanted& is_wanted) {
+  RunSettings settings = coarse({}, kSeenPhotons);
+  settings.room_rays = kRoomRays;
+  settings.arrivals = true;
+  settings.is_wanted = is_wanted;
+  Run run = start(std::move(model), settings);
+  advance(run, kSeenPhotons);
   return run;
 }
 
-std::optional<Photograph> photographed(const std::vector<Run>& runs, const std::string& viewer,
-                                       const IsWanted& is_wanted) {
+Photograph photographed(const std::vector<Run>& runs, const std::string& viewer) {
   std::vector<CameraPicture> pictures;
   for (const Run& run : runs) {
-    if (!is_wanted()) return std::nullopt;
     const std::size_t index = run.model->viewer_named(viewer).value_or(0);
     Camera camera =
         camera_at(*run.model, standpoint_of(run.model->viewers[index]), kPhotographPixels);
@@ -63,8 +47,10 @@ std::optional<Photograph> photographed(const std::vector<Run>& runs, const std::
   const Exposure exposure = exposure_of(pictures);
   const double room_cd_m2 = std::max(kDarkRoom_cd_m2, runs.front().model->room.cd_m2);
   Photograph made;
-  for (const CameraPicture& picture : pictures)
+  for (const CameraPicture& picture : pictures) {
+    go_on_if(runs.front().settings.is_wanted);
     made.pngs.push_back(png_of(developed(picture, exposure, room_cd_m2)));
+  }
   made.caption = "from half a metre; white is " + spoken(exposure.white_cd_m2) +
                  " cd/m2, in a room of " + spoken(room_cd_m2) + " cd/m2";
   return made;

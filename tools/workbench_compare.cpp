@@ -16,22 +16,16 @@ constexpr std::uint64_t kEndPhotons = std::uint64_t{1} << 17;
 
 }  // namespace
 
-std::optional<Contrast> compared(std::shared_ptr<const Model> base,
-                                 std::shared_ptr<const Model> other, const std::string& deed,
-                                 const IsWanted& is_wanted) {
+Contrast compared(std::shared_ptr<const Model> base, std::shared_ptr<const Model> other,
+                  const std::string& deed, const IsWanted& is_wanted) {
+  RunSettings settings = coarse({}, kComparedPhotons);
+  settings.is_wanted = is_wanted;
   std::vector<Run> runs;
   for (auto& model : {std::move(base), std::move(other)}) {
-    if (!is_wanted()) return std::nullopt;
-    Run run = start(model, coarse({}, kComparedPhotons));
-    if (!traced_while(is_wanted, run, kComparedPhotons)) return std::nullopt;
-    runs.push_back(std::move(run));
+    runs.push_back(start(model, settings));
+    advance(runs.back(), kComparedPhotons);
   }
-  Comparison comparison = compare(runs, 0);
-  if (!is_wanted()) return std::nullopt;
-  EffectSpans spans(runs, kEndPhotons);
-  do {
-    if (!is_wanted()) return std::nullopt;
-  } while (spans.widen_next(comparison));
+  const Comparison comparison = compare(runs, kEndPhotons);
   Contrast contrast{verdict_on(comparison, runs, 1, deed), {}};
   if (const auto& map = comparison.maps[1]) contrast.picture = difference_picture(runs[1], *map);
   return contrast;
