@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <climits>
 #include <filesystem>
 #include <fstream>
 #include <sstream>
@@ -163,6 +164,37 @@ TEST_F(SmallEven, StoppedEarlyItKeepsWhatWasReached) {
     const LoadedScene planned = load_scene(folder_ / "out/plan.toml", {});
     EXPECT_TRUE(planned.problems.empty()) << problems_text(planned);
     EXPECT_EQ(planned.scene.title, "small");
+  }
+}
+
+// Counted on one thread: it ends at the question that is answered by no, and asks at least for
+// every 256 photons of its two runs told and its two rounds.
+TEST_F(SmallEven, EndsAtOnceWhenNobodyWantsIt) {
+  const LoadedScene scene = load_scene(folder_ / "small.toml", {});
+  EvenOptions options = quick();
+  options.threads = 1;
+  options.further = Questions::left_out;
+  int asked = 0;
+  int most = INT_MAX;
+  options.is_wanted = [&] { return ++asked < most; };
+  const GoOn go_on = [](const std::string&) { return true; };
+  const EvenResult result = make_even(scene, options, go_on);
+  const int in_making = asked;
+  even_files(result, scene, Jig::left_out, options.is_wanted);
+  const int in_writing = asked - in_making;
+  EXPECT_GE(in_making, 4 * (1 << 16) / 256);
+  EXPECT_GE(in_writing, 2 * 1200 * 1200 / 1024) << "for 1024 pixels of both pictures";
+  for (const int last : {1, in_making / 2, in_making}) {
+    asked = 0;
+    most = last;
+    EXPECT_THROW(make_even(scene, options, go_on), Unwanted);
+    EXPECT_EQ(asked, last);
+  }
+  for (const int last : {1, in_writing / 2}) {
+    asked = 0;
+    most = last;
+    EXPECT_THROW(even_files(result, scene, Jig::left_out, options.is_wanted), Unwanted);
+    EXPECT_EQ(asked, last);
   }
 }
 

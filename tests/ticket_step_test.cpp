@@ -1,10 +1,9 @@
-// The step of finishing that is asked about first, and its answer, which can be broken off.
+// The step of finishing that is asked about first.
 #include <gtest/gtest.h>
 
 #include <filesystem>
 
 #include "ticket_step.h"
-#include "workbench_compare.h"
 
 namespace rimeglow::ticket_step_test {
 namespace {
@@ -50,14 +49,6 @@ TEST(TicketStep, ChangesNothingButThatEdge) {
               sanded.model->edge_finish[e].rough.slopes.alpha_x);
   }
   EXPECT_EQ(after->layers.size(), scene.model->layers.size());
-}
-
-TEST(TicketStep, IsNotAskedAnyFurtherOnceNobodyWantsIt) {
-  const LoadedScene scene = star_map();
-  int asked = 0;
-  const auto words = compared(scene.model, scene.model, "nothing", [&] { return ++asked < 4; });
-  EXPECT_FALSE(words);
-  EXPECT_EQ(asked, 4);
 }
 
 }  // namespace

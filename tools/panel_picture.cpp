@@ -106,7 +106,8 @@ PanelPicture measured_picture(Runs runs, std::size_t piece, int viewer, double p
 
 DifferencePicture difference_picture(const Run& run, const DifferenceMap& differences) {
   const double end_cd_m2 = end_of_differences(differences);
-  const LuminanceMap seen = luminance_map(run, 0, pixel_for(run, kDifferencePicture));
+  const LuminanceMap seen = luminance_map(run, 0, pixel_for(run, kDifferencePicture), kEveryChannel,
+                                          run.settings.is_wanted);
   const std::string seen_there = seen_by(run.model->viewers.front().name);
   return {png_of(difference_picture(seen, run.model->outline, differences, end_cd_m2)),
           squares_in_words(differences),

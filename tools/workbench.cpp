@@ -77,7 +77,7 @@ class Workbench::Job {
   Job(Workbench& bench, std::uint64_t number, Pieces pieces)
       : bench_(bench),
         number_(number),
-        is_wanted_(bench.until_another(number)),
+        is_wanted_(bench.while_last(number)),
         pieces_(std::move(pieces)) {}
 
   void run() {
@@ -263,6 +263,20 @@ void Workbench::work() {
   }
 }
 
+IsWanted Workbench::while_last(std::uint64_t job) const {
+  return [this, job] {
+    listener_.asked();
+    return !is_stale(job);
+  };
+}
+
+IsWanted Workbench::while_here(std::uint64_t job) const {
+  return [this, job] {
+    listener_.asked();
+    return is_here(job);
+  };
+}
+
 void Workbench::watch(const std::function<void()>& work) {
   try {
     work();
@@ -284,7 +298,7 @@ void Workbench::even(const Order& order) {
       listener_.evening(std::make_shared<const Evening>(std::move(evening)));
   };
   EvenOptions options;
-  options.is_wanted = until_another(order.job);
+  options.is_wanted = while_last(order.job);
   const EvenResult result =
       rimeglow::make_even(piece.scene, options, [&](const std::string& doing) {
         tell_evening({order.job, piece.design, doing, {}});
@@ -301,10 +315,10 @@ void Workbench::consider(const Sighting& known) {
   const Pieces& pieces = known.pieces;
   second_.ask([this, job = known.job, pieces] {
     // What nobody asked for waits for what somebody did.
-    const IsWanted is_wanted = [this, job] {
-      while (is_evening_ && is_here(job))
+    const IsWanted is_wanted = [this, is_still_here = while_here(job)] {
+      while (is_evening_ && is_still_here())
         std::this_thread::sleep_for(std::chrono::milliseconds(20));
-      return is_here(job);
+      return is_still_here();
     };
     watch([&] {
       go_on_if(is_wanted);
@@ -339,7 +353,7 @@ void Workbench::walk_to(const std::string& viewer) {
 }
 
 void Workbench::photograph(std::uint64_t job, const Pieces& pieces, const std::string& viewer) {
-  const IsWanted is_wanted = [this, job] { return is_here(job); };
+  const IsWanted is_wanted = while_here(job);
   if (walked_job_ != job) walked_.clear();
   walked_job_ = job;
   while (walked_.size() < pieces.size()) {

@@ -81,6 +81,7 @@ class Workbench {
     std::function<void(const Opinion&)> opinion;
     std::function<void(const std::shared_ptr<const Walk>&)> walk;
     std::function<void(const std::string& words)> fault;  // of the program
+    std::function<void()> asked = [] {};                  // by work, whether it is still wanted
   };
 
   explicit Workbench(Listener listener);
@@ -119,9 +120,8 @@ class Workbench {
   void tell(Sighting sighting);
   bool is_stale(std::uint64_t job) const { return job != wanted_job_; }
   bool is_here(std::uint64_t job) const { return job == placed_job_; }
-  IsWanted until_another(std::uint64_t job) const {
-    return [this, job] { return !is_stale(job); };
-  }
+  IsWanted while_last(std::uint64_t job) const;  // put or made even
+  IsWanted while_here(std::uint64_t job) const;  // until other pieces are put
 
   Listener listener_;
   mutable std::mutex mutex_;
