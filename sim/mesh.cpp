@@ -51,7 +51,6 @@ class Mesh::Body {
   bool hollow() const { return hollow_; }
   double thickness_mm() const { return thickness_mm_; }
   const Facets& facets() const { return facets_; }
-  std::size_t sides() const { return sides_.size(); }
 
  private:
   Walls walls_;
@@ -100,8 +99,6 @@ bool Mesh::has_face(SurfaceId face, const Vec2& point_mm) const {
 }
 
 bool Mesh::hollow() const { return body_->hollow(); }
-
-std::size_t Mesh::facets() const { return body_->sides(); }
 
 std::optional<Hit> Mesh::meet_from_outside(const Ray& ray) const {
   // From before or behind the panel, on to where its faces' planes begin.

@@ -24,8 +24,6 @@ class Mesh {
   bool has_face(SurfaceId face, const Vec2& point_mm) const;
   bool hollow() const;
 
-  std::size_t facets() const;
-
  private:
   class Body;
   std::shared_ptr<const Body> body_;  // nothing of it changes: copies share it
