@@ -29,14 +29,22 @@ Model sign_in_a_base() {
   return model;
 }
 
-class AnySign : public testing::TestWithParam<Model (*)()> {};
+struct Sign {
+  const char* name;
+  Model (*make)();
+};
+void PrintTo(const Sign& sign, std::ostream* out) { *out << sign.name; }
 
-INSTANTIATE_TEST_SUITE_P(Signs, AnySign, testing::Values(eventful_sign, sign_in_a_base));
+class AnySign : public testing::TestWithParam<Sign> {};
+
+INSTANTIATE_TEST_SUITE_P(Signs, AnySign,
+                         testing::Values(Sign{"eventful", eventful_sign},
+                                         Sign{"in_a_base", sign_in_a_base}));
 
 // Exact, to the ledger's last unit: a run of N photons books what its photons 0..N-1 book when
 // followed one by one.
 TEST_P(AnySign, PhotonsFollowedOneByOneGiveTheLedgerOfTheirRun) {
-  const Model model = GetParam()();
+  const Model model = GetParam().make();
   const int photons = 3000;
   const rimeglow::Run run = panels::traced(model, photons, 7);
   std::vector<std::int64_t> followed(run.tally.batches.front().ledger.size(), 0);
@@ -60,7 +68,7 @@ TEST_P(AnySign, PhotonsFollowedOneByOneGiveTheLedgerOfTheirRun) {
 // where the corners say it is turned (derived from the definition of the prism). Sees a direction
 // off by 1e-6 or a missing corner.
 TEST_P(AnySign, TheWayIsStraightBetweenItsCorners) {
-  const Model model = GetParam()();
+  const Model model = GetParam().make();
   const Prism prism = prism_of(model);
   std::size_t corners_seen = 0;
   for (std::uint64_t k = 0; k < 300; ++k) {
@@ -93,7 +101,7 @@ TEST_P(AnySign, TheWayIsStraightBetweenItsCorners) {
 
 // What became of the light agrees with where it went, with Snell and with the mirror.
 TEST_P(AnySign, EveryEventAgreesWithItself) {
-  const Model model = GetParam()();
+  const Model model = GetParam().make();
   const Prism prism = prism_of(model);
   int scattered = 0, bounced = 0, strayed = 0, from_base = 0;
   for (std::uint64_t k = 0; k < 1000; ++k) {
