@@ -44,7 +44,6 @@ Exposure in_lit_room(const Exposure& exposure, const LookOptions& options) {
 struct Shot {
   NamedStandpoint stand;
   Camera camera;
-  CameraPicture picture;
   std::string dark_png, lit_png;
 };
 
@@ -57,7 +56,7 @@ std::vector<Shot> prepare(Model& model, const LookOptions& options) {
     camera.name = stand.name;
     camera.viewer = model.viewers.size();
     model.viewers.push_back(viewer_of(camera, model));
-    shots.push_back({stand, camera, {}, "", ""});
+    shots.push_back({stand, camera, "", ""});
   }
   return shots;
 }
@@ -156,15 +155,15 @@ int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out
   if (!done)
     warnings.insert(warnings.begin(), "Interrupted after " + std::to_string(run.photons) +
                                           " photons: this is what was reached by then.");
-  Exposure exposure{0.0};
-  for (Shot& shot : shots) {
-    shot.picture = take_picture(run, shot.camera, options.threads, Care::careful);
-    exposure.white_cd_m2 = std::max(exposure.white_cd_m2, exposure_of(shot.picture).white_cd_m2);
-  }
+  std::vector<CameraPicture> pictures;
+  for (const Shot& shot : shots)
+    pictures.push_back(take_picture(run, shot.camera, options.threads, Care::careful));
+  Exposure exposure = exposure_of(pictures);
   if (options.white_cd_m2) exposure.white_cd_m2 = *options.white_cd_m2;
-  for (Shot& shot : shots) {
-    shot.dark_png = png_of(developed(shot.picture, exposure, kDarkRoom_cd_m2));
-    shot.lit_png = png_of(developed(shot.picture, in_lit_room(exposure, options), kLitRoom_cd_m2));
+  for (std::size_t i = 0; i < shots.size(); ++i) {
+    shots[i].dark_png = png_of(developed(pictures[i], exposure, kDarkRoom_cd_m2));
+    shots[i].lit_png =
+        png_of(developed(pictures[i], in_lit_room(exposure, options), kLitRoom_cd_m2));
   }
   std::vector<NamedFile> files = {{"look.json", look_json(scene, run, shots, exposure, warnings)},
                                   {"look.html", look_html(scene, run, shots, exposure, warnings)}};
