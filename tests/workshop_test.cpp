@@ -282,6 +282,34 @@ TEST_F(WorkshopTest, LightsAnotherEdgeAndLooksFromElsewhereUntilThatIsStruckOut)
   EXPECT_EQ(scene(), added);
 }
 
+TEST_F(WorkshopTest, ChamfersAnEdgeUntilThatIsStruckOut) {
+  if (!kForksBesideTheEngine) GTEST_SKIP() << "children may hang under this sanitizer";
+  const std::string top = R"({"key":"edges.top"})";
+  EXPECT_EQ(change("strike", top).status, 409) << "it is square";
+  EXPECT_EQ(change("add", R"({"key":"edges.bottom"})").status, 409) << "the lit edge stays square";
+  EXPECT_EQ(change("add", top).status, 200);
+  EXPECT_EQ(change("add", top).status, 409);
+  EXPECT_EQ(edit("edges.top.chamfer_front", "1/16", "1 in").status, 200) << "in the unit it has";
+  EXPECT_NE(scene().find("top = { kind = \"polished\", chamfer_front = \"1/16 in\" }"),
+            std::string::npos)
+      << scene();
+  const std::string before = scene();
+  for (const auto& [key, value] :
+       std::vector<std::pair<std::string, std::string>>{{"chamfer_front", "4 mm"},
+                                                        {"chamfer_back", "2 mm"},
+                                                        {"chamfer_angle", "90 deg"},
+                                                        {"chamfer_finish", "polishd"},
+                                                        {"chamfer_side", "1 mm"}}) {
+    const HttpAnswer answer = edit("edges.top." + key, value, "1 mm");
+    EXPECT_EQ(answer.status, 422) << key << " = " << value;
+    EXPECT_EQ(scene(), before) << key << " = " << value;
+  }
+  EXPECT_EQ(change("strike", top).status, 200);
+  EXPECT_EQ(scene(), kTiny + "\n[edges]\ntop = \"polished\"\n");
+  change("undo", "{}");
+  EXPECT_EQ(scene(), before);
+}
+
 TEST_F(WorkshopTest, TakesADesignOffTheShelfAndPutsItBack) {
   const std::string tiny = R"({"design":"tiny"})";
   EXPECT_EQ(change("take-off", tiny).status, 409) << "it is the only one";

@@ -2,8 +2,8 @@
 
 #include <nlohmann/json.hpp>
 
-#include "scene_editor.h"
 #include "ticket.h"
+#include "ticket_rows.h"
 
 namespace rimeglow {
 
@@ -31,7 +31,7 @@ std::variant<EditedScene, Problem> edited(const std::string& scene, const FieldE
   const auto value = toml_of(edit.key, edit.typed, edit.standing);
   if (const auto* problem = std::get_if<Problem>(&value)) return *problem;
   const std::string& toml = std::get<std::string>(value);
-  auto text = with_value(scene, edit.key, toml);
+  auto text = with_field(scene, edit.key, toml);
   if (const auto* problem = std::get_if<Problem>(&text)) return *problem;
   return EditedScene{std::get<std::string>(text), toml};
 }

@@ -170,18 +170,44 @@ TicketLine mark_line(const std::string& name, const MarkSpec& mark) {
       .say(" of it melted white.");
 }
 
+EdgeSpec edge_of(const Scene& scene, const std::string& edge) {
+  const auto said = scene.edges.find(edge);
+  return said == scene.edges.end() ? EdgeSpec{} : said->second;
+}
+
 TicketLine edges_line(const Scene& scene) {
   Line line("edges");
   const char* between = "Top edge ";
-  for (const char* edge : {"top", "left", "right", "bottom"}) {
-    line.say(between).field(finish_field(scene, edge));
-    between = edge == std::string("top")    ? ", left "
-              : edge == std::string("left") ? ", right "
-                                            : ", bottom ";
+  for (const std::string& edge : edges_of(scene)) {
+    const EdgeSpec finish = edge_of(scene, edge);
+    line.say(between).field(finish_field("edges." + edge, finish.kind, finish.grit));
+    between = edge == "top"      ? ", left "
+              : edge == "left"   ? ", right "
+              : edge == "bottom" ? ", holes "
+                                 : ", bottom ";
   }
-  const bool has_holes = scene.panel.shape && scene.panel.shape->holes > 0;
-  if (has_holes) line.say(", holes ").field(finish_field(scene, "holes"));
   return line.say(".");
+}
+
+TicketLine chamfer_line(const Scene& scene, const std::string& edge) {
+  const std::string key = "edges." + edge + ".chamfer_";
+  const EdgeSpec cut = edge_of(scene, edge);
+  Segment finish = finish_field(key + "finish", cut.chamfer_kind.value_or(cut.kind),
+                                cut.chamfer_kind ? cut.chamfer_grit : cut.grit);
+  if (!cut.chamfer_kind) {
+    finish.words = edge == "holes" ? "finished as they are" : "finished as it is";
+    finish.value.clear();
+  }
+  return Line("chamfer")
+      .say(edge == "holes" ? "Holes chamfered by " : capitalised(edge) + " edge chamfered by ")
+      .field(length_field(key + "front", cut.chamfer_front_mm))
+      .say(" at the front and by ")
+      .field(length_field(key + "back", cut.chamfer_back_mm))
+      .say(" at the back, at ")
+      .field(quantity_field(key + "angle", cut.chamfer_angle_rad, Dimension::angle))
+      .say(" to the faces, ")
+      .field(finish)
+      .say(".");
 }
 
 TicketLine place_line(const Scene& scene) {
@@ -236,7 +262,7 @@ void offer_to_strike(TicketLine& line, const std::string& key, const Scene& scen
   line.segments.push_back(std::move(deed));
 }
 
-void offer_another(TicketLine& line, std::string words, const char* of) {
+void offer_another(TicketLine& line, std::string words, const std::string& of) {
   Segment deed{std::move(words), of};
   deed.does = "add";
   line.segments.push_back(std::move(deed));
@@ -271,6 +297,15 @@ std::vector<TicketLine> ticket_of(const Scene& scene, const Node& document) {
     for (const auto& [name, mark] : scene.marks) lines.push_back(mark_line(name, mark));
   }
   lines.push_back(edges_line(scene));
+  for (const std::string& edge : edges_of(scene)) {
+    if (can_chamfer(edge, scene))
+      offer_another(lines.back(), "Chamfer the " + edge_words(edge), "edges." + edge);
+  }
+  for (const std::string& edge : edges_of(scene)) {
+    if (!is_chamfered(edge, scene)) continue;
+    lines.push_back(chamfer_line(scene, edge));
+    offer_to_strike(lines.back(), "edges." + edge, scene, document);
+  }
   lines.push_back(place_line(scene));
   for (const auto& [name, viewer] : scene.viewers) {
     lines.push_back(viewer_line(name, viewer));

@@ -20,7 +20,8 @@ struct TicketChoice {
 };
 
 // Plain words of a sentence when `key` is empty; what can be done with the key when `does` says so,
-// "add" another row ("lamp") or "strike" one out ("lamp[1]"); else a field.
+// "add" another row ("lamp") or chamfer ("edges.top"), or "strike" one out ("lamp[1]"); else a
+// field.
 struct Segment {
   std::string words;
   std::string key{};    // "panel.width"
@@ -33,7 +34,7 @@ struct Segment {
 };
 
 struct TicketLine {
-  std::string topic;  // "blank", "light", "art", "mark", "edges", "viewer", "place"
+  std::string topic;  // "blank", "light", "art", "mark", "edges", "chamfer", "viewer", "place"
   std::vector<Segment> segments;
 };
 

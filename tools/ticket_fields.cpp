@@ -23,8 +23,9 @@ std::string about(const std::string& key) {
   const std::size_t dot = key.rfind('.');
   std::string name = dot == std::string::npos ? key : key.substr(dot + 1);
   std::replace(name.begin(), name.end(), '_', ' ');
+  if (key.rfind('.') == 5 && key.substr(0, 5) == "edges") return name + " edge";
   const std::string help(key_of(key).help);
-  return key.substr(0, 6) == "edges." ? name + " edge" : name + (help.empty() ? "" : ", " + help);
+  return name + (help.empty() ? "" : ", " + help);
 }
 
 std::vector<std::string> split(std::string_view text, char at) {
@@ -141,17 +142,12 @@ Segment choice_field(const std::string& key, const std::string& value) {
   return segment;
 }
 
-Segment finish_field(const Scene& scene, const std::string& edge) {
+Segment finish_field(const std::string& key, EdgeSpec::Kind kind, const std::string& grit) {
   constexpr std::array<const char*, 9> kWords = {"polished",   "ground",      "sanded",
                                                  "laser-cut",  "sawn",        "painted",
                                                  "white tape", "mirror tape", "white card"};
-  const auto found = scene.edges.find(edge);
-  std::string words = "polished";
-  if (found != scene.edges.end()) {
-    words = kWords[static_cast<std::size_t>(found->second.kind)];
-    if (!found->second.grit.empty()) words += " " + found->second.grit;
-  }
-  Segment segment = choice_field("edges." + edge, words);
+  const std::string words = kWords[static_cast<std::size_t>(kind)];
+  Segment segment = choice_field(key, grit.empty() ? words : words + " " + grit);
   segment.is_free = true;
   return segment;
 }

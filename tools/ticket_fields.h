@@ -19,6 +19,6 @@ Segment place_field(const std::string& key, const Vec2& mm);
 Segment choice_field(const std::string& key, const std::string& value);
 Segment plain_field(const std::string& key, const std::string& value);
 Segment blank_field(const std::string& key, const std::string& words);  // nothing said so far
-Segment finish_field(const Scene& scene, const std::string& edge);
+Segment finish_field(const std::string& key, EdgeSpec::Kind kind, const std::string& grit);
 
 }  // namespace rimeglow

@@ -168,7 +168,7 @@ HttpAnswer Workshop::strike(const std::string& key) {
   const Node* node = std::get_if<Node>(&document);
   if (!node || !can_strike_out(key, scene_.scene, *node))
     return refusal(409, "that cannot be struck out");
-  const auto made = without_table(text_, key);
+  const auto made = struck_out(text_, key);
   if (const auto* problem = std::get_if<Problem>(&made)) return mistaken(*problem);
   const std::string& text = std::get<std::string>(made);
   LoadedScene scene = load(design_, text);

@@ -39,6 +39,39 @@ test("another row of LEDs and another viewer come and go, by keyboard alone", as
   assert.deepEqual(shop.faults, []);
 });
 
+test("an edge is chamfered in words, and square again", async (t) => {
+  const shop = await Workshop.open(t, { bypassCSP: true });
+  const { page } = shop;
+  await page.focus('[data-does="add edges.top"]');
+  await page.keyboard.press("Enter");
+  await page.waitForSelector('[data-key="edges.top.chamfer_front"]');
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.does), "strike edges.top");
+  await page.click('[data-key="edges.top.chamfer_front"]');
+  await page.fill(".slip input", "9 mm");
+  await page.waitForFunction(() => /thick|deep/.test(document.querySelector(".mistake").textContent));
+  await page.fill(".slip input", '1/16"');
+  await page.waitForFunction(() => /1\.5875 mm = 0\.0625 in/.test(document.querySelector(".echo").textContent));
+  await page.keyboard.press("Enter");
+  await page.click('[data-key="edges.top.chamfer_finish"]');
+  await shop.shot("chamfer-slip");
+  await page.click('.slip :text("sawn")');
+  await page.waitForFunction(() => /^Top edge chamfered by 1\/16" at the front and by 0 mm at the back, at 45 deg to the faces, sawn\./.test(
+    document.querySelector("[data-topic=chamfer]").textContent));
+  await page.locator("[data-topic=chamfer]").scrollIntoViewIfNeeded();
+  await shop.fresh();
+  await shop.shot("chamfer");
+  await shop.expectAccessible("with a chamfer");
+  await page.emulateMedia({ media: "print" });
+  assert.ok(await page.isVisible("[data-topic=chamfer]"));
+  await page.emulateMedia({ media: "screen" });
+  await page.click('[data-does="strike edges.top"]');
+  await page.waitForSelector("[data-topic=chamfer]", { state: "detached" });
+  await page.click("#undo");
+  await page.waitForSelector("[data-topic=chamfer]");
+  assert.match(await page.getAttribute('.edge.top', "aria-label"), /^Top edge, polished: change it$/);
+  assert.deepEqual(shop.faults, []);
+});
+
 test("a design leaves the shelf when asked twice, and comes back", async (t) => {
   const shop = await Workshop.open(t);
   const { page } = shop;

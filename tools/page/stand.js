@@ -87,7 +87,7 @@ function drawShape(piece, isFirst) {
 export function showFinishes(lines) {
   for (const line of lines) {
     for (const segment of line.segments) {
-      const edge = segment.key && segment.key.startsWith("edges.") ? segment.key.slice(6) : "";
+      const edge = segment.key && !segment.does && segment.key.startsWith("edges.") ? segment.key.slice(6) : "";
       if (edge in finishes) finishes[edge] = segment.words;
     }
   }

@@ -169,6 +169,12 @@ function problemList(problems) {
       (problem.line ? "Line " + problem.line + ": " : "") + complaint(problem)))));
 }
 
+// What can be done again, or taken back, where that was done.
+function beside(does) {
+  const counter = does.startsWith("add ") ? "strike " + does.slice(4) : does.replace(/^strike /, "add ");
+  return [does, counter].map((deed) => order.querySelector(`[data-does="${CSS.escape(deed)}"]`)).find(Boolean);
+}
+
 export function showTicket(ticket, { chooseFile, doWith }) {
   const isOther = design !== ticket.design;
   if (isOther) {
@@ -202,7 +208,7 @@ export function showTicket(ticket, { chooseFile, doWith }) {
     }
     if (focused && fieldOf(focused)) fieldOf(focused).focus();
     // Whoever added a sentence or struck one out by keyboard stays beside it.
-    if (does) (order.querySelector(`[data-does="${CSS.escape(does)}"]`) || order.querySelector("[data-does]")).focus();
+    if (does) (beside(does) || order.querySelector("[data-does]")).focus();
   }
   showLooks(ticket);
   if (isOther) {

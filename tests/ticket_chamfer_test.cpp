@@ -1,0 +1,107 @@
+// Chamfers on the ticket: a sentence for each chamfered edge, and what is written there in the
+// scene's text, whichever way it says its edges.
+#include <gtest/gtest.h>
+
+#include <filesystem>
+
+#include "scene_files.h"
+#include "scene_reader.h"
+#include "ticket.h"
+#include "ticket_rows.h"
+
+namespace rimeglow::ticket_chamfer_test {
+namespace {
+
+const std::string kPlain =
+    "[panel]\nwidth = \"60 mm\"\nheight = \"50 mm\"\nthickness = \"6 mm\"\n\n"
+    "[lamp]\ncount = 3\npitch = \"9 mm\"\nflux_each = \"9 lm\"\n";
+
+LoadedScene loaded(const std::string& text) {
+  LoadedScene scene = load_scene_text(std::filesystem::path("plain.toml"), text);
+  EXPECT_TRUE(scene.problems.empty()) << problems_text(scene);
+  return scene;
+}
+
+std::string with(const std::string& text, const std::string& key, const std::string& toml) {
+  const auto made = with_field(text, key, toml);
+  const auto* problem = std::get_if<Problem>(&made);
+  EXPECT_FALSE(problem) << problem->what;
+  return problem ? "" : std::get<std::string>(made);
+}
+
+// The sentences of a topic, their deeds in brackets.
+std::string said(const std::string& topic, const std::string& text) {
+  const LoadedScene scene = loaded(text);
+  const auto document = parse_scene(text);
+  std::string words;
+  for (const TicketLine& line : ticket_of(scene.scene, std::get<Node>(document))) {
+    if (line.topic != topic) continue;
+    for (const Segment& segment : line.segments)
+      words += segment.does.empty() ? segment.words : "[" + segment.does + " " + segment.key + "]";
+  }
+  return words;
+}
+
+TEST(TicketChamfer, ASquareEdgeAwayFromTheLampsCanBeChamfered) {
+  EXPECT_EQ(said("edges", kPlain),
+            "Top edge polished, left polished, right polished, bottom polished."
+            "[add edges.top][add edges.left][add edges.right]");
+  EXPECT_EQ(said("chamfer", kPlain), "");
+  const auto tries = with_another("edges.top", kPlain, loaded(kPlain));
+  ASSERT_EQ(tries.size(), 3U);
+  const std::string cut = std::get<std::string>(tries.front());
+  EXPECT_EQ(cut, kPlain + "\n[edges]\ntop = { kind = \"polished\", chamfer_front = \"1 mm\" }\n");
+  EXPECT_EQ(said("edges", cut).find("[add edges.top]"), std::string::npos);
+  EXPECT_EQ(said("chamfer", cut),
+            "Top edge chamfered by 1 mm at the front and by 0 mm at the back, at 45 deg to the "
+            "faces, finished as it is.[strike edges.top]");
+  for (const std::string no : {"edges.bottom", "edges.holes", "edges.top.kind", "edges.", "edges"})
+    EXPECT_TRUE(with_another(no, kPlain, loaded(kPlain)).empty()) << no;
+}
+
+TEST(TicketChamfer, FieldsAreWrittenIntoAnyWayOfSayingAnEdge) {
+  const std::string word = kPlain + "\n[edges]\ntop = \"sanded P320\"  # kept\nleft = \"sawn\"\n";
+  const std::string cut = with(word, "edges.top.chamfer_back", "\"1/16 in\"");
+  EXPECT_NE(cut.find("top = { kind = \"sanded P320\", chamfer_back = \"1/16 in\" }  # kept\n"),
+            std::string::npos)
+      << cut;
+  EXPECT_NE(said("chamfer", cut).find("by 1/16 in at the back"), std::string::npos) << "as written";
+  const std::string white = with(cut, "edges.top", "\"white tape\"");
+  EXPECT_NE(white.find("{ kind = \"white tape\", chamfer_back"), std::string::npos) << white;
+  const std::string ground = with(white, "edges.top.chamfer_finish", "\"ground\"");
+  EXPECT_NE(said("chamfer", ground).find("to the faces, ground."), std::string::npos);
+
+  const std::string table =
+      kPlain + "\n[edges.top]\nkind = \"sawn\"  # by hand\nchamfer_front = \"1 mm\"\n";
+  const std::string deeper = with(table, "edges.top.chamfer_angle", "\"30 deg\"");
+  EXPECT_EQ(deeper, table + "chamfer_angle = \"30 deg\"\n");
+  EXPECT_EQ(with(table, "edges.top", "\"ground\"").find("kind = \"ground\"  # by hand"),
+            table.find("kind = \"sawn\""));
+}
+
+TEST(TicketChamfer, AnotherFinishDoesNotTakeOverTheFiguresOfTheFirst) {
+  const std::string measured =
+      kPlain + "\n[edges]\ntop = { kind = \"sawn\", alpha = 0.4, chamfer_front = \"1 mm\" }\n";
+  EXPECT_NE(with(measured, "edges.top", "\"ground\"")
+                .find("top = { kind = \"ground\", chamfer_front = \"1 mm\" }"),
+            std::string::npos);
+  EXPECT_NE(with(measured, "edges.top.chamfer_front", "\"2 mm\"").find("alpha = 0.4"),
+            std::string::npos);
+  const auto refused = with_field(kPlain + "\n[edges.top]\nkind = \"sawn\"\nalpha = 0.4\n",
+                                  "edges.top", "\"ground\"");
+  EXPECT_TRUE(std::holds_alternative<Problem>(refused)) << "its lines are the writer's to change";
+}
+
+TEST(TicketChamfer, StruckOutTheEdgeIsWhatItWas) {
+  const std::string word = kPlain + "\n[edges]\ntop = \"sanded P320\"  # kept\n";
+  const std::string cut = with(word, "edges.top.chamfer_front", "\"1 mm\"");
+  EXPECT_EQ(std::get<std::string>(struck_out(cut, "edges.top")), word);
+  const std::string table = "\n[edges.left]\nkind = \"sawn\"  # kept\nchamfer_back = \"";
+  const std::string square =
+      std::get<std::string>(struck_out(kPlain + table + "1 mm\"\n", "edges.left"));
+  EXPECT_EQ(square, kPlain + table + "0 mm\"\n");
+  EXPECT_EQ(said("chamfer", square), "");
+}
+
+}  // namespace
+}  // namespace rimeglow::ticket_chamfer_test
