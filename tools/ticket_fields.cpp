@@ -23,7 +23,8 @@ std::string about(const std::string& key) {
   const std::size_t dot = key.rfind('.');
   std::string name = dot == std::string::npos ? key : key.substr(dot + 1);
   std::replace(name.begin(), name.end(), '_', ' ');
-  if (key.rfind('.') == 5 && key.substr(0, 5) == "edges") return name + " edge";
+  if (key.rfind('.') == 5 && key.substr(0, 5) == "edges")
+    return name == "holes" ? "edges of the holes" : name + " edge";
   const std::string help(key_of(key).help);
   return name + (help.empty() ? "" : ", " + help);
 }

@@ -1,5 +1,7 @@
 // Sentences that come and go on the ticket, designs that leave the shelf, outlines of any kind.
 import assert from "node:assert/strict";
+import { mkdir, writeFile } from "node:fs/promises";
+import { join } from "node:path";
 import test from "node:test";
 import { Workshop } from "./workshop.mjs";
 
@@ -93,35 +95,65 @@ test("a design leaves the shelf when asked twice, and comes back", async (t) => 
 });
 
 const panel = (outline) => 'format = 1\ntitle = "Round"\n[panel]\nwidth = "90 mm"\nthickness = "4 mm"\n' +
-  "outline = " + outline + '\n[lamp]\nedge = "bottom"\ncount = 3\npitch = "9 mm"\nflux_each = "9 lm"\n';
+  "outline = " + outline + '\n[art]\nfile = "bar.svg"\nwidth = "30 mm"\ncentre = ["45 mm", "30 mm"]\n[mark.a]\n' +
+  '[lamp]\nedge = "bottom"\ncount = 3\npitch = "9 mm"\nflux_each = "9 lm"\n';
+const path = (size, d) => `<svg xmlns="http://www.w3.org/2000/svg" width="${size[0]}mm" height="${size[1]}mm" ` +
+  `viewBox="0 0 ${size}"><path fill-rule="evenodd" d="${d}"/></svg>`;
+const bar = path([90, 60], "M0 0H90V60H0Z");
+
+// Each with a place of its box where no acrylic is, in mm from the upper left.
 const shapes = {
-  "arch": '[["0 mm", "0 mm"], ["90 mm", "0 mm"], ["90 mm", "50 mm"], ["45 mm", "80 mm"], ["0 mm", "50 mm"]]' };
+  rounded: { outline: '"rectangle"\nheight = "70 mm"\ncorner_radius = "15 mm"', outside: [1, 1] },
+  arch: { outline: '[["0 mm", "0 mm"], ["90 mm", "0 mm"], ["90 mm", "50 mm"], ["45 mm", "80 mm"], ["0 mm", "50 mm"]]',
+          outside: [5, 5] },
+  pierced: { outline: '"pierced.svg"', outside: [16, 14], edge: "holes",
+             file: path([90, 70], "M0 0H90V70H0ZM10 14a6 6 0 0 0 12 0a6 6 0 0 0 -12 0Z") } };
 
 test("other outlines are drawn as they are, and their edges can be picked", async (t) => {
   const shop = await Workshop.open(t, { bypassCSP: true });
   const { page } = shop;
-  for (const [name, outline] of Object.entries(shapes)) {
-    await page.setInputFiles("#file", { name: name + ".toml", mimeType: "application/toml",
-                                        buffer: Buffer.from(panel(outline)) });
+  const colourAt = async ([x, y]) => {
+    const shot = await page.screenshot({ clip: { x, y, width: 1, height: 1 } });
+    return page.evaluate(async (shot) => {
+      const picture = await createImageBitmap(await (await fetch("data:image/png;base64," + shot)).blob());
+      const canvas = new OffscreenCanvas(1, 1).getContext("2d");
+      canvas.drawImage(picture, 0, 0);
+      return String([...canvas.getImageData(0, 0, 1, 1).data].slice(0, 3));
+    }, shot.toString("base64"));
+  };
+  await page.click('[data-value="measured"]');
+  await page.waitForFunction(() => /^Measured, in false colours from/.test(document.getElementById("caption").textContent));
+  for (const [name, { outline, outside, edge = "top", file }] of Object.entries(shapes)) {
+    await mkdir(join(shop.designs, name));
+    await writeFile(join(shop.designs, name, name + ".toml"), panel(outline));
+    await writeFile(join(shop.designs, name, "bar.svg"), bar);
+    if (file) await writeFile(join(shop.designs, name, name + ".svg"), file);
+    await page.evaluate(async (design) => {
+      const { change } = await import("/server.js");
+      await change("select", { design });
+    }, name);
     await page.waitForFunction((name) => document.getElementById("design").textContent === name, name);
-    await page.waitForSelector(".sheet .acrylic");
-    await page.setInputFiles("#file", { name: "bar.svg", mimeType: "image/svg+xml", buffer: Buffer.from(
-      '<svg xmlns="http://www.w3.org/2000/svg" width="30mm" height="30mm"><path d="M0 0H90V90H0Z"/></svg>') });
-    await page.waitForFunction(() => /bar\.svg/.test(document.getElementById("order").textContent));
-    await shop.known();
-    await page.waitForTimeout(500);
+    await page.waitForSelector(".light[data-round]");
+    const face = await page.locator(".face").boundingBox();
+    const at = ([x, y]) => [face.x + x * face.width / 90, face.y + y * face.width / 90];
     await shop.shot("outline-" + name);
+    assert.equal(await colourAt(at([45, 12])), "0,0,0", "no light on clear acrylic in " + name);
+    assert.notEqual(await colourAt(at([45, face.height * 90 / face.width - 30])), "0,0,0", "light in " + name);
+    assert.notEqual(await colourAt(at(outside)), "0,0,0", "the room, not the picture of the light, in " + name);
     await shop.expectAccessible(name);
-    await page.locator(".edges .edge.top").focus();
+    await page.locator(".edge." + edge).focus();
     await page.keyboard.press("Enter");
     await page.click('.slip :text("white card")');
-    await page.waitForFunction(() => document.querySelector('[data-key="edges.top"]').textContent === "white card");
-    const slope = await page.locator(".edges .edge.top").evaluate((path) => {
-      const middle = path.getPointAtLength(path.getTotalLength() / 4);
-      const at = new DOMPoint(middle.x, middle.y).matrixTransform(path.getScreenCTM());
+    await page.waitForFunction((key) => document.querySelector(`[data-key="${key}"]`).textContent === "white card",
+                               "edges." + edge);
+    const on = await page.locator(".edge." + edge).evaluate((drawn) => {
+      const box = drawn.getBoundingClientRect();
+      if (!drawn.getTotalLength) return [box.x + box.width / 2, box.y + box.height / 2];
+      const middle = drawn.getPointAtLength(drawn.getTotalLength() / 4);
+      const at = new DOMPoint(middle.x, middle.y).matrixTransform(drawn.getScreenCTM());
       return [at.x, at.y];
     });
-    await page.mouse.click(...slope);
+    await page.mouse.click(...on);
     await page.waitForSelector(".slip");
     await shop.shot("outline-picked-" + name);
   }

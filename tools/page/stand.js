@@ -291,7 +291,8 @@ function showEdges(piece, told, white) {
 }
 
 async function fetchLight(piece, i, round) {
-  const answer = await get("picture?piece=" + i + "&viewer=" + encodeURIComponent(view.viewer) + "&mode=" + view.mode);
+  const { viewer, mode } = view;
+  const answer = await get("picture?piece=" + i + "&viewer=" + encodeURIComponent(viewer) + "&mode=" + mode);
   const caption = answer.headers.get("X-Rimeglow-Caption") || "";
   const old = piece.light.src;
   piece.light.src = URL.createObjectURL(await answer.blob());
@@ -299,9 +300,9 @@ async function fetchLight(piece, i, round) {
   if (old) URL.revokeObjectURL(old);
   piece.light.dataset.round = round.round;
   piece.light.alt = round.pieces[i].title + ": " + (round.pieces[i].answers[1] || { words: "" }).words;
-  if (view.mode === "photograph") return;
+  if (mode === "photograph" || mode !== view.mode) return;
   document.getElementById("caption").textContent =
-    typeset((view.mode === "eye" ? "As the eye sees it; " : "Measured, in false colours ") + caption + ".");
+    typeset((mode === "eye" ? "As the eye sees it; " : "Measured, in false colours ") + caption + ".");
 }
 
 let isFetching = false;

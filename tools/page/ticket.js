@@ -136,13 +136,13 @@ const shape = (segments) =>
 
 // What can be done with a whole sentence: more of its kind, or none of it.
 function sentenceDeed({ does, key, words }, doWith) {
-  return made("span", { class: "on-screen" }, " ",
-    deed(words, () => doWith(does, key), { "data-does": does + " " + key }), ".");
+  return [" ", made("span", { class: "on-screen" },
+    deed(words, () => doWith(does, key), { "data-does": does + " " + key }), ".")];
 }
 
 function sentence(line, doWith) {
   const paragraph = made("p", { "data-topic": line.topic, "data-shape": shape(line.segments) });
-  paragraph.append(...line.segments.map((segment) =>
+  paragraph.append(...line.segments.flatMap((segment) =>
     segment.does ? sentenceDeed(segment, doWith) : segment.key ? fieldButton(segment) : segment));
   return paragraph;
 }
@@ -198,7 +198,7 @@ export function showTicket(ticket, { chooseFile, doWith }) {
     for (const line of ticket.lines) {
       const paragraph = sentence(line, doWith);
       if (line.topic === "art")
-        paragraph.append(made("span", { class: "on-screen" }, " ", deed("Take other art", chooseFile), "."));
+        paragraph.append(" ", made("span", { class: "on-screen" }, deed("Take other art", chooseFile), "."));
       order.append(paragraph);
     }
     if (ticket.problems.length) order.append(made("p", {}, deed("Choose its art", chooseFile), "."));
