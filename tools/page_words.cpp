@@ -1,5 +1,6 @@
 #include "page_words.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <nlohmann/json.hpp>
@@ -9,6 +10,7 @@
 #include "panel_picture.h"
 #include "report.h"
 #include "ticket.h"
+#include "ticket_rows.h"
 #include "vet.h"
 #include "words.h"
 
@@ -74,6 +76,20 @@ nlohmann::json shape_json(const Outline& outline) {
   return told;
 }
 
+// How far chamfers set back the rectangle's faces, in the order of CSS; none where there are none.
+nlohmann::json cuts_json(const Scene& scene) {
+  nlohmann::json front, back;
+  for (const char* edge : {"top", "right", "bottom", "left"}) {
+    const auto said = scene.edges.find(edge);
+    const EdgeSpec spec = said == scene.edges.end() ? EdgeSpec{} : said->second;
+    front.push_back(spec.chamfer_front_mm);
+    back.push_back(spec.chamfer_back_mm);
+  }
+  const auto is_chamfered_at = [&](const auto& edge) { return is_chamfered(edge.first, scene); };
+  if (std::none_of(scene.edges.begin(), scene.edges.end(), is_chamfered_at)) return nullptr;
+  return {{"front", front}, {"back", back}};
+}
+
 // What the page draws the panel by.
 nlohmann::json panel_json(const LoadedScene& scene) {
   const PanelSpec& panel = scene.scene.panel;
@@ -81,7 +97,8 @@ nlohmann::json panel_json(const LoadedScene& scene) {
                          {"height", panel.height_mm},
                          {"thickness", panel.thickness_mm},
                          {"corner_radius", panel.corner_radius_mm},
-                         {"slot_depth", scene.scene.slot_depth_mm}};
+                         {"slot_depth", scene.scene.slot_depth_mm},
+                         {"cuts", panel.shape ? nullptr : cuts_json(scene.scene)}};
   if (panel.shape) told["shape"] = shape_json(*panel.shape);
   if (scene.model && !scene.model->layers.empty()) {
     const Model& model = *scene.model;

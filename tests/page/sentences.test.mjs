@@ -59,6 +59,9 @@ test("an edge is chamfered in words, and square again", async (t) => {
   await page.click('.slip :text("sawn")');
   await page.waitForFunction(() => /^Top edge chamfered by 1\/16" at the front and by 0 mm at the back, at 45 deg to the faces, sawn\./.test(
     document.querySelector("[data-topic=chamfer]").textContent));
+  const cut = await page.locator(".face").evaluate((face) => parseFloat(getComputedStyle(face, "::before").top) /
+    face.offsetWidth * 140);
+  assert.ok(Math.abs(cut - 1.5875) < 0.01, "drawn " + cut + " mm below the top");
   await page.locator("[data-topic=chamfer]").scrollIntoViewIfNeeded();
   await shop.fresh();
   await shop.shot("chamfer");
@@ -68,8 +71,10 @@ test("an edge is chamfered in words, and square again", async (t) => {
   await page.emulateMedia({ media: "screen" });
   await page.click('[data-does="strike edges.top"]');
   await page.waitForSelector("[data-topic=chamfer]", { state: "detached" });
+  assert.equal(await page.locator(".face.cut").count(), 0);
   await page.click("#undo");
   await page.waitForSelector("[data-topic=chamfer]");
+  assert.equal(await page.locator(".face.cut").count(), 1);
   assert.match(await page.getAttribute('.edge.top', "aria-label"), /^Top edge, polished: change it$/);
   assert.deepEqual(shop.faults, []);
 });

@@ -118,6 +118,9 @@ export function layOut() {
     style.setProperty("--radius", px(panel.corner_radius));
     style.setProperty("--slot", px(panel.slot_depth));
     style.setProperty("--mm", px(1));
+    piece.face.classList.toggle("cut", Boolean(panel.cuts));
+    for (const [face, cuts] of Object.entries(panel.cuts || {}))
+      style.setProperty("--cuts-" + face, cuts.map(px).join(" "));
     piece.light.style.clipPath = panel.shape ? scaledPath(panel.shape.path, scale) : "";
     if (piece.art) layOutArt(piece);
   }
