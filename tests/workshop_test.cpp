@@ -286,7 +286,8 @@ TEST_F(WorkshopTest, ChamfersAnEdgeUntilThatIsStruckOut) {
   if (!kForksBesideTheEngine) GTEST_SKIP() << "children may hang under this sanitizer";
   const std::string top = R"({"key":"edges.top"})";
   EXPECT_EQ(change("strike", top).status, 409) << "it is square";
-  EXPECT_EQ(change("add", R"({"key":"edges.bottom"})").status, 409) << "the lit edge stays square";
+  EXPECT_EQ(change("add", R"({"key":"edges.bottom"})").status, 409)
+      << "none is offered where the LEDs are";
   EXPECT_EQ(change("add", top).status, 200);
   EXPECT_EQ(change("add", top).status, 409);
   EXPECT_EQ(edit("edges.top.chamfer_front", "1/16", "1 in").status, 200) << "in the unit it has";
