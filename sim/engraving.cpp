@@ -78,7 +78,7 @@ void dim_speck(Drawing& dots, const StrokeMap::Box& box, const Screen& screen, d
 Drawing dimmed(const Drawing& drawing, const Screen& screen, const Density& density,
                const IsWanted& is_wanted) {
   Drawing out = engraved_in_full(drawing);
-  const StrokeMap strokes(out, screen.thin_px);
+  const StrokeMap strokes(out, screen.thin_px, is_wanted);
   const FiredShares areas(screen.area);
   StrokeDimmer dimmer(strokes, screen);
   DensityRow densities(density, drawing);

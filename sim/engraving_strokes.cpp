@@ -13,12 +13,13 @@ namespace {
 constexpr int kSpeck = 3;
 
 // Morphological opening by a square: 1 where one of `side` pixels fits into what fires.
-std::vector<std::uint8_t> wide_parts(const Drawing& fired, int side) {
+std::vector<std::uint8_t> wide_parts(const Drawing& fired, int side, const IsWanted& is_wanted) {
   const auto columns = static_cast<std::size_t>(fired.columns);
   std::vector<std::uint8_t> wide(fired.tone.size());
   // Where the upper right corner of such a square may be.
   std::vector<int> deep(columns, 0);
   for (int row = 0; row < fired.rows; ++row) {
+    go_on_if(is_wanted);
     int across = 0;
     for (std::size_t i = 0; i < columns; ++i) {
       across = fired.tone[fired.index(0, row) + i] ? across + 1 : 0;
@@ -29,6 +30,7 @@ std::vector<std::uint8_t> wide_parts(const Drawing& fired, int side) {
   // All that those squares cover.
   std::fill(deep.begin(), deep.end(), 0);
   for (int row = fired.rows; row-- > 0;) {
+    go_on_if(is_wanted);
     int across = 0;
     for (std::size_t i = columns; i-- > 0;) {
       std::uint8_t& here = wide[fired.index(0, row) + i];
@@ -41,10 +43,11 @@ std::vector<std::uint8_t> wide_parts(const Drawing& fired, int side) {
 }
 
 // The length of the upright run of fired pixels through each, 255 for that and more.
-std::vector<std::uint8_t> upright_runs(const Drawing& fired) {
+std::vector<std::uint8_t> upright_runs(const Drawing& fired, const IsWanted& is_wanted) {
   std::vector<std::uint8_t> lengths(fired.tone.size(), 0);
   std::vector<int> begin(static_cast<std::size_t>(fired.columns), -1);
   for (int row = 0; row <= fired.rows; ++row) {
+    go_on_if(is_wanted);
     for (std::size_t i = 0; i < begin.size(); ++i) {
       const bool on = row < fired.rows && fired.tone[fired.index(0, row) + i];
       if (on && begin[i] < 0) begin[i] = row;
@@ -61,9 +64,10 @@ std::vector<std::uint8_t> upright_runs(const Drawing& fired) {
 // pixels joined row by row to those below.
 class Islands {
  public:
-  explicit Islands(const Drawing& fired) {
+  Islands(const Drawing& fired, const IsWanted& is_wanted) {
     std::vector<Run> below;
     for (int row = 0; row < fired.rows; ++row) {
+      go_on_if(is_wanted);
       std::vector<Run> here;
       const std::uint8_t* const line = fired.tone.data() + fired.index(0, row);
       for (int begin = 0; begin < fired.columns;) {
@@ -127,13 +131,14 @@ class Islands {
 
 }  // namespace
 
-StrokeMap::StrokeMap(const Drawing& fired, int thin_px)
+StrokeMap::StrokeMap(const Drawing& fired, int thin_px, const IsWanted& is_wanted)
     : columns_(fired.columns),
       rows_(fired.rows),
-      part_(upright_runs(fired)),
+      part_(upright_runs(fired, is_wanted)),
       course_(part_.size()) {
-  const std::vector<std::uint8_t> wide = wide_parts(fired, thin_px);
+  const std::vector<std::uint8_t> wide = wide_parts(fired, thin_px, is_wanted);
   for (int row = 0; row < rows_; ++row) {
+    go_on_if(is_wanted);
     const std::size_t line = fired.index(0, row);
     for (int begin = 0; begin < columns_;) {
       int end = begin;
@@ -151,7 +156,7 @@ StrokeMap::StrokeMap(const Drawing& fired, int thin_px)
       begin = std::max(end, begin + 1);
     }
   }
-  for (const Box& box : Islands(fired).no_larger_than(kSpeck * thin_px)) {
+  for (const Box& box : Islands(fired, is_wanted).no_larger_than(kSpeck * thin_px)) {
     // A box holds pieces of others at times, but a speck that is an area somewhere is none.
     if (!is_alone_and_thin(box)) continue;
     specks_.push_back(box);

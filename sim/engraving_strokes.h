@@ -18,7 +18,7 @@ namespace rimeglow {
 class StrokeMap {
  public:
   // `fired` is line art, 0 or 255. Thin is what no square of `thin_px` a side fits into.
-  StrokeMap(const Drawing& fired, int thin_px);
+  StrokeMap(const Drawing& fired, int thin_px, const IsWanted& is_wanted = always);
 
   enum Part : std::uint8_t { nothing, area, along_x, along_y, speck };
 

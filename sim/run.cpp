@@ -324,7 +324,7 @@ Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
   for (const auto& table : responses.edges) {
     if (table) check_table(*table);
   }
-  ScoreMap map = score_map(*model, responses.groups);
+  ScoreMap map = score_map(*model, responses.groups, resolved.is_wanted);
   Shape shape = shape_of(*model);
   std::vector<RoomView> room =
       room_views(*model, shape, map, resolved.seed, resolved.room_rays, resolved.is_wanted);
@@ -333,7 +333,7 @@ Run start(std::shared_ptr<const Model> model, const RunSettings& settings) {
 }
 
 Run start_like(const Run& run, std::shared_ptr<const Model> model) {
-  ScoreMap map = score_map(*model, run.responses.groups);
+  ScoreMap map = score_map(*model, run.responses.groups, run.settings.is_wanted);
   return without_photons(std::move(model), run.settings, run.shape, run.responses, std::move(map),
                          run.room);
 }

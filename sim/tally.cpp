@@ -34,9 +34,10 @@ bool within_row(const LedRow& row, const Vec2& point_mm) {
   return std::abs((point_mm - row.centre_mm).dot(row.along)) <= 0.5 * row.count * row.pitch_mm;
 }
 
-void add_layer(ScoreMap& map, const Layer& layer) {
+void add_layer(ScoreMap& map, const Layer& layer, const IsWanted& is_wanted) {
   std::vector<int> slots(map.grid.size(), -1);
   for (int row = 0; row < map.grid.rows; ++row) {
+    go_on_if(is_wanted);
     for (int column = 0; column < map.grid.columns; ++column) {
       const Vec2 from = map.grid.corner_mm(column, row);
       const Vec2 to = map.grid.corner_mm(column + 1, row + 1);
@@ -122,7 +123,7 @@ CellGrid cell_grid(const Model& model) {
   return grid;
 }
 
-ScoreMap score_map(const Model& model, int viewer_groups) {
+ScoreMap score_map(const Model& model, int viewer_groups, const IsWanted& is_wanted) {
   ScoreMap map;
   map.grid = cell_grid(model);
   map.groups = viewer_groups;
@@ -134,7 +135,7 @@ ScoreMap score_map(const Model& model, int viewer_groups) {
   map.squares_up = squares_along(map.grid.rows, map.grid.cell_mm.y());
   map.square_engraved_mm2.assign(
       static_cast<std::size_t>(map.squares_across) * static_cast<std::size_t>(map.squares_up), 0.0);
-  for (const Layer& layer : model.layers) add_layer(map, layer);
+  for (const Layer& layer : model.layers) add_layer(map, layer, is_wanted);
   if (!model.lamps.empty()) mark_phases(map, model.lamps.front());
   return map;
 }

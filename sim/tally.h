@@ -100,7 +100,7 @@ struct ScoreMap {
   std::size_t channel_size() const { return cells.size() * stride(); }
 };
 
-ScoreMap score_map(const Model& model, int viewer_groups);
+ScoreMap score_map(const Model& model, int viewer_groups, const IsWanted& is_wanted = always);
 
 // Sums of one batch.
 struct BatchSums {

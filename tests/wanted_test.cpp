@@ -9,6 +9,7 @@
 #include <climits>
 #include <filesystem>
 #include <thread>
+#include <utility>
 
 #include "camera_picture.h"
 #include "compare.h"
@@ -145,7 +146,7 @@ TEST(Wanted, CamerasAskBetweenRowsAndWalks) {
       kPixels / 5 + kWalks / (1 << 12) + kPixels);
 }
 
-TEST(Wanted, DotsAndLuminancesAskRowByRow) {
+TEST(Wanted, DotsCellsAndLuminancesAskRowByRow) {
   constexpr int kRows = 90;
   Drawing drawing{120, kRows, 0.1, Vec2::Zero(), {}};
   for (int i = 0; i < 120 * kRows; ++i)
@@ -156,11 +157,14 @@ TEST(Wanted, DotsAndLuminancesAskRowByRow) {
   half.share = {0.5};
   expect_asks_between_pieces(
       [&](const IsWanted& ask) { meant(drawing, Tone::line_art, screen, ask); }, kRows);
-  for (const Tone tone : {Tone::line_art, Tone::grey}) {
+  for (const auto& [tone, passes] : {std::pair(Tone::line_art, 6), std::pair(Tone::grey, 1)}) {
     expect_asks_between_pieces(
-        [&](const IsWanted& ask) { engraved(drawing, tone, screen, half, ask); }, kRows);
+        [&, wanted = tone](const IsWanted& ask) { engraved(drawing, wanted, screen, half, ask); },
+        passes * kRows);
   }
   const auto run = traced(sign());
+  expect_asks_between_pieces([&](const IsWanted& ask) { score_map(*run.model, 1, ask); },
+                             run.map.grid.rows);
   expect_asks_between_pieces(
       [&](const IsWanted& ask) { luminance_map(run, 0, 1.0, kEveryChannel, ask); }, 127);
 }

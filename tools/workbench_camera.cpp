@@ -49,7 +49,9 @@ Photograph photographed(const std::vector<Run>& runs, const std::string& viewer)
   Photograph made;
   for (const CameraPicture& picture : pictures) {
     go_on_if(runs.front().settings.is_wanted);
-    made.pngs.push_back(png_of(developed(picture, exposure, room_cd_m2)));
+    const Canvas canvas = developed(picture, exposure, room_cd_m2);
+    go_on_if(runs.front().settings.is_wanted);
+    made.pngs.push_back(png_of(canvas));
   }
   made.caption = "from half a metre; white is " + spoken(exposure.white_cd_m2) +
                  " cd/m2, in a room of " + spoken(room_cd_m2) + " cd/m2";
