@@ -69,33 +69,32 @@ std::vector<Surroundings::Block> Surroundings::blocks_of(const Model& model) {
   return blocks;
 }
 
-std::vector<Vec3> base_corners(const Model& model) {
-  std::vector<Vec3> corners;
-  for (const Surroundings::Block& block : Surroundings::blocks_of(model)) {
-    for (const Vec3& corner : box_corners(block.low_mm, block.high_mm))
-      corners.push_back(block.origin_mm + block.frame.to_world(corner));
-  }
+std::array<Vec3, 8> Surroundings::Block::corners_mm() const {
+  std::array<Vec3, 8> corners = box_corners(low_mm, high_mm);
+  for (Vec3& corner : corners) corner = origin_mm + frame.to_world(corner);
   return corners;
+}
+
+std::vector<Vec3> base_corners(const Model& model) {
+  std::vector<Vec3> all;
+  for (const Surroundings::Block& block : Surroundings::blocks_of(model)) {
+    const std::array<Vec3, 8> corners = block.corners_mm();
+    all.insert(all.end(), corners.begin(), corners.end());
+  }
+  return all;
 }
 
 std::vector<Triangle> Surroundings::triangles() const {
   std::vector<Triangle> triangles;
   double table_y_mm = 0.0;
   for (const Block& block : blocks_) {
-    // The corner that is high along the axes whose bits are set.
-    const auto corner = [&](unsigned high) {
-      Vec3 at = block.low_mm;
-      for (const unsigned k : {0U, 1U, 2U}) {
-        if ((high >> k & 1U) != 0U) at[k] = block.high_mm[k];
-      }
-      return Vec3(block.origin_mm + block.frame.to_world(at));
-    };
+    const std::array<Vec3, 8> corner = block.corners_mm();
     for (const unsigned k : {0U, 1U, 2U}) {
       const unsigned out = 1U << k;
       const unsigned a = 1U << (k + 1) % 3;
       const unsigned b = 1U << (k + 2) % 3;
-      add_rectangle({corner(0), corner(b), corner(a | b), corner(a)}, Thing::body, triangles);
-      add_rectangle({corner(out), corner(out | a), corner(7U), corner(out | b)}, Thing::body,
+      add_rectangle({corner[0], corner[b], corner[a | b], corner[a]}, Thing::body, triangles);
+      add_rectangle({corner[out], corner[out | a], corner[7], corner[out | b]}, Thing::body,
                     triangles);
     }
     table_y_mm = std::min(table_y_mm, (block.origin_mm + block.low_mm.z() * block.frame.z).y());

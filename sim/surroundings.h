@@ -4,6 +4,7 @@
 // base's body are ours: nobody says them in a scene.
 #pragma once
 
+#include <array>
 #include <limits>
 #include <optional>
 #include <span>
@@ -45,6 +46,9 @@ class Surroundings {
     Frame frame;           // x along the edge, y across the sheet, z into the panel
     Vec3 origin_mm;        // the edge's middle
     Vec3 low_mm, high_mm;  // its box
+
+    // In the panel's axes; high along an axis where its bit in a corner's place is set.
+    std::array<Vec3, 8> corners_mm() const;
   };
 
   static std::vector<Block> blocks_of(const Model& model);
