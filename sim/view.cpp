@@ -16,7 +16,9 @@ constexpr int kMostEntries = 4;
 // as the engraving.
 constexpr double kLeast = 2e-4;
 constexpr double kLeft_mm = 1e-7;
-constexpr int kLookEvery = 5;  // pixels each way, when noting what a picture needs
+// What a picture needs is noted along every so many rows and columns: no edge, however narrow, lies
+// between them.
+constexpr int kLookEvery = 5;
 constexpr double kMargin = 0.12;
 constexpr double kNearest_mm = 1.0;  // of what a picture is to show
 constexpr double kMostStretch = 4.0;
@@ -289,15 +291,17 @@ View::View(const Run& run, const Camera& camera, std::int64_t walks)
   up_ = pixel * frame.y;
   ahead_ = frame.z;
   Scout scout{surfaces_};
-  for (int row = 0; row < camera.rows; row += kLookEvery) {
+  for (int row = 0; row < camera.rows; ++row) {
     go_on_if(run.settings.is_wanted);
-    for (int column = 0; column < camera.columns; column += kLookEvery) {
-      trace(column + 0.5, row + 0.5, scout);
+    const int step = row % kLookEvery == 0 ? 1 : kLookEvery;
+    for (int column = 0; column < camera.columns; column += step) {
+      for (const double within : {0.25, 0.75}) trace(column + within, row + within, scout);
     }
   }
   surfaces_.prepare(walks);
 }
 
+// A place in the picture, in pixels from its upper left corner.
 template <class Visitor>
 void View::trace(double column, double row, Visitor& visitor) const {
   const Vec3 direction =

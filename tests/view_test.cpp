@@ -213,6 +213,33 @@ TEST(View, APolishedEdgeThroughTheFrontIsExactlyDark) {
   }
 }
 
+// The light that a polished top edge four pixels high shows is the same wherever the edge lies
+// among the pixels' rows: within a fifth, for one row of samples of eight may be gained or lost.
+// What is passed by when the picture is prepared is dark in it.
+TEST(View, ANarrowEdgeIsNeverPassedBy) {
+  Model model = sign(0.5);
+  model.viewers = {panels::eye(30, 0, Side::front)};
+  const auto run = traced_for_cameras(model, 50000);
+  constexpr int kPixels = 40;
+  constexpr double kPixel_mm = 0.375;
+  std::vector<double> sums;
+  for (int shift = 0; shift < 6; ++shift) {
+    const Vec3 target(63.5, 124.0 + shift * kPixel_mm, model.thickness_mm);
+    const View view(run, aimed(target, model.viewers[0].toward, kPixel_mm * kPixels, kPixels));
+    const Vec3 edge(63.5, model.outline.size_mm.y(), model.thickness_mm);
+    const double up = (edge - target).y() * std::cos(kPi / 6.0) / kPixel_mm;
+    const int row = static_cast<int>(std::floor(0.5 * kPixels - up));  // of its front, the lower
+    const PictureRows rows = view.rows(row - 5, 6);
+    double sum = 0.0;
+    for (int k = 0; k < 6 * kPixels; ++k)
+      sum += static_cast<double>(rows.at(k % kPixels, row - 5 + k / kPixels, 0));
+    sums.push_back(sum);
+  }
+  const auto [least, most] = std::minmax_element(sums.begin(), sums.end());
+  EXPECT_GT(*least, 0.8 * *most);
+  EXPECT_GT(*least, 0.0);
+}
+
 // A mark 4 mm below a polished top edge, 20 mm of sheet behind the front, seen 45 degrees from
 // below: its mirror image stands where the ray unfolded at the edge says, within the blur of a
 // pixel.
