@@ -302,7 +302,9 @@ TEST(Pictures, APieceBrighterOnTheRightIsBlueADimmerOneOrangeAndItselfGrey) {
   EXPECT_NE(brighter.caption.find("the noise of a square is about"), std::string::npos);
   const DifferencePicture dimmer = between(bright, dim);
   EXPECT_EQ(upper_half(dimmer.png).blue, 0);
-  EXPECT_EQ(upper_half(dimmer.png).orange, upper_half(brighter.png).blue);
+  // Each is drawn where its right piece's own few photons light it.
+  const int blue = upper_half(brighter.png).blue;
+  EXPECT_NEAR(upper_half(dimmer.png).orange, blue, 0.1 * blue);
   const DifferencePicture alike = between(dim, dim);
   EXPECT_EQ(upper_half(alike.png).blue + upper_half(alike.png).orange, 0);
   EXPECT_GT(upper_half(alike.png).grey, 2000);
