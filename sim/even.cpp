@@ -193,8 +193,9 @@ std::shared_ptr<const Model> with_dots(const Model& blank, const std::vector<Lay
 }
 
 Run burnt_by(const EvenSearch& search, const Density& plan) {
-  const std::vector<Drawing> dots = dots_of(search.art, plan, search.is_wanted);
-  return start_like(search.in_full, with_dots(search.blank, search.art, dots, search.is_wanted));
+  const IsWanted& is_wanted = search.in_full.settings.is_wanted;
+  const std::vector<Drawing> dots = dots_of(search.art, plan, is_wanted);
+  return start_like(search.in_full, with_dots(search.blank, search.art, dots, is_wanted));
 }
 
 EvenSearch begin_even(const Scene& scene, const std::vector<Drawing>& drawings, const Model& model,
@@ -205,12 +206,7 @@ EvenSearch begin_even(const Scene& scene, const std::vector<Drawing>& drawings, 
   Density plan = full_plan(model);
   const std::vector<Drawing> dots = dots_of(art, plan, settings.is_wanted);
   Run in_full = start(with_dots(blank, art, dots, settings.is_wanted), settings);
-  return {wish,
-          std::move(blank),
-          std::move(art),
-          std::move(plan),
-          std::move(in_full),
-          settings.is_wanted};
+  return {wish, std::move(blank), std::move(art), std::move(plan), std::move(in_full)};
 }
 
 bool is_done(const EvenSearch& search) {

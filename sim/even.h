@@ -55,7 +55,6 @@ struct EvenSearch {
   std::vector<LayerArt> art;  // to be burnt by density
   Density next;               // to be tried
   Run in_full;                // the design as it is, once the first round is done
-  IsWanted is_wanted;         // as the runs ask
   std::vector<EvenRound> rounds{};
   double level_cd_m2 = 0.0;  // that the last round aimed at
   bool settled = false;

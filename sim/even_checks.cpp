@@ -21,15 +21,9 @@ std::string opposite(const std::string& edge) {
   return edge == "left" ? "right" : "left";
 }
 
-bool is_lit(const Scene& scene, const std::string& edge) {
-  return std::any_of(scene.lamps.begin(), scene.lamps.end(),
-                     [&](const LampSpec& lamp) { return lamp.edge == edge; });
-}
-
 void backed(std::vector<Advice>& all, const Scene& scene, const std::string& edge,
             EdgeSpec::Kind kind, const std::string& what) {
-  const auto said = scene.edges.find(edge);
-  if (is_lit(scene, edge) || (said != scene.edges.end() && said->second.kind == kind)) return;
+  if (scene.is_lit(edge) || scene.edge(edge).kind == kind) return;
   Advice advice{what + " on the " + edge + " edge", scene};
   advice.scene.edges[edge] = EdgeSpec{};
   advice.scene.edges[edge].kind = kind;
@@ -61,7 +55,7 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
     layer.mark.alpha_x *= shake.alpha;
     layer.mark.alpha_y *= shake.alpha;
   }
-  Run run = start(with_dots(blank, art, dots, search.is_wanted),
+  Run run = start(with_dots(blank, art, dots, search.in_full.settings.is_wanted),
                   coarse(search.in_full.settings, photons));
   advance(run, photons);
   const ViewerGlow glow = viewer_glow_of(run, search.wish.viewer);
@@ -99,7 +93,7 @@ std::vector<Advice> advice_for(const Scene& scene) {
   const std::string far = opposite(scene.lamps.front().edge);
   backed(all, scene, far, EdgeSpec::Kind::white_card, "a white card behind an air gap");
   backed(all, scene, far, EdgeSpec::Kind::white_tape, "white tape");
-  if (!is_lit(scene, far)) {
+  if (!scene.is_lit(far)) {
     Advice split{"half of the light from the " + far + " edge", scene};
     split.scene.edges.erase(far);
     for (const LampSpec& lamp : scene.lamps) {

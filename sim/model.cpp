@@ -221,8 +221,7 @@ std::optional<std::size_t> Model::viewer_named(const std::string& name) const {
 EdgeSpec edge_spec(const Scene& scene, const Outline& outline, int edge) {
   const auto& chamfer = outline.edges[static_cast<std::size_t>(edge)].chamfer;
   const int of = chamfer ? chamfer->of : edge;
-  const auto said = scene.edges.find(outline.edges[static_cast<std::size_t>(of)].name);
-  EdgeSpec spec = said == scene.edges.end() ? EdgeSpec{} : said->second;
+  EdgeSpec spec = scene.edge(outline.edges[static_cast<std::size_t>(of)].name);
   if (chamfer && spec.chamfer_kind) {
     spec.kind = *spec.chamfer_kind;
     spec.grit = spec.chamfer_grit;

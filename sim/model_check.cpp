@@ -168,15 +168,13 @@ class Checker {
                "the row of LEDs reaches beyond the " + lamp.edge + " edge's straight part",
                "move it toward the middle");
     }
-    const auto edge = scene_.edges.find(lamp.edge);
-    if (edge == scene_.edges.end()) return;
-    const bool cut = edge->second.chamfer_front_mm > 0.0 || edge->second.chamfer_back_mm > 0.0;
-    if (cut && (scene_.base_wall > 0.0 || scene_.base_contact > 0.0)) {
+    const EdgeSpec edge = scene_.edge(lamp.edge);
+    if (edge.is_chamfered() && (scene_.base_wall > 0.0 || scene_.base_contact > 0.0)) {
       complain("edges." + lamp.edge,
                "a chamfer on the lit edge is followed only in a black base that touches nothing",
                "leave the lit edge square, or leave out base.wall and base.contact");
     }
-    if (!lets_light_in(edge->second.kind)) {
+    if (!lets_light_in(edge.kind)) {
       complain("edges." + lamp.edge, "paint, tape or card on the lit edge keeps its light out",
                "leave the lit edge polished, sanded, cut or ground, or move the lamp");
     }

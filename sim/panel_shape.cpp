@@ -61,9 +61,7 @@ Outline scene_outline(const Scene& scene) {
   Outline outline = panel_outline(scene.panel);
   const std::size_t edges = outline.edges.size();
   for (std::size_t e = 0; e < edges; ++e) {
-    const auto said = scene.edges.find(outline.edges[e].name);
-    if (said == scene.edges.end()) continue;
-    const EdgeSpec& edge = said->second;
+    const EdgeSpec edge = scene.edge(outline.edges[e].name);
     for (const Side face : {Side::front, Side::back}) {
       const double back_mm = face == Side::front ? edge.chamfer_front_mm : edge.chamfer_back_mm;
       if (back_mm <= 0.0) continue;

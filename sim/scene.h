@@ -2,6 +2,7 @@
 // defaults of the schema; whether they fit together is the model's business.
 #pragma once
 
+#include <algorithm>
 #include <map>
 #include <memory>
 #include <optional>
@@ -89,6 +90,8 @@ struct EdgeSpec {
   double chamfer_angle_rad = radians(45.0);  // between cut and face
   std::optional<Kind> chamfer_kind;          // where it differs from the edge's, with its grit
   std::string chamfer_grit;
+
+  bool is_chamfered() const { return chamfer_front_mm > 0.0 || chamfer_back_mm > 0.0; }
 };
 
 struct LampSpec {
@@ -163,6 +166,15 @@ struct Scene {
   EvenSpec even;
   PriceSpec prices;
   std::vector<Expectation> expect;
+
+  EdgeSpec edge(const std::string& name) const {
+    const auto said = edges.find(name);
+    return said == edges.end() ? EdgeSpec{} : said->second;
+  }
+  bool is_lit(const std::string& edge) const {
+    return std::any_of(lamps.begin(), lamps.end(),
+                       [&](const LampSpec& lamp) { return lamp.edge == edge; });
+  }
 };
 
 }  // namespace rimeglow

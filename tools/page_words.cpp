@@ -80,13 +80,12 @@ nlohmann::json shape_json(const Outline& outline) {
 nlohmann::json cuts_json(const Scene& scene) {
   nlohmann::json front, back;
   for (const char* edge : {"top", "right", "bottom", "left"}) {
-    const auto said = scene.edges.find(edge);
-    const EdgeSpec spec = said == scene.edges.end() ? EdgeSpec{} : said->second;
+    const EdgeSpec spec = scene.edge(edge);
     front.push_back(spec.chamfer_front_mm);
     back.push_back(spec.chamfer_back_mm);
   }
-  const auto is_chamfered_at = [&](const auto& edge) { return is_chamfered(edge.first, scene); };
-  if (std::none_of(scene.edges.begin(), scene.edges.end(), is_chamfered_at)) return nullptr;
+  const auto is_cut = [](const auto& edge) { return edge.second.is_chamfered(); };
+  if (std::none_of(scene.edges.begin(), scene.edges.end(), is_cut)) return nullptr;
   return {{"front", front}, {"back", back}};
 }
 

@@ -170,16 +170,11 @@ TicketLine mark_line(const std::string& name, const MarkSpec& mark) {
       .say(" of it melted white.");
 }
 
-EdgeSpec edge_of(const Scene& scene, const std::string& edge) {
-  const auto said = scene.edges.find(edge);
-  return said == scene.edges.end() ? EdgeSpec{} : said->second;
-}
-
 TicketLine edges_line(const Scene& scene) {
   Line line("edges");
   const char* between = "Top edge ";
   for (const std::string& edge : edges_of(scene)) {
-    const EdgeSpec finish = edge_of(scene, edge);
+    const EdgeSpec finish = scene.edge(edge);
     line.say(between).field(finish_field("edges." + edge, finish.kind, finish.grit));
     between = edge == "top"      ? ", left "
               : edge == "left"   ? ", right "
@@ -191,7 +186,7 @@ TicketLine edges_line(const Scene& scene) {
 
 TicketLine chamfer_line(const Scene& scene, const std::string& edge) {
   const std::string key = "edges." + edge + ".chamfer_";
-  const EdgeSpec cut = edge_of(scene, edge);
+  const EdgeSpec cut = scene.edge(edge);
   Segment finish = finish_field(key + "finish", cut.chamfer_kind.value_or(cut.kind),
                                 cut.chamfer_kind ? cut.chamfer_grit : cut.grit);
   if (!cut.chamfer_kind) {
@@ -302,7 +297,7 @@ std::vector<TicketLine> ticket_of(const Scene& scene, const Node& document) {
       offer_another(lines.back(), "Chamfer the " + edge_words(edge), "edges." + edge);
   }
   for (const std::string& edge : edges_of(scene)) {
-    if (!is_chamfered(edge, scene)) continue;
+    if (!scene.edge(edge).is_chamfered()) continue;
     lines.push_back(chamfer_line(scene, edge));
     offer_to_strike(lines.back(), "edges." + edge, scene, document);
   }

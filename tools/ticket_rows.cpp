@@ -17,11 +17,6 @@ constexpr const char* kAboveOfNew = "35 deg";  // somebody who stands before a t
 constexpr std::array<const char*, 3> kSetbacksOfNew = {"1 mm", "0.5 mm", "0.2 mm"};
 const std::string kEdges = "edges.";
 
-bool is_lit(const Scene& scene, const std::string& edge) {
-  return std::any_of(scene.lamps.begin(), scene.lamps.end(),
-                     [&](const LampSpec& lamp) { return lamp.edge == edge; });
-}
-
 double edge_length_mm(const LoadedScene& scene, const std::string& edge) {
   const bool is_across = edge == "bottom" || edge == "top";
   const Vec2& size = scene.model->outline.size_mm;
@@ -120,19 +115,13 @@ std::vector<std::string> edges_of(const Scene& scene) {
   return edges;
 }
 
-bool is_chamfered(const std::string& edge, const Scene& scene) {
-  const auto said = scene.edges.find(edge);
-  return said != scene.edges.end() &&
-         (said->second.chamfer_front_mm > 0.0 || said->second.chamfer_back_mm > 0.0);
-}
-
 std::vector<std::string> unlit_edges(const Scene& scene) {
   const std::string& first = scene.lamps.front().edge;
   std::vector<std::string> edges = {"top", "bottom", "left", "right"};
   if (first == "left") std::swap(edges.front(), edges.back());
   if (first == "right") std::swap(edges.front(), edges[2]);
   edges.erase(std::remove_if(edges.begin(), edges.end(),
-                             [&](const std::string& edge) { return is_lit(scene, edge); }),
+                             [&](const std::string& edge) { return scene.is_lit(edge); }),
               edges.end());
   return edges;
 }
@@ -143,8 +132,8 @@ bool can_light_another_edge(const Scene& scene) {
 
 bool can_chamfer(const std::string& edge, const Scene& scene) {
   const std::vector<std::string> edges = edges_of(scene);
-  return std::find(edges.begin(), edges.end(), edge) != edges.end() && !is_lit(scene, edge) &&
-         !is_chamfered(edge, scene);
+  return std::find(edges.begin(), edges.end(), edge) != edges.end() && !scene.is_lit(edge) &&
+         !scene.edge(edge).is_chamfered();
 }
 
 bool can_strike_out(const std::string& key, const Scene& scene, const Node& document) {
@@ -155,7 +144,7 @@ bool can_strike_out(const std::string& key, const Scene& scene, const Node& docu
   }
   if (const EdgeKey of = edge_key_of(key); !of.edge.empty()) {
     const Node::Table said = said_of(of.edge, document);
-    return of.name.empty() && is_chamfered(of.edge, scene) &&
+    return of.name.empty() && scene.edge(of.edge).is_chamfered() &&
            std::any_of(said.begin(), said.end(),
                        [](const auto& entry) { return is_of_chamfer(entry.first); });
   }

@@ -33,7 +33,6 @@ std::variant<std::string, Problem> struck_out(const std::string& text, const std
 
 // The names of the edges in the order they are told in, holes when there are any.
 std::vector<std::string> edges_of(const Scene& scene);
-bool is_chamfered(const std::string& edge, const Scene& scene);
 
 // The scene's text with a value, whichever way it says its edges: one that is said by a word alone
 // becomes a table for its chamfers, and a word for the finish of a table is its kind.

@@ -26,8 +26,7 @@ std::optional<FinishingStep> likely_step(const LoadedScene& loaded) {
   for (const std::string& edge : unlit_edges(scene)) {
     const std::optional<int> index = outline.edge_named(edge);
     if (!index || !(outline.edges[static_cast<std::size_t>(*index)].length_mm > 0.0)) continue;
-    const auto said = scene.edges.find(edge);
-    const EdgeSpec finish = said == scene.edges.end() ? EdgeSpec{} : said->second;
+    const EdgeSpec finish = scene.edge(edge);
     if (is_cut_or_measured(finish)) continue;
     EdgeSpec after;
     if (finish.kind == EdgeSpec::Kind::polished) {
