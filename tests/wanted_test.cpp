@@ -174,7 +174,7 @@ TEST(Wanted, WhatThePageAsksForEndsAtNo) {
       load_scene(std::filesystem::path(RIMEGLOW_SCENES_DIR) / "star-map.toml", {});
   const int others = static_cast<int>(std::thread::hardware_concurrency());
   const auto comparing = [&](const IsWanted& ask) {
-    compared(scene.model, scene.model, "nothing", ask);
+    compared(scene.model, scene.model, "nothing", ContrastPicture::drawn, ask);
   };
   const auto following = [&](const IsWanted& ask) { run_for_cameras(scene.model, ask); };
   for (const int last : {1, 200, 1000}) {

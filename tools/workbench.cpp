@@ -336,9 +336,10 @@ void Workbench::consider(const Sighting& known) {
         other = model_after(*opinion.step, scene, is_wanted);
         deed = opinion.step->deed;
       }
-      Contrast contrast = compared(scene.model, other, deed, is_wanted);
+      const auto picture = opinion.step ? ContrastPicture::left_out : ContrastPicture::drawn;
+      Contrast contrast = compared(scene.model, other, deed, picture, is_wanted);
       opinion.words = std::move(contrast.words);
-      if (!opinion.step) opinion.picture = std::move(contrast.picture);
+      opinion.picture = std::move(contrast.picture);
       listener_.opinion(opinion);
     });
   });

@@ -17,7 +17,7 @@ constexpr std::uint64_t kEndPhotons = std::uint64_t{1} << 17;
 }  // namespace
 
 Contrast compared(std::shared_ptr<const Model> base, std::shared_ptr<const Model> other,
-                  const std::string& deed, const IsWanted& is_wanted) {
+                  const std::string& deed, ContrastPicture picture, const IsWanted& is_wanted) {
   RunSettings settings = coarse({}, kComparedPhotons);
   settings.is_wanted = is_wanted;
   std::vector<Run> runs;
@@ -27,7 +27,9 @@ Contrast compared(std::shared_ptr<const Model> base, std::shared_ptr<const Model
   }
   const Comparison comparison = compare(runs, kEndPhotons);
   Contrast contrast{verdict_on(comparison, runs, 1, deed), {}};
-  if (const auto& map = comparison.maps[1]) contrast.picture = difference_picture(runs[1], *map);
+  const auto& map = comparison.maps[1];
+  if (map && picture == ContrastPicture::drawn)
+    contrast.picture = difference_picture(runs[1], *map);
   return contrast;
 }
 

@@ -18,7 +18,8 @@ struct Contrast {
 };
 
 // `deed` names what makes the difference, as "sanding the top edge".
+enum class ContrastPicture { drawn, left_out };
 Contrast compared(std::shared_ptr<const Model> base, std::shared_ptr<const Model> other,
-                  const std::string& deed, const IsWanted& is_wanted);
+                  const std::string& deed, ContrastPicture picture, const IsWanted& is_wanted);
 
 }  // namespace rimeglow
