@@ -104,6 +104,12 @@ class HatFit {
   Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>> solver_;
 };
 
+// Whether light that is sent back may have met more than one facet, or what lies behind them.
+bool has_higher_orders(const Finish& finish) {
+  if (finish.kind == Finish::Kind::painted) return false;
+  return finish.kind != Finish::Kind::rough || finish.rough.frost_share < 1.0 || finish.backing;
+}
+
 bool isotropic(const Finish& finish) {
   return finish.kind != Finish::Kind::rough || finish.rough.slopes.isotropic();
 }
@@ -154,7 +160,7 @@ Coarse chunk_moments(const Finish& finish, double index, const Vec3& from_eye,
 
 Coarse higher_orders(const Finish& finish, double index, const Sight& sight, const HatFit& fit,
                      const ResponseSettings& settings) {
-  if (finish.kind == Finish::Kind::painted) return Coarse::Zero(kCoarseNodes);
+  if (!has_higher_orders(finish)) return Coarse::Zero(kCoarseNodes);
   std::vector<Coarse> chunks(kChunks);
   const int per_chunk = std::max(1, settings.walks / kChunks);
   const Vec3 from_eye = -sight.toward;
@@ -227,7 +233,7 @@ Eigen::VectorXd higher_moments(const FitRequest& request, double index, std::uin
                                const IsWanted& is_wanted) {
   const HatLayout& layout = request.hats->layout();
   Eigen::VectorXd moments = Eigen::VectorXd::Zero(layout.nodes());
-  if (request.finish->kind == Finish::Kind::painted) return moments;
+  if (!has_higher_orders(*request.finish)) return moments;
   const int least = request.finish->kind == Finish::Kind::polished ? 1 : 2;
   const auto note = [&](const Vec3& arriving, double share) {
     const HatShares hats = hat_shares(layout, arriving);

@@ -23,11 +23,12 @@ class CommandLine : public testing::Test {
     ASSERT_NE(mkdtemp(name.data()), nullptr);
     folder = name;
     write("square.svg",
-          "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='40mm' viewBox='0 0 40 40'>"
-          "<path d='M0 0H40V40H0Z'/></svg>");
+          "<svg xmlns='http://www.w3.org/2000/svg' width='12mm' height='12mm' viewBox='0 0 12 12'>"
+          "<path d='M0 0H12V12H0Z'/></svg>");
     write("panel.toml",
-          "[panel]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"
-          "[art]\nfile = \"square.svg\"\n[mark.a]\n[lamp]\ncount = 4\nflux_each = \"9 lm\"\n");
+          "[panel]\nwidth = \"80 mm\"\nheight = \"24 mm\"\nthickness = \"3 mm\"\n"
+          "[art]\nfile = \"square.svg\"\n[mark.a]\nfrost = 1.0\n[lamp]\ncount = 4\nflux_each = \"9 "
+          "lm\"\n");
   }
   void TearDown() override { fs::remove_all(folder); }
 
@@ -142,8 +143,8 @@ TEST_F(CommandLine, LooksFromTheUsualPlacesOrOne) {
 
 TEST_F(CommandLine, SaysWhatIsToBeMindedOfTheScene) {
   write("square.svg",
-        "<svg xmlns='http://www.w3.org/2000/svg' width='100' height='100'>"
-        "<path d='M0 0H100V100H0Z'/></svg>");
+        "<svg xmlns='http://www.w3.org/2000/svg' width='50' height='50'>"
+        "<path d='M0 0H50V50H0Z'/></svg>");
   const std::string guess = "was guessed from 96 px per inch. Give the art's width.\n";
   const std::vector<std::vector<std::string>> calls = {
       {"predict"}, {"look", "--pixels", "60"}, {"compare", "--change", "lamp.gap", "--to", "1mm"}};
@@ -199,7 +200,7 @@ TEST_F(CommandLine, AWrongSceneEndsWithThreeAndLeavesNothing) {
 TEST_F(CommandLine, VetSaysWhatFollowsFromTheScene) {
   EXPECT_EQ(run({"vet", scene(), "--set", "machine.speed=300 mm/s"}), kDone) << err.str();
   for (const char* fact :
-       {"nothing wrong found", "80.0 x 80.0 mm (3.15 x 3.15 in)", "about 23 g", "line art",
+       {"nothing wrong found", "80.0 x 24.0 mm (3.15 x 0.94 in)", "about 6.9 g", "line art",
         "its width and height in mm", "36 lm in all", "minutes of raster"}) {
     EXPECT_NE(out.str().find(fact), std::string::npos) << fact << "\n" << out.str();
   }
@@ -328,7 +329,7 @@ TEST_F(CommandLine, ASystemThatRefusesEndsWithFive) {
 
 TEST_F(CommandLine, ABlankIsPredictedAsWell) {
   write("blank.toml",
-        "[panel]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"
+        "[panel]\nwidth = \"80 mm\"\nheight = \"24 mm\"\nthickness = \"3 mm\"\n"
         "[lamp]\ncount = 4\nflux_each = \"9 lm\"\n");
   EXPECT_EQ(run({"predict", at("blank.toml"), "--photons", "2000", "--out", at("blank")}), kDone)
       << err.str();

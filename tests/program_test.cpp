@@ -67,16 +67,17 @@ class Program : public testing::Test {
     ASSERT_NE(mkdtemp(name.data()), nullptr);
     folder_ = name;
     write("square.svg",
-          "<svg xmlns='http://www.w3.org/2000/svg' width='10mm' height='10mm'>"
+          "<svg xmlns='http://www.w3.org/2000/svg' width='5mm' height='5mm'>"
           "<path d='M0 0H90V90H0Z'/></svg>");
     write("tiny.toml", scene_with("square.svg"));
   }
   void TearDown() override { fs::remove_all(folder_); }
 
   static std::string scene_with(const std::string& art) {
-    return "[panel]\nwidth = \"30 mm\"\nheight = \"30 mm\"\nthickness = \"3 mm\"\n[art]\nfile = "
+    return "[panel]\nwidth = \"30 mm\"\nheight = \"12 mm\"\nthickness = \"3 mm\"\n[art]\nfile = "
            "\"" +
-           art + "\"\n[mark.a]\n[lamp]\ncount = 3\npitch = \"8 mm\"\nflux_each = \"9 lm\"\n";
+           art +
+           "\"\n[mark.a]\nfrost = 1.0\n[lamp]\ncount = 3\npitch = \"8 mm\"\nflux_each = \"9 lm\"\n";
   }
 
   void write(const std::string& name, const std::string& text) const {
@@ -257,8 +258,8 @@ TEST_F(Program, KilledAtAnyMomentItLeavesOldOrNew) {
       std::this_thread::sleep_for(std::chrono::duration<double>(share * run_s));
     } else {
       // Most while it writes: wait for its passing folder.
-      while (!fs::exists(folder_ / ".glow.part") && waitpid(process, nullptr, WNOHANG) == 0) {
-      }
+      while (!fs::exists(folder_ / ".glow.part") && waitpid(process, nullptr, WNOHANG) == 0)
+        std::this_thread::sleep_for(std::chrono::microseconds(200));
       std::this_thread::sleep_for(std::chrono::duration<double>(0.03 * share));
     }
     kill(process, SIGKILL);

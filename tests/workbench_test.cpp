@@ -19,7 +19,8 @@ std::shared_ptr<const Piece> small_piece() {
   LoadedScene scene = load_scene_text(
       file,
       "[panel]\nwidth = \"40 mm\"\nheight = \"40 mm\"\nthickness = \"3 mm\"\n[art]\nfile = "
-      "\"star-map.svg\"\nwidth = \"20 mm\"\ncentre = [\"20 mm\", \"22 mm\"]\n[mark.a]\n[lamp]\n"
+      "\"star-map.svg\"\nwidth = \"20 mm\"\ncentre = [\"20 mm\", \"22 mm\"]\n[mark.a]\nfrost = "
+      "1.0\n[lamp]\n"
       "count = 3\npitch = \"10 mm\"\nflux_each = \"9 lm\"\n");
   EXPECT_TRUE(scene.problems.empty()) << problems_text(scene);
   return std::make_shared<const Piece>(Piece{"small", std::move(scene)});

@@ -99,7 +99,8 @@ configure() {
     ! grep -qxF "CMAKE_GENERATOR:INTERNAL=Ninja" "$cache"; then
     anew=(--fresh)
   fi
-  cmake "${anew[@]}" -S "$repository" -B "$folder" -G Ninja -DCMAKE_UNITY_BUILD=ON "$@" >"$folder/configure.log" 2>&1 ||
+  cmake "${anew[@]}" -S "$repository" -B "$folder" -G Ninja -DCMAKE_UNITY_BUILD=ON \
+    -DCMAKE_UNITY_BUILD_BATCH_SIZE=12 "$@" >"$folder/configure.log" 2>&1 ||
     stop "$(cat "$folder/configure.log")" "The build could not be set up; the reason stands above."
 }
 
