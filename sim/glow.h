@@ -87,7 +87,9 @@ struct Glow {
   Estimate entered;                 // memo: 1 - missed
   std::vector<ViewerGlow> viewers;  // empty for a clear blank
   std::vector<EdgeGlow> edges;
-  Estimate hot_spots;  // Michelson contrast along the lowest engraved rows, see measures.h
+  // Michelson contrast along the engraving nearest the LEDs, see measures.h; none where that is too
+  // little to tell.
+  std::optional<Estimate> hot_spots;
   std::optional<Span> hot_spots_span;
 };
 

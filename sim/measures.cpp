@@ -155,11 +155,11 @@ std::optional<Replicates> hot_spots(const Run& run) {
       if (b == omitted) continue;
       sum += static_cast<double>(run.tally.batches[static_cast<std::size_t>(b)].phases[phase]);
     }
-    return sum / run.map.phase_engraved_mm2[phase];
+    return sum / run.map.phase_catching_mm2[phase];
   };
   std::optional<std::size_t> darkest, brightest;
   for (std::size_t phase = 0; phase < kPhases; ++phase) {
-    if (run.map.phase_engraved_mm2[phase] <= 0.0) continue;
+    if (run.map.phase_catching_mm2[phase] <= 0.0) continue;
     const double here = brightness(phase, kEveryBatch);
     if (!darkest || here < brightness(*darkest, kEveryBatch)) darkest = phase;
     if (!brightest || here > brightness(*brightest, kEveryBatch)) brightest = phase;

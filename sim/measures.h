@@ -67,7 +67,7 @@ struct Extremes {
 std::optional<Extremes> extremes_of(const Run& run, const Eye& eye);
 
 // Michelson contrast over the phases of the LED pitch, in the engraved band nearest the LEDs, as
-// the first viewer sees it; none without such a band.
+// the first viewer sees it; none where too little lies before the LEDs to compare.
 std::optional<Replicates> hot_spots(const Run& run);
 
 // Mean luminance of an edge over its projected area, cd/m2, toward a viewer who sees anything of it

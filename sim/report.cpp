@@ -165,7 +165,12 @@ Verdict how_even(const Glow& glow, const Model& model) {
 Verdict how_spotty(const Glow& glow) {
   if (glow.viewers.empty())
     return {"leds", "There is no engraving that could show the LEDs.", Level::note};
-  const Estimate& spots = glow.hot_spots;
+  if (!glow.hot_spots)
+    return {"leds",
+            "Whether single LEDs show cannot be told: that takes several of them and engraving all "
+            "along the row.",
+            Level::note};
+  const Estimate& spots = *glow.hot_spots;
   const std::string seen = capitalised(seen_by(glow.viewers.front().name)) + ", ";
   if (half_width_95(spots) > kHotSpotBands.back().from) {
     return {"leds", seen + "more photons are needed to tell whether the LEDs show.", Level::note};

@@ -103,7 +103,7 @@ void begin_spans(Glow& glow) {
     if (const auto known = contrast(viewer)) viewer.contrast_span = Span::about(known->mean);
   }
   for (EdgeGlow& edge : glow.edges) edge.span = Span::about(edge.cd_m2.mean);
-  if (!glow.viewers.empty()) glow.hot_spots_span = Span::about(glow.hot_spots.mean);
+  if (glow.hot_spots) glow.hot_spots_span = Span::about(glow.hot_spots->mean);
 }
 
 // What spans are about.
@@ -137,10 +137,10 @@ void widen_edge(EdgeGlow& edge, const std::string& input, const Replicates& usua
 
 void widen_hot_spots(Glow& glow, const std::string& input, const std::optional<Replicates>& usual,
                      const std::optional<Replicates>& changed) {
-  if (!usual || !changed) return;
+  if (!glow.hot_spots || !usual || !changed) return;
   const Estimate effect = difference(*changed, *usual);
   if (!is_telling(effect)) return;
-  const double value = glow.hot_spots.mean;
+  const double value = glow.hot_spots->mean;
   widen(glow.hot_spots_span, input, value, std::clamp(value + effect.mean, 0.0, 1.0));
 }
 

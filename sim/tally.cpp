@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "sides.h"
 
@@ -19,10 +20,17 @@ int squares_along(int cells, double cell_mm) {
   return cells == 0 ? 0 : std::clamp(static_cast<int>(cells * cell_mm / kSquare_mm), 1, cells);
 }
 
-// Phase of the LED pitch at a point, counted from between two LEDs.
-int phase_at(const LedRow& row, const Vec2& point_mm) {
+// Before which LED of a row a point lies, and at which phase of its pitch, counted from between two
+// LEDs.
+struct PlaceInRow {
+  int led = 0;
+  int phase = 0;
+};
+
+PlaceInRow place_in_row(const LedRow& row, const Vec2& point_mm) {
   const double along = (point_mm - row.centre_mm).dot(row.along) / row.pitch_mm + 0.5 * row.count;
-  return static_cast<int>(std::floor((along - std::floor(along)) * kPhases)) % kPhases;
+  const double led = std::floor(along);
+  return {static_cast<int>(led), static_cast<int>(std::floor((along - led) * kPhases)) % kPhases};
 }
 
 double depth_from_edge(const LedRow& row, const Vec2& point_mm) {
@@ -57,6 +65,37 @@ void add_layer(ScoreMap& map, const Layer& layer, const IsWanted& is_wanted) {
   map.slot.push_back(std::move(slots));
 }
 
+// Phases are compared that catch a fair part of the band's light, each before half or more of the
+// LEDs that the band lies before: a few dots would tell where on the panel they are, not whether
+// the LEDs show.
+constexpr double kLeastPart = 0.25;  // of an even share among the phases
+constexpr int kFewestPhases = kPhases / 2;
+
+struct Phase {
+  double catching_mm2 = 0.0;
+  std::set<int> leds;
+};
+
+// What each of the phases to be compared catches; 0 for the others.
+std::array<double, kPhases> compared(const std::array<Phase, kPhases>& phases) {
+  double all_mm2 = 0.0;
+  std::set<int> leds;
+  for (const Phase& phase : phases) {
+    all_mm2 += phase.catching_mm2;
+    leds.insert(phase.leds.begin(), phase.leds.end());
+  }
+  std::array<double, kPhases> compared_mm2{};
+  int count = 0;
+  for (std::size_t k = 0; k < kPhases; ++k) {
+    const bool is_fair = phases[k].catching_mm2 > kLeastPart * all_mm2 / kPhases &&
+                         2 * phases[k].leds.size() >= leds.size();
+    if (!is_fair) continue;
+    compared_mm2[k] = phases[k].catching_mm2;
+    ++count;
+  }
+  return count < kFewestPhases ? std::array<double, kPhases>{} : compared_mm2;
+}
+
 // Marks the engraved cells of the band that begins where the engraving does, seen from the LEDs.
 void mark_phases(ScoreMap& map, const LedRow& row) {
   if (row.count < 2) return;
@@ -73,11 +112,16 @@ void mark_phases(ScoreMap& map, const LedRow& row) {
   for_each_cell([&](ScoredCell&, const Vec2& middle) {
     nearest = std::min(nearest, depth_from_edge(row, middle));
   });
+  std::array<Phase, kPhases> phases;
   for_each_cell([&](ScoredCell& cell, const Vec2& middle) {
     if (depth_from_edge(row, middle) > nearest + kBandDepth_mm) return;
-    cell.phase = phase_at(row, middle);
-    map.phase_engraved_mm2[static_cast<std::size_t>(cell.phase)] += cell.engraved_mm2;
+    const PlaceInRow place = place_in_row(row, middle);
+    cell.phase = place.phase;
+    Phase& phase = phases[static_cast<std::size_t>(place.phase)];
+    phase.catching_mm2 += cell.catching_share * map.grid.cell_area_mm2();
+    if (cell.catching_share > 0.0) phase.leds.insert(place.led);
   });
+  map.phase_catching_mm2 = compared(phases);
 }
 
 // Of an edge's pieces that face as its seat does: what edge glow is summed over.

@@ -92,9 +92,9 @@ struct ScoreMap {
   std::vector<double> block_engraved_mm2;  // kStrips * kPatchesAcross
   int squares_across = 0;
   int squares_up = 0;
-  std::vector<double> square_engraved_mm2;  // row by row from the lower left
-  std::array<double, kPhases> phase_engraved_mm2{};
-  std::vector<double> edge_mm2;  // of each edge what faces as its seat does
+  std::vector<double> square_engraved_mm2;           // row by row from the lower left
+  std::array<double, kPhases> phase_catching_mm2{};  // 0: too little to be compared
+  std::vector<double> edge_mm2;                      // of each edge what faces as its seat does
 
   std::size_t stride() const { return static_cast<std::size_t>(groups) * kViewerGroup; }
   std::size_t channel_size() const { return cells.size() * stride(); }

@@ -147,17 +147,27 @@ TEST(GlowOfSums, TheWorstKnownPatchSetsTheErrorOfTheRun) {
   EXPECT_EQ(worst_relative_error(panels::traced(panels::sign_blank(), 1000)), 0.0);
 }
 
-// Michelson: (brightest - darkest) / (brightest + darkest), per engraved area of the phase.
+// Michelson: (brightest - darkest) / (brightest + darkest), per light-catching area of the phase.
 TEST(GlowOfSums, HotSpotsAreTheContrastOverOneLedPitch) {
   auto run = untraced(panels::everywhere());
   for (BatchSums& batch : run.tally.batches) {
     for (std::size_t phase = 0; phase < kPhases; ++phase) {
       const double brightness = phase == 3 ? 3.0 : phase == 7 ? 1.0 : 2.0;
-      batch.phases[phase] = std::llround(1e6 * brightness * run.map.phase_engraved_mm2[phase]);
+      batch.phases[phase] = std::llround(1e6 * brightness * run.map.phase_catching_mm2[phase]);
     }
   }
-  EXPECT_NEAR(glow_of(run).hot_spots.mean, 0.5, 1e-6);
-  EXPECT_NEAR(glow_of(run).hot_spots.standard_error, 0.0, 1e-9);
+  EXPECT_NEAR(glow_of(run).hot_spots.value().mean, 0.5, 1e-6);
+  EXPECT_NEAR(glow_of(run).hot_spots.value().standard_error, 0.0, 1e-9);
+}
+
+// Three dots before three LEDs of six: each is brighter than the next by where it lies.
+TEST(GlowOfSums, AFewDotsDoNotTellWhetherTheLedsShow) {
+  const auto dots = [](double x_mm, double y_mm) {
+    for (const double dot_mm : {13.0, 33.0, 57.0})
+      if (std::hypot(x_mm - dot_mm, y_mm - 22.0) < 1.5) return 1.0;
+    return 0.0;
+  };
+  EXPECT_FALSE(glow_of(untraced(dots)).hot_spots);
 }
 
 TEST(GlowOfSums, AnEdgesGlowIsPerItsArea) {
@@ -183,7 +193,7 @@ TEST(GlowOfSums, AClearBlankHasALedgerAndNoArtToSee) {
   model.viewers = {panels::eye(0.0, 0.0, Side::front)};
   const Glow glow = glow_of(panels::traced(model, 10000));
   EXPECT_TRUE(glow.viewers.empty());
-  EXPECT_EQ(glow.hot_spots.mean, 0.0);
+  EXPECT_FALSE(glow.hot_spots);
   EXPECT_EQ(glow.photons, 10000u);
   EXPECT_EQ(glow.flux_lm, 54.0);
   ASSERT_EQ(glow.ledger.size(), 14u);

@@ -72,7 +72,7 @@ inline Glow glow() {
                 {"top", "behind", {5.0, 0.5}},
                 {"bottom", "straight", {1.0, 0.1}},
                 {"bottom", "behind", {2.0, 0.2}}};
-  glow.hot_spots = {0.08, 0.01};
+  glow.hot_spots = Estimate{0.08, 0.01};
   return glow;
 }
 

@@ -176,10 +176,12 @@ TEST(Report, OnePatchIsNeitherEvenNorUneven) {
 TEST(Report, SaysWhetherTheLedsShow) {
   Glow glow = made_up::glow();
   EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "leds").text, "soft ripples"));
-  glow.hot_spots = {0.4, 0.01};
+  glow.hot_spots = Estimate{0.4, 0.01};
   EXPECT_EQ(about(report_on(glow, made_up::model()), "leds").level, Level::poor);
-  glow.hot_spots = {0.4, 0.2};
+  glow.hot_spots = Estimate{0.4, 0.2};
   EXPECT_EQ(about(report_on(glow, made_up::model()), "leds").level, Level::note);
+  glow.hot_spots.reset();
+  EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "leds").text, "cannot be told"));
 }
 
 TEST(Report, TellsWhereTheLightWentAndWhatTheBiggestLossMeans) {

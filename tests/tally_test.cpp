@@ -84,8 +84,8 @@ TEST(Tally, PhasesOfTheLedPitchShareTheBandNearestTheLeds) {
                   {103.5, 95.0});
   const ScoreMap map = score_map(model, 1);
   double band_mm2 = 0.0;
-  for (const double area_mm2 : map.phase_engraved_mm2) {
-    EXPECT_NEAR(area_mm2, map.phase_engraved_mm2.front(), 1e-6);
+  for (const double area_mm2 : map.phase_catching_mm2) {
+    EXPECT_NEAR(area_mm2, map.phase_catching_mm2.front(), 1e-6);
     band_mm2 += area_mm2;
   }
   EXPECT_NEAR(band_mm2, 80.0 * 6.0, 1e-6);  // cells within 5 mm of the first: six rows

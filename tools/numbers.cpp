@@ -117,7 +117,7 @@ std::string numbers_json(const Prediction& prediction) {
       {"glow", viewer ? viewer_json(*viewer) : Json(nullptr)},
       {"rows", viewer ? rows_json(*viewer) : Json::array()},
       {"patches", viewer ? patches_json(*viewer) : Json::array()},
-      {"hot_spots", viewer ? noisy(glow.hot_spots, glow.hot_spots_span) : Json(nullptr)},
+      {"hot_spots", glow.hot_spots ? noisy(*glow.hot_spots, glow.hot_spots_span) : Json(nullptr)},
       {"edge_glow", edge_glow_json(glow)},
       {"verdicts", verdicts_json(prediction.report)},
       {"warnings", prediction.report.warnings},
