@@ -25,6 +25,7 @@ class CommandLine : public testing::Test {
     write("square.svg",
           "<svg xmlns='http://www.w3.org/2000/svg' width='12mm' height='12mm' viewBox='0 0 12 12'>"
           "<path d='M0 0H12V12H0Z'/></svg>");
+    // A mark of frost alone needs no walks over facets: many runs in short time.
     write("panel.toml",
           "[panel]\nwidth = \"80 mm\"\nheight = \"24 mm\"\nthickness = \"3 mm\"\n"
           "[art]\nfile = \"square.svg\"\n[mark.a]\nfrost = 1.0\n[lamp]\ncount = 4\nflux_each = \"9 "

@@ -73,6 +73,7 @@ class Program : public testing::Test {
   }
   void TearDown() override { fs::remove_all(folder_); }
 
+  // Small, and of frost alone, which needs no walks over facets: many runs in short time.
   static std::string scene_with(const std::string& art) {
     return "[panel]\nwidth = \"30 mm\"\nheight = \"12 mm\"\nthickness = \"3 mm\"\n[art]\nfile = "
            "\"" +

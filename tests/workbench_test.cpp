@@ -14,14 +14,13 @@
 namespace rimeglow::workbench_test {
 namespace {
 
-std::shared_ptr<const Piece> small_piece() {
+std::shared_ptr<const Piece> small_piece(const std::string& frost) {
   const std::filesystem::path file = std::filesystem::path(RIMEGLOW_SCENES_DIR) / "small.toml";
   LoadedScene scene = load_scene_text(
       file,
       "[panel]\nwidth = \"40 mm\"\nheight = \"40 mm\"\nthickness = \"3 mm\"\n[art]\nfile = "
-      "\"star-map.svg\"\nwidth = \"20 mm\"\ncentre = [\"20 mm\", \"22 mm\"]\n[mark.a]\nfrost = "
-      "1.0\n[lamp]\n"
-      "count = 3\npitch = \"10 mm\"\nflux_each = \"9 lm\"\n");
+      "\"star-map.svg\"\nwidth = \"20 mm\"\ncentre = [\"20 mm\", \"22 mm\"]\n[mark.a]\nfrost = " +
+          frost + "\n[lamp]\ncount = 3\npitch = \"10 mm\"\nflux_each = \"9 lm\"\n");
   EXPECT_TRUE(scene.problems.empty()) << problems_text(scene);
   return std::make_shared<const Piece>(Piece{"small", std::move(scene)});
 }
@@ -31,8 +30,9 @@ class Cleared {
  public:
   using At = std::function<void(Cleared&, const Sighting&)>;
 
-  // `at` is called with all that is seen.
-  explicit Cleared(At at) : at_(std::move(at)) {}
+  // `at` is called with all that is seen. Only what is not all frost has walks in its tables.
+  explicit Cleared(At at, const std::string& frost = "1.0")
+      : piece(small_piece(frost)), at_(std::move(at)) {}
 
   // Until all work has ended.
   void run() {
@@ -58,7 +58,7 @@ class Cleared {
 
   Workbench& bench() { return *bench_; }
 
-  const std::shared_ptr<const Piece> piece = small_piece();
+  const std::shared_ptr<const Piece> piece;
   std::atomic<bool> trap = false;
   std::atomic<bool> is_known = false;
   std::atomic<bool> is_compared = false;
@@ -80,13 +80,14 @@ class Cleared {
 };
 
 TEST(Workbench, AChangeEndsTheFirstTables) {
-  Cleared cleared([](Cleared&, const Sighting&) { ADD_FAILURE() << "nothing can be seen yet"; });
+  Cleared cleared([](Cleared&, const Sighting&) { ADD_FAILURE() << "nothing can be seen yet"; },
+                  "0.3");
   cleared.trap = true;
   cleared.run();
 }
 
 TEST(Workbench, AChangeEndsTheExactTablesAndTheTracing) {
-  Cleared cleared([](Cleared& bench, const Sighting&) { bench.trap = true; });
+  Cleared cleared([](Cleared& bench, const Sighting&) { bench.trap = true; }, "0.3");
   cleared.run();
   EXPECT_FALSE(cleared.is_known);
 }
