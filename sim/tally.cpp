@@ -77,7 +77,7 @@ struct Phase {
 };
 
 // What each of the phases to be compared catches; 0 for the others.
-std::array<double, kPhases> compared(const std::array<Phase, kPhases>& phases) {
+std::array<double, kPhases> compared_areas(const std::array<Phase, kPhases>& phases) {
   double all_mm2 = 0.0;
   std::set<int> leds;
   for (const Phase& phase : phases) {
@@ -121,7 +121,7 @@ void mark_phases(ScoreMap& map, const LedRow& row) {
     phase.catching_mm2 += cell.catching_share * map.grid.cell_area_mm2();
     if (cell.catching_share > 0.0) phase.leds.insert(place.led);
   });
-  map.phase_catching_mm2 = compared(phases);
+  map.phase_catching_mm2 = compared_areas(phases);
 }
 
 // Of an edge's pieces that face as its seat does: what edge glow is summed over.

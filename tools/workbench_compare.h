@@ -17,8 +17,9 @@ struct Contrast {
   std::optional<DifferencePicture> picture;  // of pieces with art alike
 };
 
-// `deed` names what makes the difference, as "sanding the top edge".
 enum class ContrastPicture { drawn, left_out };
+
+// `deed` names what makes the difference, as "sanding the top edge".
 Contrast compared(std::shared_ptr<const Model> base, std::shared_ptr<const Model> other,
                   const std::string& deed, ContrastPicture picture, const IsWanted& is_wanted);
 
