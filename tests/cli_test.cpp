@@ -3,25 +3,21 @@
 
 #include <gtest/gtest.h>
 
-#include <cstdlib>
 #include <filesystem>
-#include <fstream>
 #include <sstream>
 
 #include <nlohmann/json.hpp>
+
+#include "files.h"
 
 namespace rimeglow::cli_test {
 namespace {
 
 namespace fs = std::filesystem;
 
-class CommandLine : public testing::Test {
+class CommandLine : public OwnFolder {
  protected:
   void SetUp() override {
-    // A space, as in many people's folders, and a folder of its own for every run.
-    std::string name = (fs::temp_directory_path() / "rimeglow cli XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    folder = name;
     write("square.svg",
           "<svg xmlns='http://www.w3.org/2000/svg' width='12mm' height='12mm' viewBox='0 0 12 12'>"
           "<path d='M0 0H12V12H0Z'/></svg>");
@@ -31,26 +27,15 @@ class CommandLine : public testing::Test {
           "[art]\nfile = \"square.svg\"\n[mark.a]\nfrost = 1.0\n[lamp]\ncount = 4\nflux_each = \"9 "
           "lm\"\n");
   }
-  void TearDown() override { fs::remove_all(folder); }
-
-  void write(const std::string& name, const std::string& text) {
-    std::ofstream(folder / name) << text;
-  }
-  std::string read(const fs::path& file) {
-    std::ostringstream text;
-    text << std::ifstream(file, std::ios::binary).rdbuf();
-    return text.str();
-  }
 
   int run(std::vector<std::string> arguments) {
     out.str("");
     err.str("");
     return run_command_line(arguments, out, err);
   }
-  std::string scene() const { return (folder / "panel.toml").string(); }
-  std::string at(const char* name) const { return (folder / name).string(); }
+  std::string scene() const { return (folder_ / "panel.toml").string(); }
+  std::string at(const char* name) const { return (folder_ / name).string(); }
 
-  fs::path folder;
   std::ostringstream out, err;
 };
 
@@ -156,7 +141,7 @@ TEST_F(CommandLine, SaysWhatIsToBeMindedOfTheScene) {
     EXPECT_EQ(run(arguments), kDone) << err.str();
     EXPECT_NE(out.str().find(guess), std::string::npos) << out.str();
   }
-  EXPECT_NE(read(folder / "look/look.html").find("was guessed from"), std::string::npos);
+  EXPECT_NE(read("look/look.html").find("was guessed from"), std::string::npos);
 }
 
 TEST_F(CommandLine, WrongUsageEndsWithTwo) {
@@ -190,10 +175,10 @@ TEST_F(CommandLine, AWrongSceneEndsWithThreeAndLeavesNothing) {
   EXPECT_EQ(run({"predict", at("bad.toml"), "--out", at("glow")}), kWrongScene);
   EXPECT_NE(err.str().find("bad.toml:2: panel.width: 80 needs a unit"), std::string::npos)
       << err.str();
-  EXPECT_FALSE(fs::exists(folder / "glow"));
+  EXPECT_FALSE(fs::exists(folder_ / "glow"));
   EXPECT_EQ(run({"vet", at("none.toml")}), kWrongScene);
   EXPECT_NE(err.str().find("no such file"), std::string::npos);
-  EXPECT_EQ(run({"vet", folder.string()}), kWrongScene);
+  EXPECT_EQ(run({"vet", folder_.string()}), kWrongScene);
   EXPECT_EQ(run({"vet", scene(), "--set", "art.file=none.svg"}), kWrongScene);
   EXPECT_NE(err.str().find("art.file: none.svg"), std::string::npos) << err.str();
 }
@@ -224,9 +209,9 @@ TEST_F(CommandLine, AShopFileIsReadBesideTheSceneAndCounted) {
   };
   const std::string before = inputs();
   EXPECT_EQ(inputs(), before);
-  write("shop.toml", read(folder / "shop.toml") + "# a remark\n");
+  write("shop.toml", read("shop.toml") + "# a remark\n");
   EXPECT_NE(inputs(), before);
-  write("shop.toml", read(folder / "shop.toml") + "[base.oak]\nslot_depth = 10\n");
+  write("shop.toml", read("shop.toml") + "[base.oak]\nslot_depth = 10\n");
   EXPECT_EQ(run({"vet", at("shopped.toml")}), kWrongScene);
   EXPECT_NE(err.str().find("shop.toml:11: base.oak.slot_depth: 10 needs a unit"), std::string::npos)
       << err.str();
@@ -246,17 +231,17 @@ TEST_F(CommandLine, FollowTellsOnePhotonsWay) {
     EXPECT_NE(out.str().find(words), std::string::npos) << words << "\n" << out.str();
   }
   for (const char* name : {"photon.txt", "photon.png", "photon.json"}) {
-    EXPECT_TRUE(fs::exists(folder / "one" / name)) << name;
+    EXPECT_TRUE(fs::exists(folder_ / "one" / name)) << name;
   }
-  const auto json = nlohmann::json::parse(read(folder / "one" / "photon.json"));
+  const auto json = nlohmann::json::parse(read("one/photon.json"));
   EXPECT_EQ(json["end"], "front.mark");
   const std::string number = std::to_string(json["photon"].get<int>());
   ASSERT_EQ(run({"follow", scene(), "--photon", number, "--json", "--out", at("one")}), kDone);
-  EXPECT_EQ(out.str(), read(folder / "one" / "photon.json"));
+  EXPECT_EQ(out.str(), read("one/photon.json"));
   EXPECT_EQ(run({"follow", scene(), "--ending", "heaven", "--out", at("two")}), kWrongUsage);
   EXPECT_NE(err.str().find("front.mark, front.other"), std::string::npos) << err.str();
   EXPECT_EQ(run({"follow", scene(), "--photon", "-1", "--out", at("two")}), kWrongUsage);
-  EXPECT_FALSE(fs::exists(folder / "two"));
+  EXPECT_FALSE(fs::exists(folder_ / "two"));
 }
 
 TEST_F(CommandLine, PredictWritesItsFiveFilesAndTheSameNumbersAgain) {
@@ -267,18 +252,18 @@ TEST_F(CommandLine, PredictWritesItsFiveFilesAndTheSameNumbersAgain) {
             kDone);
   for (const char* name :
        {"glow.png", "luminance.png", "glow.pfm", "report.html", "numbers.json"}) {
-    ASSERT_TRUE(fs::exists(folder / "one" / name)) << name;
+    ASSERT_TRUE(fs::exists(folder_ / "one" / name)) << name;
   }
   for (const char* name : {"glow.pfm", "numbers.json"}) {
-    EXPECT_TRUE(read(folder / "one" / name) == read(folder / "two" / name)) << name;
+    EXPECT_TRUE(read(folder_ / "one" / name) == read(folder_ / "two" / name)) << name;
   }
-  const auto numbers = nlohmann::json::parse(read(folder / "one" / "numbers.json"));
+  const auto numbers = nlohmann::json::parse(read("one/numbers.json"));
   EXPECT_EQ(numbers["photons"], 20000);
   ASSERT_EQ(
       run({"predict", scene(), "--photons", "20000", "--seed", "2", "--out", at("one"), "--json"}),
       kDone);
   EXPECT_EQ(nlohmann::json::parse(out.str())["seed"], 2);
-  EXPECT_EQ(out.str(), read(folder / "one" / "numbers.json"));
+  EXPECT_EQ(out.str(), read("one/numbers.json"));
 }
 
 TEST_F(CommandLine, InchesAndMillimetresGiveTheSameNumbers) {
@@ -288,37 +273,37 @@ TEST_F(CommandLine, InchesAndMillimetresGiveTheSameNumbers) {
   ASSERT_EQ(run({"predict", scene(), "--photons", "5000", "--set", "panel.thickness=1/8 in",
                  "--out", at("in")}),
             kDone);
-  EXPECT_TRUE(read(folder / "mm" / "glow.pfm") == read(folder / "in" / "glow.pfm"));
+  EXPECT_TRUE(read("mm/glow.pfm") == read("in/glow.pfm"));
 }
 
 TEST_F(CommandLine, AForeignFolderIsLeftAlone) {
-  fs::create_directories(folder / "holiday");
+  fs::create_directories(folder_ / "holiday");
   write("holiday/photo.txt", "mine");
   const std::vector<std::string> predict = {"predict", scene(), "--photons",
                                             "2000",    "--out", at("holiday")};
   EXPECT_EQ(run(predict), kWrongUsage);
   EXPECT_NE(err.str().find("--replace"), std::string::npos);
-  EXPECT_FALSE(fs::exists(folder / "holiday" / "glow.png"));
+  EXPECT_FALSE(fs::exists(folder_ / "holiday" / "glow.png"));
   std::vector<std::string> anyway = predict;
   anyway.push_back("--replace");
   EXPECT_EQ(run(anyway), kDone);
-  EXPECT_EQ(read(folder / "holiday" / "photo.txt"), "mine");
+  EXPECT_EQ(read("holiday/photo.txt"), "mine");
   EXPECT_EQ(run({"predict", scene(), "--photons", "2000", "--out", scene()}), kWrongUsage);
 }
 
 // What only looks like a prediction's folder, or never ends when read, is a foreign one.
 TEST_F(CommandLine, AFolderWithAStrangeNumbersFileIsForeign) {
-  fs::create_directories(folder / "strange");
+  fs::create_directories(folder_ / "strange");
   const std::vector<std::string> predict = {"predict", scene(), "--photons",
                                             "2000",    "--out", at("strange")};
   for (const std::string& text : {std::string("[]"), std::string("{\"schema\": 1}"),
                                   "[" + std::string(100000, '['), std::string(11'000'000, ' ')}) {
     write("strange/numbers.json", text);
     EXPECT_EQ(run(predict), kWrongUsage);
-    EXPECT_EQ(read(folder / "strange" / "numbers.json"), text);
+    EXPECT_EQ(read("strange/numbers.json"), text);
   }
-  fs::remove(folder / "strange" / "numbers.json");
-  fs::create_symlink("/dev/zero", folder / "strange" / "numbers.json");
+  fs::remove(folder_ / "strange" / "numbers.json");
+  fs::create_symlink("/dev/zero", folder_ / "strange" / "numbers.json");
   EXPECT_EQ(run(predict), kWrongUsage);
 }
 

@@ -6,7 +6,6 @@
 #include <filesystem>
 #include <fstream>
 #include <random>
-#include <sstream>
 #include <thread>
 
 #include <sys/wait.h>
@@ -14,22 +13,14 @@
 
 #include "design_shelf.h"
 
+#include "files.h"
+
 namespace rimeglow::design_shelf_test {
 namespace {
 
 namespace fs = std::filesystem;
 
-class Shelf : public testing::Test {
- protected:
-  void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "rimeglow-shelf-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    folder_ = name;
-  }
-  void TearDown() override { fs::remove_all(folder_); }
-
-  fs::path folder_;
-};
+class Shelf : public OwnFolder {};
 
 TEST_F(Shelf, GivesPlainNames) {
   EXPECT_EQ(plain_name("Winter Sky (2)"), "winter-sky-2");
@@ -58,9 +49,7 @@ TEST_F(Shelf, AddsAllFilesOfADesignUnderTheirOwnNames) {
   const std::string copy = shelf.add(name, "other scene", shelf.other_files(name));
   EXPECT_EQ(shelf.scene_text(copy), "other scene");
   for (const NamedFile& file : files) {
-    std::ostringstream read;
-    read << std::ifstream(folder_ / copy / file.name).rdbuf();
-    EXPECT_EQ(read.str(), file.bytes) << file.name;
+    EXPECT_EQ(read(fs::path(copy) / file.name), file.bytes) << file.name;
   }
   const fs::directory_iterator all(folder_ / copy);
   EXPECT_EQ(std::distance(begin(all), end(all)), 3) << "and no more";

@@ -6,7 +6,6 @@
 
 #include <climits>
 #include <filesystem>
-#include <fstream>
 #include <sstream>
 
 #include <unistd.h>
@@ -15,6 +14,7 @@
 
 #include "cli.h"
 #include "even_files.h"
+#include "files.h"
 #include "made_up_art.h"
 #include "vet.h"
 
@@ -58,18 +58,14 @@ INSTANTIATE_TEST_SUITE_P(Scenes, EvenExample,
 
 // ---- a small panel
 
-class SmallEven : public testing::Test {
+class SmallEven : public OwnFolder {
  protected:
   void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "rimeglow-even-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    folder_ = name;
     write("drawn.svg",
           "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='40mm' viewBox='0 0 40 "
           "40'><path id='low' d='M0 22H40V40H0Z'/><path d='M0 0H40V12H0Z'/></svg>");
     write("small.toml", scene("3 mm"));
   }
-  void TearDown() override { fs::remove_all(folder_); }
 
   static std::string scene(const std::string& thickness) {
     return "[panel]\nwidth = \"60 mm\"\nheight = \"60 mm\"\nthickness = \"" + thickness +
@@ -77,15 +73,6 @@ class SmallEven : public testing::Test {
            "[mark.a]\nspacing = \"250 dpi\"\nspot = \"0.15 mm\"\n[mark.b]\nspacing = \"250 dpi\"\n"
            "kind = \"scored\"\n[lamp]\ncount = 3\npitch = \"18 mm\"\nflux_each = \"9 lm\"\n"
            "[machine]\nbed = [\"300 mm\", \"200 mm\"]\ndpi = [\"250 dpi\", \"500 dpi\"]\n";
-  }
-
-  void write(const std::string& name, const std::string& text) const {
-    std::ofstream(folder_ / name) << text;
-  }
-  std::string read(const fs::path& name) const {
-    std::ostringstream text;
-    text << std::ifstream(folder_ / name, std::ios::binary).rdbuf();
-    return text.str();
   }
 
   int run(std::vector<std::string> arguments) {
@@ -97,7 +84,6 @@ class SmallEven : public testing::Test {
     return run_command_line(arguments, out_, err_);
   }
 
-  fs::path folder_;
   std::ostringstream out_, err_;
 };
 

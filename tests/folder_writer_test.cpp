@@ -10,7 +10,6 @@
 #include <csignal>
 #include <fstream>
 #include <functional>
-#include <iterator>
 #include <map>
 
 #include <fcntl.h>
@@ -20,6 +19,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "files.h"
 #include "writers.h"
 
 namespace {
@@ -92,16 +92,11 @@ const std::vector<NamedFile> kNew = {
 
 using Contents = std::map<std::string, std::string>;
 
-std::string read(const fs::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
-}
-
 Contents contents_of(const fs::path& folder) {
   Contents found;
   std::error_code none;
   for (const fs::directory_entry& entry : fs::directory_iterator(folder, none))
-    found[entry.path().filename()] = read(entry.path());
+    found[entry.path().filename()] = bytes_of(entry.path());
   return found;
 }
 
@@ -113,29 +108,20 @@ Contents as_contents(const std::vector<NamedFile>& files) {
 
 enum class Before { nothing, ours, not_exchangeable, with_a_foreign_file };
 
-class FolderWriter : public testing::Test {
+class FolderWriter : public OwnFolder {
  protected:
-  void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "rimeglow-folder-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    root_ = name;
-    folder_ = root_ / "star glow";
-  }
-  void TearDown() override {
-    plan = {};
-    fs::remove_all(root_);
-  }
+  void TearDown() override { plan = {}; }
 
   // The folder as it was before the trouble.
   Contents prepare(Before before) {
     plan = {};
-    fs::remove_all(root_);
-    fs::create_directories(root_);
-    if (before == Before::nothing) return {};
+    fs::remove_all(folder_);
     fs::create_directories(folder_);
+    if (before == Before::nothing) return {};
+    fs::create_directories(glow_);
     Contents old = as_contents(kOld);
     if (before == Before::with_a_foreign_file) old["notes.txt"] = "mine";
-    for (const auto& [name, bytes] : old) std::ofstream(folder_ / name) << bytes;
+    for (const auto& [name, bytes] : old) std::ofstream(glow_ / name) << bytes;
     return old;
   }
 
@@ -147,11 +133,11 @@ class FolderWriter : public testing::Test {
 
   // Nothing but the folder lies in the folder above it.
   bool stands_alone() const {
-    return std::all_of(fs::directory_iterator(root_), fs::directory_iterator(),
-                       [&](const auto& entry) { return entry.path() == folder_; });
+    return std::all_of(fs::directory_iterator(folder_), fs::directory_iterator(),
+                       [&](const auto& entry) { return entry.path() == glow_; });
   }
 
-  fs::path root_, folder_;
+  const fs::path glow_ = folder_ / "star glow";
 };
 
 constexpr Before kAll[] = {Before::nothing, Before::ours, Before::not_exchangeable,
@@ -161,10 +147,10 @@ TEST_F(FolderWriter, NewReplacesOldAndForeignFilesStay) {
   for (const Before before : kAll) {
     const Contents old = prepare(before);
     plan.cannot_exchange = before == Before::not_exchangeable;
-    write_folder(folder_, kNew);
-    EXPECT_EQ(contents_of(folder_), after(old));
+    write_folder(glow_, kNew);
+    EXPECT_EQ(contents_of(glow_), after(old));
     EXPECT_TRUE(stands_alone());
-    EXPECT_FALSE(restore_folder(folder_));
+    EXPECT_FALSE(restore_folder(glow_));
   }
 }
 
@@ -176,15 +162,15 @@ TEST_F(FolderWriter, EveryCallThatFailsLeavesOldOrNew) {
       plan = {Trouble::fails, call, 0, before == Before::not_exchangeable, false};
       bool refused = false;
       try {
-        write_folder(folder_, kNew);
+        write_folder(glow_, kNew);
       } catch (const fs::filesystem_error& error) {
         refused = true;
-        EXPECT_EQ(error.path1(), folder_);
+        EXPECT_EQ(error.path1(), glow_);
         EXPECT_EQ(error.code().value(), ENOSPC);
       }
       const bool is_through = plan.calls < call;
       plan = {};
-      const Contents found = contents_of(folder_);
+      const Contents found = contents_of(glow_);
       EXPECT_TRUE(found == after(old) || (refused && found == old)) << call;
       EXPECT_TRUE(stands_alone()) << call;
       if (is_through) break;
@@ -202,23 +188,23 @@ TEST_F(FolderWriter, CutOffAtAnyCallItShowsOldOrNewOrCanBePutBack) {
         const pid_t process = fork();
         if (process == 0) {
           plan = {trouble, call, 0, before == Before::not_exchangeable, false};
-          write_folder(folder_, kNew);
+          write_folder(glow_, kNew);
           _exit(0);
         }
         int status = 0;
         ASSERT_EQ(waitpid(process, &status, 0), process);
         const bool in_one_step = before == Before::nothing || before == Before::ours;
         if (in_one_step) {
-          const Contents found = contents_of(folder_);
+          const Contents found = contents_of(glow_);
           EXPECT_TRUE(found == old || found == after(old)) << call;
         }
-        restored += restore_folder(folder_) ? 1 : 0;
-        Contents found = contents_of(folder_);
+        restored += restore_folder(glow_) ? 1 : 0;
+        Contents found = contents_of(glow_);
         // What the old result did not have may lie beside it.
         if (found != after(old)) found.erase("c.json");
         EXPECT_TRUE(found == old || found == after(old)) << call;
-        write_folder(folder_, kNew);
-        EXPECT_EQ(contents_of(folder_), after(old)) << call;
+        write_folder(glow_, kNew);
+        EXPECT_EQ(contents_of(glow_), after(old)) << call;
         EXPECT_TRUE(stands_alone()) << call;
         if (WIFEXITED(status) && WEXITSTATUS(status) == 0) break;
       }
@@ -231,16 +217,16 @@ TEST_F(FolderWriter, CutOffAtAnyCallItShowsOldOrNewOrCanBePutBack) {
 TEST_F(FolderWriter, ADiskThatTakesLittleAtATimeGetsItAll) {
   const Contents old = prepare(Before::ours);
   plan.writes_little = true;
-  write_folder(folder_, kNew);
+  write_folder(glow_, kNew);
   plan = {};
-  EXPECT_EQ(contents_of(folder_), after(old));
+  EXPECT_EQ(contents_of(glow_), after(old));
 }
 
 // Whoever stands in the folder goes on seeing it.
 TEST_F(FolderWriter, TheFolderOneStandsInStaysTheSame) {
   const Contents old = prepare(Before::ours);
   const fs::path before = fs::current_path();
-  fs::current_path(folder_);
+  fs::current_path(glow_);
   write_folder(".", kNew);
   EXPECT_EQ(contents_of("."), after(old));
   fs::current_path(before);
@@ -249,10 +235,10 @@ TEST_F(FolderWriter, TheFolderOneStandsInStaysTheSame) {
 
 TEST_F(FolderWriter, ALinkToAFolderStaysALink) {
   const Contents old = prepare(Before::ours);
-  fs::create_directory_symlink(folder_, root_ / "link");
-  write_folder(root_ / "link", kNew);
-  EXPECT_TRUE(fs::is_symlink(root_ / "link"));
-  EXPECT_EQ(contents_of(folder_), after(old));
+  fs::create_directory_symlink(glow_, folder_ / "link");
+  write_folder(folder_ / "link", kNew);
+  EXPECT_TRUE(fs::is_symlink(folder_ / "link"));
+  EXPECT_EQ(contents_of(glow_), after(old));
 }
 
 // ---- the system itself refuses ----
@@ -281,25 +267,25 @@ TEST_F(FolderWriter, AFileLargerThanAllowedLeavesTheOld) {
     const rlimit small{1000, 1000};
     setrlimit(RLIMIT_FSIZE, &small);
   };
-  EXPECT_EQ(refused_with(hinder, folder_), EFBIG);
-  EXPECT_EQ(contents_of(folder_), old);
+  EXPECT_EQ(refused_with(hinder, glow_), EFBIG);
+  EXPECT_EQ(contents_of(glow_), old);
   EXPECT_TRUE(stands_alone());
 }
 
 TEST_F(FolderWriter, AFolderThatMayNotBeWrittenToLeavesTheOld) {
   const Contents old = prepare(Before::ours);
-  for (const fs::path& path : {folder_, root_}) fs::permissions(path, fs::perms(0555));
+  for (const fs::path& path : {glow_, folder_}) fs::permissions(path, fs::perms(0555));
   const auto hinder = [] {
     if (geteuid() == 0 && setuid(65534) != 0) _exit(99);  // root may write everywhere
   };
-  EXPECT_EQ(refused_with(hinder, folder_), EACCES);
-  fs::permissions(root_, fs::perms(0755));
+  EXPECT_EQ(refused_with(hinder, glow_), EACCES);
   fs::permissions(folder_, fs::perms(0755));
-  EXPECT_EQ(contents_of(folder_), old);
+  fs::permissions(glow_, fs::perms(0755));
+  EXPECT_EQ(contents_of(glow_), old);
 }
 
 TEST_F(FolderWriter, AFullDiskLeavesTheOld) {
-  const fs::path disk = root_ / "disk";
+  const fs::path disk = folder_ / "disk";
   fs::create_directories(disk);
   if (mount("tmpfs", disk.c_str(), "tmpfs", 0, "size=16k") != 0)
     GTEST_SKIP() << "only root may make a small disk";
@@ -322,17 +308,17 @@ TEST_F(FolderWriter, SingleFilesSurviveEveryFailureToo) {
     plan = {Trouble::fails, call, 0, false, false};
     EXPECT_EQ(call < 5, [&] {
       try {
-        write_whole(folder_ / "a.png", "new a");
+        write_whole(glow_ / "a.png", "new a");
       } catch (const fs::filesystem_error& error) {
-        return error.path1() == folder_ / "a.png" || error.path1() == folder_;
+        return error.path1() == glow_ / "a.png" || error.path1() == glow_;
       }
       return false;
     }());
     const bool is_through = plan.calls < call;
     plan = {};
-    const std::string found = read(folder_ / "a.png");
+    const std::string found = bytes_of(glow_ / "a.png");
     EXPECT_TRUE(found == "old a" || (call >= 4 && found == "new a")) << call << found;
-    EXPECT_EQ(contents_of(folder_).size(), kOld.size());
+    EXPECT_EQ(contents_of(glow_).size(), kOld.size());
     if (is_through) break;
   }
 }

@@ -4,10 +4,9 @@
 #include <gtest/gtest.h>
 
 #include <filesystem>
-#include <fstream>
 #include <functional>
-#include <iterator>
 
+#include "files.h"
 #include "fuzz/readers.h"
 
 namespace rimeglow::fuzz_corpus_test {
@@ -17,8 +16,7 @@ int feed_all(const char* reader, const std::function<void(std::string_view)>& fe
   int fed = 0;
   for (const auto& entry :
        std::filesystem::directory_iterator(std::string(RIMEGLOW_FUZZ_CORPUS) + "/" + reader)) {
-    std::ifstream in(entry.path(), std::ios::binary);
-    std::string bytes{std::istreambuf_iterator<char>(in), {}};
+    std::string bytes = bytes_of(entry.path());
     feed(bytes);
     for (std::size_t i = 0; i < std::min<std::size_t>(bytes.size(), 400); ++i) {
       feed(std::string_view(bytes).substr(0, i));

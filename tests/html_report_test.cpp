@@ -6,12 +6,10 @@
 
 #include <filesystem>
 #include <fstream>
-#include <iterator>
 #include <map>
 #include <set>
 
-#include <stdlib.h>
-
+#include "files.h"
 #include "html.h"
 #include "html_chart.h"
 #include "made_up_prediction.h"
@@ -171,33 +169,23 @@ TEST(CurveChart, LeavesOutACurveWithoutPoints) {
   EXPECT_FALSE(holds(chart, "none</text>"));
 }
 
-class PredictionFolder : public testing::Test {
+class PredictionFolder : public OwnFolder {
  protected:
-  void SetUp() override {
-    std::string name = (std::filesystem::temp_directory_path() / "rimeglow-folder-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    root_ = name;
-  }
-  void TearDown() override { std::filesystem::remove_all(root_); }
-
   static std::map<std::string, std::string> files_in(const std::filesystem::path& folder) {
     std::map<std::string, std::string> files;
     for (const auto& entry : std::filesystem::directory_iterator(folder)) {
-      std::ifstream in(entry.path(), std::ios::binary);
-      files[entry.path().filename().string()] = {std::istreambuf_iterator<char>(in), {}};
+      files[entry.path().filename().string()] = bytes_of(entry.path());
     }
     return files;
   }
-
-  std::filesystem::path root_;
 };
 
 TEST_F(PredictionFolder, HoldsFiveFilesWithTheSameBytesEveryTime) {
   const Prediction prediction = made_up::prediction(made_up::glow());
-  write_prediction(root_ / "a" / "new", prediction);
-  write_prediction(root_ / "b", prediction);
-  write_prediction(root_ / "b", prediction);
-  const auto files = files_in(root_ / "b");
+  write_prediction(folder_ / "a" / "new", prediction);
+  write_prediction(folder_ / "b", prediction);
+  write_prediction(folder_ / "b", prediction);
+  const auto files = files_in(folder_ / "b");
   std::set<std::string> names;
   for (const auto& [name, bytes] : files) {
     names.insert(name);
@@ -205,15 +193,15 @@ TEST_F(PredictionFolder, HoldsFiveFilesWithTheSameBytesEveryTime) {
   }
   EXPECT_EQ(names, (std::set<std::string>{"glow.png", "luminance.png", "glow.pfm", "report.html",
                                           "numbers.json"}));
-  EXPECT_EQ(files, files_in(root_ / "a" / "new"));
+  EXPECT_EQ(files, files_in(folder_ / "a" / "new"));
   EXPECT_TRUE(holds(files.at("report.html"), png_address(files.at("glow.png"))));
 }
 
 TEST_F(PredictionFolder, IsRefusedWhereAFileStandsInItsWay) {
-  std::ofstream(root_ / "taken") << "mine";
-  EXPECT_THROW(write_prediction(root_ / "taken", made_up::prediction(made_up::glow())),
+  std::ofstream(folder_ / "taken") << "mine";
+  EXPECT_THROW(write_prediction(folder_ / "taken", made_up::prediction(made_up::glow())),
                std::filesystem::filesystem_error);
-  EXPECT_EQ(files_in(root_).at("taken"), "mine");
+  EXPECT_EQ(files_in(folder_).at("taken"), "mine");
 }
 
 }  // namespace

@@ -7,7 +7,6 @@
 #include <csignal>
 #include <cstdlib>
 #include <filesystem>
-#include <fstream>
 #include <map>
 #include <random>
 #include <sstream>
@@ -21,6 +20,7 @@
 #include <unistd.h>
 
 #include "cli.h"
+#include "files.h"
 
 namespace rimeglow::program_test {
 namespace {
@@ -28,19 +28,13 @@ namespace {
 namespace fs = std::filesystem;
 using Milliseconds = std::chrono::milliseconds;
 
-std::string read(const fs::path& path) {
-  std::ostringstream text;
-  text << std::ifstream(path, std::ios::binary).rdbuf();
-  return text.str();
-}
-
 double seconds(const timeval& time) {
   return static_cast<double>(time.tv_sec) + 1e-6 * static_cast<double>(time.tv_usec);
 }
 
 // Processor time of a running process (proc(5), fields 14 and 15 of stat).
 double processor_s(pid_t process) {
-  const std::string text = read("/proc/" + std::to_string(process) + "/stat");
+  const std::string text = bytes_of("/proc/" + std::to_string(process) + "/stat");
   std::istringstream fields(text.substr(std::min(text.rfind(')'), text.size() - 1) + 1));
   std::string skipped;
   for (int i = 3; i < 14; ++i) fields >> skipped;
@@ -51,7 +45,7 @@ double processor_s(pid_t process) {
 
 // Gone, or dead and waiting for whoever adopted it.
 bool is_dead(pid_t process) {
-  const std::string text = read("/proc/" + std::to_string(process) + "/stat");
+  const std::string text = bytes_of("/proc/" + std::to_string(process) + "/stat");
   return text.empty() || text[text.rfind(')') + 2] == 'Z';
 }
 
@@ -60,18 +54,14 @@ struct Ended {
   double processor_s = 0.0;
 };
 
-class Program : public testing::Test {
+class Program : public OwnFolder {
  protected:
   void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "rimeglow-program-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    folder_ = name;
     write("square.svg",
           "<svg xmlns='http://www.w3.org/2000/svg' width='5mm' height='5mm'>"
           "<path d='M0 0H90V90H0Z'/></svg>");
     write("tiny.toml", scene_with("square.svg"));
   }
-  void TearDown() override { fs::remove_all(folder_); }
 
   // Small, and of frost alone, which needs no walks over facets: many runs in short time.
   static std::string scene_with(const std::string& art) {
@@ -79,10 +69,6 @@ class Program : public testing::Test {
            "\"" +
            art +
            "\"\n[mark.a]\nfrost = 1.0\n[lamp]\ncount = 3\npitch = \"8 mm\"\nflux_each = \"9 lm\"\n";
-  }
-
-  void write(const std::string& name, const std::string& text) const {
-    std::ofstream(folder_ / name) << text;
   }
 
   // Begins a run in the test's folder; what it says goes to out.txt and err.txt there.
@@ -120,7 +106,7 @@ class Program : public testing::Test {
     std::map<std::string, std::string> found;
     std::error_code none;
     for (const fs::directory_entry& entry : fs::directory_iterator(folder_ / "glow", none))
-      found[entry.path().filename()] = read(entry.path());
+      found[entry.path().filename()] = bytes_of(entry.path());
     return found;
   }
 
@@ -128,15 +114,13 @@ class Program : public testing::Test {
   static pid_t reader_of(pid_t process) {
     const std::string name = std::to_string(process);
     for (int i = 0; i < 2000; ++i) {
-      std::istringstream children(read("/proc/" + name + "/task/" + name + "/children"));
+      std::istringstream children(bytes_of("/proc/" + name + "/task/" + name + "/children"));
       pid_t child = 0;
       if (children >> child) return child;
       std::this_thread::sleep_for(Milliseconds(5));
     }
     return 0;
   }
-
-  fs::path folder_;
 };
 
 const std::vector<std::string> kEndless = {"predict", "tiny.toml", "--error",   "0.001%",
@@ -148,7 +132,7 @@ TEST_F(Program, NoOpenMpVariableChangesAResult) {
   const std::vector<std::string> predict = {"predict",   "tiny.toml", "--photons", "20000",
                                             "--replace", "--out",     "seen"};
   ASSERT_EQ(run(predict), kDone);
-  const std::string usual = read(folder_ / "seen/numbers.json");
+  const std::string usual = read("seen/numbers.json");
   ASSERT_FALSE(usual.empty());
   const std::vector<std::map<std::string, std::string>> settings = {
       {{"OMP_NUM_THREADS", "5"},
@@ -160,7 +144,7 @@ TEST_F(Program, NoOpenMpVariableChangesAResult) {
     for (const auto& [name, value] : variables) setenv(name.c_str(), value.c_str(), 1);
     EXPECT_EQ(run(predict), kDone);
     for (const auto& [name, value] : variables) unsetenv(name.c_str());
-    EXPECT_EQ(read(folder_ / "seen/numbers.json"), usual) << variables.begin()->first;
+    EXPECT_EQ(read("seen/numbers.json"), usual) << variables.begin()->first;
   }
 }
 
@@ -178,14 +162,14 @@ TEST_F(Program, OneSignalKeepsWhatWasReachedAndMarksIt) {
       took_s = ended.processor_s - before_s;
       EXPECT_EQ(exit_code(ended), kInterrupted);
       if (glow().empty()) {
-        EXPECT_EQ(read(folder_ / "err.txt"), "\nrimeglow: interrupted\n");
+        EXPECT_EQ(read("err.txt"), "\nrimeglow: interrupted\n");
       }
     }
     ASSERT_EQ(glow().size(), 5U);
     const auto numbers = nlohmann::json::parse(glow()["numbers.json"]);
     EXPECT_NE(numbers["warnings"].dump().find("Interrupted after"), std::string::npos);
     EXPECT_NE(glow()["report.html"].find("Interrupted after"), std::string::npos);
-    EXPECT_NE(read(folder_ / "out.txt").find("Interrupted after"), std::string::npos);
+    EXPECT_NE(read("out.txt").find("Interrupted after"), std::string::npos);
 #ifndef __SANITIZE_ADDRESS__
     EXPECT_LT(took_s, 1.0) << "of processor time, on one thread, whatever else the machine does";
 #endif
@@ -246,7 +230,7 @@ TEST_F(Program, KilledAtAnyMomentItLeavesOldOrNew) {
   double run_s = 0.0;
   for (int seed : {2, 1}) {
     const auto begun = std::chrono::steady_clock::now();
-    ASSERT_EQ(run(predict(seed)), kDone) << read(folder_ / "err.txt");
+    ASSERT_EQ(run(predict(seed)), kDone) << read("err.txt");
     run_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begun).count();
     whole[static_cast<std::size_t>(seed - 1)] = glow();
   }
@@ -268,7 +252,7 @@ TEST_F(Program, KilledAtAnyMomentItLeavesOldOrNew) {
     const auto found = glow();
     ASSERT_TRUE(found == whole[0] || found == whole[1]) << "after kill " << i;
   }
-  ASSERT_EQ(run(predict(2)), kDone) << read(folder_ / "err.txt");
+  ASSERT_EQ(run(predict(2)), kDone) << read("err.txt");
   EXPECT_EQ(glow(), whole[1]);
   EXPECT_FALSE(fs::exists(folder_ / ".glow.part"));
 }
@@ -281,7 +265,7 @@ TEST_F(Program, AnInterruptedReplacementIsPutBackAndSaid) {
   fs::rename(folder_ / "glow" / "numbers.json",
              folder_ / "glow" / ".glow.part" / "old-numbers.json");
   EXPECT_EQ(run({"predict", "tiny.toml", "--photons", "2000", "--out", "glow"}), kDone);
-  EXPECT_EQ(read(folder_ / "err.txt"),
+  EXPECT_EQ(read("err.txt"),
             "rimeglow: an earlier run was killed while it replaced the files in glow; the old ones "
             "have been put back\n");
   EXPECT_EQ(glow(), before);
@@ -294,17 +278,17 @@ TEST_F(Program, WhatCannotBePrintedIsAnError) {
            {"vet", "tiny.toml"},
            {"predict", "tiny.toml", "--photons", "2000", "--json", "--out", "glow"}}) {
     EXPECT_EQ(run(arguments, "/dev/full"), kSystemRefused) << arguments[0];
-    EXPECT_NE(read(folder_ / "err.txt").find("cannot print the result"), std::string::npos);
+    EXPECT_NE(read("err.txt").find("cannot print the result"), std::string::npos);
   }
 }
 
 TEST_F(Program, AHostileTitleCannotCommandTheTerminal) {
   write("title.toml", "title = \"a\\u001B[2Jb\"\n" + scene_with("square.svg"));
-  EXPECT_EQ(run({"vet", "title.toml"}), kDone) << read(folder_ / "err.txt");
-  EXPECT_EQ(read(folder_ / "out.txt").find("a?[2Jb"), 0U);
+  EXPECT_EQ(run({"vet", "title.toml"}), kDone) << read("err.txt");
+  EXPECT_EQ(read("out.txt").find("a?[2Jb"), 0U);
   write("keys.toml", "\"\\u001B[2J\" = 1\n" + scene_with("square.svg"));
   EXPECT_EQ(run({"vet", "keys.toml"}), kWrongScene);
-  EXPECT_EQ(read(folder_ / "err.txt").find('\x1B'), std::string::npos);
+  EXPECT_EQ(read("err.txt").find('\x1B'), std::string::npos);
 }
 
 TEST_F(Program, ThousandsOfMistakesAreCountedNotListed) {
@@ -312,7 +296,7 @@ TEST_F(Program, ThousandsOfMistakesAreCountedNotListed) {
   for (int i = 0; i < 50000; ++i) text += "k" + std::to_string(i) + " = 1\n";
   write("many.toml", text);
   EXPECT_EQ(run({"vet", "many.toml"}), kWrongScene);
-  const std::string said = read(folder_ / "err.txt");
+  const std::string said = read("err.txt");
   EXPECT_NE(said.find("and 49900 more.\n"), std::string::npos) << said.substr(said.size() - 100);
 }
 

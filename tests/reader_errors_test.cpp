@@ -5,13 +5,13 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <iterator>
 #include <string_view>
 #include <vector>
 
 #include <unistd.h>
 
+#include "files.h"
 #include "made_up_art.h"
 #include "reader_error_cases.h"
 #include "scene_files.h"
@@ -223,15 +223,8 @@ std::vector<Case> cases() {
   return all;
 }
 
-class ReaderErrors : public testing::Test {
+class ReaderErrors : public OwnFolder {
  protected:
-  void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "rimeglow-errors-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    folder_ = name;
-  }
-  void TearDown() override { fs::remove_all(folder_); }
-
   // What the user reads, without the folder.
   std::string said(const fs::path& scene,
                    const std::vector<std::pair<std::string, std::string>>& changes) const {
@@ -240,13 +233,11 @@ class ReaderErrors : public testing::Test {
   }
 
   std::string said(const Case& example) const {
-    std::ofstream(folder_ / "art", std::ios::binary) << example.art;
+    write("art", example.art);
     if (example.art == "large") fs::resize_file(folder_ / "art", kMostFileBytes + 1);
-    std::ofstream(folder_ / "scene.toml", std::ios::binary) << example.scene;
+    write("scene.toml", example.scene);
     return said("scene.toml", example.changes);
   }
-
-  fs::path folder_;
 };
 
 bool agrees(const std::string& text, const std::string& pattern) {
@@ -306,8 +297,7 @@ TEST(ReaderErrorTexts, NoneIsWithoutARow) {
   for (const char* name : {"art_reader", "art_child", "svg_gate", "svg_reader", "png_reader",
                            "jpeg_reader", "placement", "scene_reader", "scene_files",
                            "outline_reader", "ies_reader", "path_data", "drawn_lines"}) {
-    std::ifstream in(std::string(RIMEGLOW_TOOLS_DIR) + "/" + name + ".cpp");
-    const std::string source{std::istreambuf_iterator<char>(in), {}};
+    const std::string source = bytes_of(std::string(RIMEGLOW_TOOLS_DIR "/") + name + ".cpp");
     ASSERT_FALSE(source.empty()) << name;
     for (const std::string& text : error_texts(source)) {
       const bool is_out_of_reach =

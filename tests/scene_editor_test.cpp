@@ -2,9 +2,8 @@
 #include <gtest/gtest.h>
 
 #include <filesystem>
-#include <fstream>
-#include <sstream>
 
+#include "files.h"
 #include "scene_editor.h"
 #include "scene_reader.h"
 #include "scene_writer.h"
@@ -91,9 +90,7 @@ TEST(SceneEditor, QuotesWhatItIsGiven) {
 TEST(SceneEditor, SetsEveryValueOfTheExamples) {
   for (const auto& entry : std::filesystem::directory_iterator(RIMEGLOW_SCENES_DIR)) {
     if (entry.path().extension() != ".toml" || entry.path().stem() == "shop") continue;
-    std::ostringstream read;
-    read << std::ifstream(entry.path()).rdbuf();
-    const std::string text = read.str();
+    const std::string text = bytes_of(entry.path());
     for (const char* path : {"panel.width", "panel.corner_radius", "edges.top", "art.centre",
                              "base.slot_depth", "room.luminance", "room.backdrop", "title"}) {
       const std::string changed = set(text, path, "\"7 mm\"");

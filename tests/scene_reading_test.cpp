@@ -5,9 +5,8 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <fstream>
-#include <sstream>
 
+#include "files.h"
 #include "model.h"
 #include "scene_reader.h"
 #include "schema.h"
@@ -335,9 +334,7 @@ TEST(Schema, TheKeyReferenceHoldsEveryKeyOnce) {
 }
 
 TEST(Schema, TheCommittedKeyReferenceIsCurrent) {
-  std::ostringstream committed;
-  committed << std::ifstream(RIMEGLOW_SCENES_DIR "/README.md", std::ios::binary).rdbuf();
-  EXPECT_TRUE(committed.str() == key_reference())
+  EXPECT_TRUE(bytes_of(RIMEGLOW_SCENES_DIR "/README.md") == key_reference())
       << "renew it: build/rimeglow keys > scenes/README.md";
 }
 

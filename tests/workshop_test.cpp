@@ -4,7 +4,6 @@
 
 #include <chrono>
 #include <filesystem>
-#include <fstream>
 #include <mutex>
 #include <sstream>
 #include <thread>
@@ -13,6 +12,7 @@
 #include <nlohmann/json.hpp>
 
 #include "cli.h"
+#include "files.h"
 #include "workshop.h"
 
 namespace rimeglow::workshop_test {
@@ -33,21 +33,14 @@ const std::string kTiny =
 // is left to the release build; the workbench, the server and the gates are not.
 constexpr bool kForksBesideTheEngine = RIMEGLOW_TEST_PHOTON_DIVISOR == 1;
 
-class WorkshopTest : public testing::Test {
+class WorkshopTest : public OwnFolder {
  protected:
   void SetUp() override {
     if (!kForksBesideTheEngine) GTEST_SKIP() << "children may hang under this sanitizer";
-    std::string name = (fs::temp_directory_path() / "rimeglow-workshop-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    folder_ = name;
     DesignShelf shelf(folder_);
     shelf.add("tiny", kTiny);
     shelf.save_art("tiny", "square.svg", kSquare);
     workshop_ = std::make_unique<Workshop>(folder_, [](const auto&, const auto&) {});
-  }
-  void TearDown() override {
-    workshop_.reset();
-    fs::remove_all(folder_);
   }
 
   HttpAnswer change(const std::string& what, const std::string& body,
@@ -84,7 +77,6 @@ class WorkshopTest : public testing::Test {
     return {};
   }
 
-  fs::path folder_;
   std::unique_ptr<Workshop> workshop_;
 };
 
@@ -150,9 +142,7 @@ TEST_F(WorkshopTest, SaysTheNumbersOfPredict) {
   ASSERT_EQ(run_command_line({"predict", file, "--json", "--out", glow}, out, err), kDone)
       << err.str();
   EXPECT_EQ(ask("numbers.json").body, out.str());
-  std::ostringstream report;
-  report << std::ifstream(fs::path(glow) / "report.html", std::ios::binary).rdbuf();
-  EXPECT_EQ(ask("report.html").body, report.str());
+  EXPECT_EQ(ask("report.html").body, read("glow/report.html"));
   EXPECT_EQ(ask("picture").body.substr(1, 3), "PNG");
   EXPECT_EQ(ask("picture", {{"piece", "1"}}).status, 404);
   EXPECT_EQ(ask("small-picture", {{"design", "../tiny"}}).status, 404);

@@ -9,27 +9,14 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "files.h"
+
 namespace rimeglow::writers_test {
 namespace {
 
 namespace fs = std::filesystem;
 
-class Writers : public testing::Test {
- protected:
-  void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "rimeglow-writers-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    folder_ = name;
-  }
-  void TearDown() override { fs::remove_all(folder_); }
-
-  fs::path folder_;
-};
-
-std::string read(const fs::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
-}
+class Writers : public OwnFolder {};
 
 std::ptrdiff_t files_in(const fs::path& folder) {
   return std::distance(fs::directory_iterator(folder), fs::directory_iterator());
@@ -38,14 +25,14 @@ std::ptrdiff_t files_in(const fs::path& folder) {
 TEST_F(Writers, BytesArriveUnchangedAndAlone) {
   const std::string bytes("a\0b\r\n\xFF", 6);
   write_whole(folder_ / "glow.pfm", bytes);
-  EXPECT_EQ(read(folder_ / "glow.pfm"), bytes);
+  EXPECT_EQ(read("glow.pfm"), bytes);
   EXPECT_EQ(files_in(folder_), 1);
 }
 
 TEST_F(Writers, NewReplacesOld) {
   write_whole(folder_ / "a", std::string(100000, 'x'));
   write_whole(folder_ / "a", "short");
-  EXPECT_EQ(read(folder_ / "a"), "short");
+  EXPECT_EQ(read("a"), "short");
   EXPECT_EQ(files_in(folder_), 1);
 }
 
