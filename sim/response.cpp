@@ -104,7 +104,8 @@ class HatFit {
   Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>> solver_;
 };
 
-// Whether light that is sent back may have met more than one facet, or what lies behind them.
+// Whether light that is sent back may have met more than one facet, or what lies behind the
+// surface.
 bool has_higher_orders(const Finish& finish) {
   if (finish.kind == Finish::Kind::painted) return false;
   return finish.kind != Finish::Kind::rough || finish.rough.frost_share < 1.0 || finish.backing;
@@ -112,11 +113,6 @@ bool has_higher_orders(const Finish& finish) {
 
 bool isotropic(const Finish& finish) {
   return finish.kind != Finish::Kind::rough || finish.rough.slopes.isotropic();
-}
-
-void add_to(Coarse& moments, const Vec3& arriving, double share) {
-  const Hats hats = hats_at(disc_of(arriving));
-  for (std::size_t i = 0; i < 4; ++i) moments[hats.node[i]] += share * hats.weight[i];
 }
 
 // Directions as likely as this one, where the surface knows none: turned about its normal when the
@@ -136,26 +132,26 @@ std::vector<Vec3> equally_likely(const Vec3& direction, const Vec3& eye) {
   return likely;
 }
 
-// Moments over the hats of the higher orders that `finish` sends back, from the eye's direction,
-// into the acrylic.
-Coarse chunk_moments(const Finish& finish, double index, const Vec3& from_eye,
-                     const ResponseSettings& settings, int first, int count) {
-  Coarse moments = Coarse::Zero(kCoarseNodes);
+// Calls note(arriving direction, share) for what walks [first, first + count) from the eye send
+// back into the acrylic beyond what first_order() tells.
+template <class Note>
+void walk_back(const Finish& finish, double index, const Vec3& from_eye, std::uint64_t seed,
+               int first, int count, const IsWanted& is_wanted, const Note& note) {
+  const int least = finish.kind == Finish::Kind::polished ? 1 : 2;
   for (int k = first; k < first + count; ++k) {
-    if ((k - first) % kWalksAtOnce == 0) go_on_if(settings.is_wanted);
-    const Draws draws(settings.seed, static_cast<std::uint64_t>(k));
+    if ((k - first) % kWalksAtOnce == 0) go_on_if(is_wanted);
+    const Draws draws(seed, static_cast<std::uint64_t>(k));
     const Outcome outcome = interact(finish, index, from_eye, draws);
     const bool into_acrylic = outcome.direction.z() < 0.0;
-    if (outcome.fate == Fate::absorbed || outcome.order < 2 || !into_acrylic) continue;
+    if (outcome.fate == Fate::absorbed || outcome.order < least || !into_acrylic) continue;
     const Vec3 arriving = -outcome.direction;  // the light that would come the other way
     if (!isotropic(finish)) {
-      add_to(moments, arriving, 1.0);
+      note(arriving, 1.0);
       continue;
     }
     const std::vector<Vec3> likely = equally_likely(arriving, from_eye);
-    for (const Vec3& way : likely) add_to(moments, way, 1.0 / static_cast<double>(likely.size()));
+    for (const Vec3& way : likely) note(way, 1.0 / static_cast<double>(likely.size()));
   }
-  return moments;
 }
 
 Coarse higher_orders(const Finish& finish, double index, const Sight& sight, const HatFit& fit,
@@ -168,8 +164,14 @@ Coarse higher_orders(const Finish& finish, double index, const Sight& sight, con
 #pragma omp parallel for schedule(dynamic) num_threads(settings.threads) reduction(&& : is_whole)
   for (int chunk = 0; chunk < kChunks; ++chunk) {
     is_whole = is_whole && is_finished([&] {
-                 chunks[static_cast<std::size_t>(chunk)] =
-                     chunk_moments(finish, index, from_eye, settings, chunk * per_chunk, per_chunk);
+                 Coarse& moments = chunks[static_cast<std::size_t>(chunk)];
+                 moments = Coarse::Zero(kCoarseNodes);
+                 walk_back(finish, index, from_eye, settings.seed, chunk * per_chunk, per_chunk,
+                           settings.is_wanted, [&](const Vec3& arriving, double share) {
+                             const Hats hats = hats_at(disc_of(arriving));
+                             for (std::size_t i = 0; i < 4; ++i)
+                               moments[hats.node[i]] += share * hats.weight[i];
+                           });
                });
   }
   if (!is_whole) throw Unwanted();
@@ -227,33 +229,17 @@ Response response_of(const Model& model, int groups, const Finish& finish, const
   return response;
 }
 
-// Moments of the higher orders over the hats; of a bare surface with something behind it, of all
-// that comes from there.
+// Moments of the higher orders over the hats.
 Eigen::VectorXd higher_moments(const FitRequest& request, double index, std::uint64_t seed,
                                const IsWanted& is_wanted) {
   const HatLayout& layout = request.hats->layout();
   Eigen::VectorXd moments = Eigen::VectorXd::Zero(layout.nodes());
   if (!has_higher_orders(*request.finish)) return moments;
-  const int least = request.finish->kind == Finish::Kind::polished ? 1 : 2;
-  const auto note = [&](const Vec3& arriving, double share) {
-    const HatShares hats = hat_shares(layout, arriving);
-    for (std::size_t i = 0; i < 4; ++i) moments[hats.node[i]] += share * hats.share[i];
-  };
-  for (int k = 0; k < request.walks; ++k) {
-    if (k % kWalksAtOnce == 0) go_on_if(is_wanted);
-    const Draws draws(seed, static_cast<std::uint64_t>(k));
-    const Outcome outcome = interact(*request.finish, index, -request.toward, draws);
-    if (outcome.fate == Fate::absorbed || outcome.order < least || outcome.direction.z() >= 0.0) {
-      continue;
-    }
-    const Vec3 arriving = -outcome.direction;
-    if (!isotropic(*request.finish)) {
-      note(arriving, 1.0);
-      continue;
-    }
-    const std::vector<Vec3> likely = equally_likely(arriving, -request.toward);
-    for (const Vec3& way : likely) note(way, 1.0 / static_cast<double>(likely.size()));
-  }
+  walk_back(*request.finish, index, -request.toward, seed, 0, request.walks, is_wanted,
+            [&](const Vec3& arriving, double share) {
+              const HatShares hats = hat_shares(layout, arriving);
+              for (std::size_t i = 0; i < 4; ++i) moments[hats.node[i]] += share * hats.share[i];
+            });
   return moments / request.walks;
 }
 
