@@ -14,9 +14,9 @@
 
 namespace rimeglow {
 
-// Light that comes this often to a wall of the base has lost all but 1e-4 of its chance even at a
-// reflectance of 0.9.
-inline constexpr int kMostBaseBounces = 100;
+// Light that meets this many walls of the base has lost all but 1e-5 of its chance even at the
+// greatest reflectance that a scene may say, 0.98.
+inline constexpr int kMostBaseBounces = 600;
 
 inline bool reflects(const Base& base) { return base.wall > 0.0; }
 

@@ -104,10 +104,11 @@ std::vector<Viewer> viewers_of(const Scene& scene) {
     return Vec3(-std::cos(above_rad) * std::sin(left_rad), std::sin(above_rad),
                 side == Side::front ? z : -z);
   };
-  std::vector<Viewer> viewers = {{"straight", toward(0.0, 0.0, Side::front)},
-                                 {"seated", toward(radians(17.5), 0.0, Side::front)},
-                                 {"left", toward(0.0, radians(30.0), Side::front)},
-                                 {"behind", toward(0.0, 0.0, Side::back)}};
+  const auto& [straight, seated, left, behind] = kUsualViewers;
+  std::vector<Viewer> viewers = {{straight, toward(0.0, 0.0, Side::front)},
+                                 {seated, toward(radians(17.5), 0.0, Side::front)},
+                                 {left, toward(0.0, radians(30.0), Side::front)},
+                                 {behind, toward(0.0, 0.0, Side::back)}};
   for (const auto& [name, viewer] : scene.viewers) {
     viewers.push_back({name, toward(viewer.above_rad, viewer.left_rad, viewer.side)});
   }

@@ -115,6 +115,8 @@ Spectrum spectrum_of(const LampSpec& lamp);
 // The marks of the art and of its regions, in this order: one a layer. Empty without art; none
 // where the scene does not have or say the mark.
 std::vector<const MarkSpec*> layer_marks(const Scene& scene);
+// The name of one of them: where a scene has only one mark, it need not be said. Empty: none is.
+std::string mark_name(const Scene& scene, std::size_t layer);
 
 // Width of the strip along which a lone engraved line meets light: what the spot burns, and how far
 // the groove's depth juts into the guide.

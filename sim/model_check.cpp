@@ -24,6 +24,7 @@ class Checker {
                "leave the line away, or check panel.outline");
     }
     check_prices(scene_.prices);
+    check_viewers();
     check_even();
     if (problems_.empty()) problems_ = check_chamfers(outline_, scene_.panel.thickness_mm);
     return std::move(problems_);
@@ -48,12 +49,21 @@ class Checker {
     }
   }
 
+  static bool is_usual_viewer(const std::string& name) {
+    return std::find(kUsualViewers.begin(), kUsualViewers.end(), name) != kUsualViewers.end();
+  }
+
+  void check_viewers() {
+    for (const auto& [name, viewer] : scene_.viewers) {
+      if (!is_usual_viewer(name)) continue;
+      complain("viewer." + name, "every scene has a viewer of this name already",
+               "give yours another name");
+    }
+  }
+
   void check_even() {
     const std::string& viewer = scene_.even.viewer;
-    const std::string_view usual[] = {"straight", "seated", "left", "behind"};
-    if (scene_.viewers.count(viewer) > 0 ||
-        std::find(std::begin(usual), std::end(usual), viewer) != std::end(usual))
-      return;
+    if (scene_.viewers.count(viewer) > 0 || is_usual_viewer(viewer)) return;
     complain("even.viewer", "the scene has no viewer \"" + viewer + "\"",
              "name straight, seated, left, behind or a [viewer.NAME] of the scene");
   }

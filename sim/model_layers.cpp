@@ -50,6 +50,11 @@ std::vector<const MarkSpec*> layer_marks(const Scene& scene) {
   return marks;
 }
 
+std::string mark_name(const Scene& scene, std::size_t layer) {
+  const std::string& said = layer == 0 ? scene.art->mark : scene.art->regions[layer - 1].mark;
+  return said.empty() && !scene.marks.empty() ? scene.marks.begin()->first : said;
+}
+
 ArtBox box_of(const std::vector<Drawing>& drawings) {
   ArtBox box{drawings.front().origin_mm, drawings.front().origin_mm};
   for (const Drawing& drawing : drawings) {

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <stdexcept>
 #include <string>
 #include <utility>
@@ -282,12 +281,12 @@ void check_light(const Tally& tally) {
   }
 }
 
-// Every value is a luminance: the field's fixed point relies on it.
+// The field's fixed point relies on it.
 void check_table(const Response& table) {
   for (std::size_t k = 0; k < Response::node_count(); ++k) {
     for (std::size_t v = 0; v < table.stride(); ++v) {
       const float value = table.node(k)[v];
-      if (!(value >= 0.0f && value <= std::numeric_limits<float>::max())) {
+      if (!(value >= 0.0f && value <= static_cast<float>(kMostScore))) {
         throw std::logic_error("a surface's response is no luminance: " + std::to_string(value));
       }
     }

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <map>
 #include <memory>
 #include <optional>
@@ -124,6 +125,10 @@ struct MachineSpec {
   std::vector<double> spacings_mm;  // that it can be set to; empty: any
   double kerf_mm = 0.0;             // that cutting takes away
 };
+
+// Viewers that every scene has; its own have other names.
+inline constexpr std::array<const char*, 4> kUsualViewers = {"straight", "seated", "left",
+                                                             "behind"};
 
 // What `even` shall reach, and for whom.
 struct EvenSpec {

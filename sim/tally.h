@@ -33,9 +33,13 @@ enum LedgerEntry : int {
 std::vector<std::string> ledger_names(const Outline& outline);
 
 // Fixed point of the ledger: a batch of 2^20 photons stays below 2^60, and a deposit errs by less
-// than 2^-41. Of the scores: 2^26 photons of 2^5 scores of up to 2^8 in one cell stay below 2^61.
+// than 2^-41. Of the scores: 2^26 photons stay below 2^61 in a cell to which each adds kCellScore on
+// average. A single score may be higher, up to kMostScore: of a lobe that peaks so high, so small a
+// part of the light arrives within it.
 inline constexpr double kLedgerUnit = 0x1p-40;
 inline constexpr double kScoreUnit = 0x1p-22;
+inline constexpr double kCellScore = 0x1p13;
+inline constexpr double kMostScore = 0x1p24;
 
 // The art's box in cells of at most 1 mm, grouped in strips (rows of the report) and 5 columns.
 // Patches and strips hold whole cells, so no cell straddles them.

@@ -275,6 +275,9 @@ TEST(ArtErrors, SayWhatIsWrongWithTheFileAndHowToMendIt) {
             "the file is no SVG, PNG or JPEG: it begins with the bytes 1F 8B 08 01, which looks "
             "like a compressed file (SVGZ); export it as plain SVG (drawings) or as PNG or JPEG "
             "(pictures)");
+  using namespace std::string_literals;
+  EXPECT_NE(complaint("MM\0*\0\0\0\b"s, request).find("a TIFF"), std::string::npos);
+  EXPECT_EQ(complaint("MMXXVI, in Roman figures", request).find("a TIFF"), std::string::npos);
   EXPECT_EQ(complaint("<!DOCTYPE html><html></html>", request),
             "the file is marked-up text (XML or HTML) without an <svg> element; export the drawing "
             "as plain SVG");

@@ -192,6 +192,15 @@ TEST_F(CommandLine, VetSaysWhatFollowsFromTheScene) {
   }
 }
 
+// 12 x 12 mm and what the spot adds around, of any depth: a groove's flanks are not burnt twice.
+TEST_F(CommandLine, VetSaysHowMuchIsBurnt) {
+  for (const char* depth : {"0 mm", "0.2 mm"}) {
+    ASSERT_EQ(run({"vet", scene(), "--set", std::string("mark.a.depth=") + depth}), kDone)
+        << err.str();
+    EXPECT_NE(out.str().find("146 mm2, 7.6 % of the panel"), std::string::npos) << out.str();
+  }
+}
+
 TEST_F(CommandLine, AShopFileIsReadBesideTheSceneAndCounted) {
   write("shop.toml",
         "[panel.blank]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"

@@ -226,6 +226,8 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
       {"format = 2\n", 1, "format", "2 is out of range", "it must be 1"},
       {"[panel\n", 1, "", "is not TOML", "quotes"},
       {"title = 3\n", 1, "title", "is a number where text", "text in quotes"},
+      {with("[viewer.seated]\nabove = \"20 deg\"\n"), 0, "viewer.seated", "already",
+       "another name"},
       {with("[machine]\ntwo_way = 1\n"), 9, "machine.two_way", "is a number where true or false",
        "true or false"},
   };

@@ -105,7 +105,7 @@ TEST(Tally, SumsOfTheLargestRunFitTheirIntegers) {
   constexpr double kLargest = 0x1p63;
   const double photons = static_cast<double>(kPhotonCeiling);
   EXPECT_LT(photons / kBatches / kLedgerUnit, kLargest);
-  EXPECT_LT(photons * 32.0 * 256.0 / kScoreUnit, kLargest);
+  EXPECT_LT(photons * kCellScore / kScoreUnit, kLargest);
 }
 
 TEST(Tally, AClearBlankHasNothingToScore) {

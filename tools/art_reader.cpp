@@ -18,6 +18,8 @@
 namespace rimeglow {
 namespace {
 
+using namespace std::string_view_literals;
+
 std::string size_in_words(const Vec2& mm) {
   return fixed(mm.x(), 1) + " x " + fixed(mm.y(), 1) + " mm";
 }
@@ -35,8 +37,8 @@ constexpr std::array<Signature, 8> kOtherFormats = {{{"%PDF", "a PDF"},
                                                      {"GIF8", "a GIF"},
                                                      {"BM", "a BMP"},
                                                      {"RIFF", "a WebP"},
-                                                     {"II*\0", "a TIFF"},
-                                                     {"MM\0*", "a TIFF"},
+                                                     {"II*\0"sv, "a TIFF"},
+                                                     {"MM\0*"sv, "a TIFF"},
                                                      {"\x1F\x8B", "a compressed file (SVGZ)"}}};
 
 // The first bytes as a person can compare them with another program's words: as text where they

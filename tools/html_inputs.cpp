@@ -63,9 +63,11 @@ std::string finish_in_words(const EdgeSpec& edge) {
   return "";
 }
 
-std::string art_in_words(const ArtSpec& art) {
+std::string art_in_words(const Scene& scene) {
+  if (!scene.art) return "none: a clear blank";
+  const ArtSpec& art = *scene.art;
   return art.file + ", on the " + (art.face == Side::back ? "back" : "front") + ", mark " +
-         art.mark + (art.light_is_engraved ? ", light parts engraved" : "");
+         mark_name(scene, 0) + (art.light_is_engraved ? ", light parts engraved" : "");
 }
 
 std::string mark_in_words(const MarkSpec& mark) {
@@ -121,7 +123,7 @@ Html inputs_list(const Scene& scene, const Model& model) {
                                : ", corners " + spoken_mm(scene.panel.corner_radius_mm) + " round";
   Html entries = entry("Panel", size_of(scene.panel) + form);
   entries += entry("Sheet", sheet_in_words(scene, model));
-  entries += entry("Art", scene.art ? art_in_words(*scene.art) : "none: a clear blank");
+  entries += entry("Art", art_in_words(scene));
   for (const auto& [name, mark] : scene.marks)
     entries += entry("Mark " + name, mark_in_words(mark));
   entries += edge_entries(scene, model.outline);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model.h"
 #include "panel_shape.h"
 #include "ticket_fields.h"
 #include "ticket_rows.h"
@@ -125,9 +126,7 @@ TicketLine art_line(const Scene& scene) {
   const ArtSpec& art = *scene.art;
   const Vec2 centre =
       art.centre_mm.value_or(Vec2(0.5 * scene.panel.width_mm, 0.5 * scene.panel.height_mm));
-  const std::string mark =
-      art.mark.empty() && !scene.marks.empty() ? scene.marks.begin()->first : art.mark;
-  Segment mark_field = choice_field("art.mark", mark);
+  Segment mark_field = choice_field("art.mark", mark_name(scene, 0));
   mark_field.choices = mark_choices(scene);
   Segment engrave = choice_field("art.engrave", art.light_is_engraved ? "light" : "dark");
   Line line("art");

@@ -20,8 +20,8 @@ std::string size_text(const Vec2& size_mm) {
 double engraved_mm2(const Model& model) {
   double sum = 0.0;
   for (const Layer& layer : model.layers) {
-    sum += layer.coverage.burnt_area_mm2(layer.coverage.lower_left_mm(),
-                                         layer.coverage.upper_right_mm());
+    const Coverage& burnt = layer.engraved();
+    sum += burnt.burnt_area_mm2(burnt.lower_left_mm(), burnt.upper_right_mm());
   }
   return sum;
 }
@@ -106,11 +106,6 @@ bool fits_bed(const Vec2& size_mm, const MachineSpec& machine) {
   const Vec2 turned_mm(size_mm.y(), size_mm.x());
   return (machine.bed_mm - size_mm).minCoeff() >= 0.0 ||
          (machine.bed_mm - turned_mm).minCoeff() >= 0.0;
-}
-
-std::string mark_name(const Scene& scene, std::size_t layer) {
-  const std::string& said = layer == 0 ? scene.art->mark : scene.art->regions[layer - 1].mark;
-  return said.empty() ? scene.marks.begin()->first : said;
 }
 
 std::string art_size_text(const LoadedScene& scene) {

@@ -18,9 +18,6 @@ std::optional<double> laser_minutes(const Scene& scene, const Vec2& art_mm);
 // Whether it may lie on the machine's bed, one way or the other.
 bool fits_bed(const Vec2& size_mm, const MachineSpec& machine);
 
-// The name of a layer's mark: of the art's, then of its regions'.
-std::string mark_name(const Scene& scene, std::size_t layer);
-
 // How large the art is and where that comes from; the scene must have art.
 std::string art_size_text(const LoadedScene& scene);
 
