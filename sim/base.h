@@ -34,8 +34,7 @@ inline const LedRow* base_at(const Model& model, const Hit& hit) {
   const LedRow* const row = lamp_at(model, hit.surface - kFirstEdge);
   if (row == nullptr) return nullptr;
   const OutlineEdge& edge = model.outline.edges[static_cast<std::size_t>(row->edge)];
-  const Vec2 inward(-row->along.y(), row->along.x());
-  const double above_mm = (hit.position_mm.head<2>() - row->centre_mm).dot(inward);
+  const double above_mm = row->above_edge_mm(hit.position_mm.head<2>());
   const bool at_seat = edge.seat == static_cast<std::size_t>(hit.piece);
   return at_seat || above_mm < model.base.slot_depth_mm ? row : nullptr;
 }
@@ -47,10 +46,9 @@ inline double past_slot_contact(const Model& model, const Vec3& from, const Vec3
   double within_mm = 0.0;
   for (const LedRow& row : model.lamps) {
     if (&row != lamp_at(model, row.edge)) continue;  // one slot an edge
-    const Vec2 inward(-row.along.y(), row.along.x());
     const double depth = model.base.slot_depth_mm;
-    const double a = (from.head<2>() - row.centre_mm).dot(inward);
-    const double b = (to.head<2>() - row.centre_mm).dot(inward);
+    const double a = row.above_edge_mm(from.head<2>());
+    const double b = row.above_edge_mm(to.head<2>());
     const double low = std::min(a, b);
     const double high = std::max(a, b);
     if (low >= depth) continue;
@@ -60,8 +58,15 @@ inline double past_slot_contact(const Model& model, const Vec3& from, const Vec3
   return std::pow(1.0 - model.base.contact * (1.0 - model.base.wall), meetings);
 }
 
-// A cavity in its own frame: x along the edge, y across the sheet from its middle, z from the LEDs'
-// plane, at -gap, to the edge, at 0. As wide as the sheet or the LEDs, as long as you like.
+// The base's frame: x along the edge, y across the sheet, z into the panel.
+inline Frame base_frame(const LedRow& row) {
+  const Vec3 along(row.along.x(), row.along.y(), 0.0);
+  const Vec3 inward(row.inward().x(), row.inward().y(), 0.0);
+  return {along, inward.cross(along), inward};
+}
+
+// A cavity in the base's frame, y from the sheet's middle, z from the LEDs' plane, at -gap, to the
+// edge, at 0. As wide as the sheet or the LEDs, as long as you like.
 struct Cavity {
   double gap_mm;
   double half_width_mm;
@@ -93,9 +98,7 @@ struct Cavity {
 // it enters the edge, or none when the base keeps it. Takes an event for every wall it meets.
 inline std::optional<Ray> through_base(const Model& model, const LedRow& row, const Ray& ray,
                                        Draws& draws) {
-  const Vec3 inward(-row.along.y(), row.along.x(), 0.0);
-  const Vec3 along(row.along.x(), row.along.y(), 0.0);
-  const Frame frame{along, inward.cross(along), inward};
+  const Frame frame = base_frame(row);
   const Vec3 origin(row.centre_mm.x(), row.centre_mm.y(), 0.5 * model.thickness_mm);
   const Finish& edge = model.edge_finish[static_cast<std::size_t>(row.edge)];
   const OutlinePiece line = *straight_piece(model.outline, row.edge);
@@ -115,7 +118,7 @@ inline std::optional<Ray> through_base(const Model& model, const LedRow& row, co
       // The edge's outward normal points down here; its frame has x along the edge, y the panel's
       // z.
       const Vec3 world = frame.to_world(direction);
-      const Frame outside = edge_frame(-inward);
+      const Frame outside = edge_frame(-frame.z);
       const Outcome outcome = interact(edge, model.sheet.index, outside.to_local(world), draws);
       const Vec3 whither = outside.to_world(outcome.direction);
       if (outcome.fate == Fate::absorbed) return std::nullopt;

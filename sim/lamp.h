@@ -35,7 +35,7 @@ inline Emitted emit(const std::vector<LedRow>& lamps, double thickness_mm, const
                           (led_and_place - led - 0.5) * row.emitter_mm.x();
   const double across_mm = 0.5 * thickness_mm + (u[1] - 0.5) * row.emitter_mm.y();
 
-  const Vec3 outward(row.along.y(), -row.along.x(), 0.0);
+  const Vec3 outward(-row.inward().x(), -row.inward().y(), 0.0);
   const Frame frame{Vec3(row.along.x(), row.along.y(), 0.0), Vec3::UnitZ(), -outward};
   const Vec2 foot = row.centre_mm + along_mm * row.along;
   const Vec3 origin = Vec3(foot.x(), foot.y(), across_mm) + row.gap_mm * outward;

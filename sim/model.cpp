@@ -138,10 +138,10 @@ Reach reach_of(const Drawing& dots, const Model& model) {
   const Vec2 size = model.outline.size_mm;
   Reach reach{{low.y(), size.x() - high.x(), size.y() - high.y(), low.x()}, {}};
   for (const LedRow& lamp : model.lamps) {
-    const Vec2 inward(-lamp.along.y(), lamp.along.x());
+    const Vec2 inward = lamp.inward();
     const Vec2 nearest(inward.x() > 0.0 ? low.x() : high.x(),
                        inward.y() > 0.0 ? low.y() : high.y());
-    reach.above_lamp_mm.push_back((nearest - lamp.centre_mm).dot(inward));
+    reach.above_lamp_mm.push_back(lamp.above_edge_mm(nearest));
   }
   return reach;
 }

@@ -57,6 +57,9 @@ struct LedRow {
   bool flux_guessed = false;
   std::size_t channel = 0;                    // index into Model::channels
   std::array<double, 2> cut_mm = {0.0, 0.0};  // what chamfers of its neighbours take of the edge
+
+  Vec2 inward() const { return {-along.y(), along.x()}; }
+  double above_edge_mm(const Vec2& point_mm) const { return (point_mm - centre_mm).dot(inward()); }
 };
 
 // Lamps of one colour. The light of each keeps its colour to the eye.

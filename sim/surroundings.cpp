@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base.h"
 #include "measures.h"
 
 namespace rimeglow {
@@ -52,15 +53,11 @@ std::vector<Surroundings::Block> Surroundings::blocks_of(const Model& model) {
     if (known || !line) continue;
     Block block;
     block.row = &row;
-    const Vec3 inward(-row.along.y(), row.along.x(), 0.0);
-    const Vec3 along(row.along.x(), row.along.y(), 0.0);
-    block.frame = {along, inward.cross(along), inward};
+    block.frame = base_frame(row);
     const Vec2 middle = 0.5 * (line->start_mm + line->end_mm);
     block.origin_mm = Vec3(middle.x(), middle.y(), 0.5 * model.thickness_mm);
     // As wide as the whole panel along this edge, rounded corners and all.
-    const double half = 0.5 * std::abs(along.x() * model.outline.size_mm.x() +
-                                       along.y() * model.outline.size_mm.y()) +
-                        kRim_mm;
+    const double half = 0.5 * std::abs(row.along.dot(model.outline.size_mm)) + kRim_mm;
     const double depth = 0.5 * model.thickness_mm + kRim_mm;
     block.low_mm = Vec3(-half, -depth, -row.gap_mm - kBelow_mm);
     block.high_mm = Vec3(half, depth, model.base.slot_depth_mm);

@@ -43,7 +43,7 @@ class Surroundings {
 
   struct Block {
     const LedRow* row = nullptr;
-    Frame frame;           // x along the edge, y across the sheet, z into the panel
+    Frame frame;           // the base's
     Vec3 origin_mm;        // the edge's middle
     Vec3 low_mm, high_mm;  // its box
 

@@ -33,11 +33,6 @@ PlaceInRow place_in_row(const LedRow& row, const Vec2& point_mm) {
   return {static_cast<int>(led), static_cast<int>(std::floor((along - led) * kPhases)) % kPhases};
 }
 
-double depth_from_edge(const LedRow& row, const Vec2& point_mm) {
-  const Vec2 inward(-row.along.y(), row.along.x());
-  return (point_mm - row.centre_mm).dot(inward);
-}
-
 bool within_row(const LedRow& row, const Vec2& point_mm) {
   return std::abs((point_mm - row.centre_mm).dot(row.along)) <= 0.5 * row.count * row.pitch_mm;
 }
@@ -110,11 +105,11 @@ void mark_phases(ScoreMap& map, const LedRow& row) {
   };
   double nearest = 1e300;
   for_each_cell([&](ScoredCell&, const Vec2& middle) {
-    nearest = std::min(nearest, depth_from_edge(row, middle));
+    nearest = std::min(nearest, row.above_edge_mm(middle));
   });
   std::array<Phase, kPhases> phases;
   for_each_cell([&](ScoredCell& cell, const Vec2& middle) {
-    if (depth_from_edge(row, middle) > nearest + kBandDepth_mm) return;
+    if (row.above_edge_mm(middle) > nearest + kBandDepth_mm) return;
     const PlaceInRow place = place_in_row(row, middle);
     cell.phase = place.phase;
     Phase& phase = phases[static_cast<std::size_t>(place.phase)];

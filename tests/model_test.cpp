@@ -49,8 +49,7 @@ TEST(Model, ALampStandsInTheMiddleOfItsEdgeFacingIn) {
     const auto model = build_model(said, {}).model;
     const LedRow& row = model->lamps.at(0);
     EXPECT_EQ(row.centre_mm, Vec2(x, y)) << edge;
-    const Vec2 inward(-row.along.y(), row.along.x());
-    EXPECT_TRUE(contains(model->outline, row.centre_mm + inward)) << edge;
+    EXPECT_TRUE(contains(model->outline, row.centre_mm + row.inward())) << edge;
   }
 }
 

@@ -133,9 +133,8 @@ std::vector<std::string> second_looks(const LoadedScene& scene) {
   const MarkSpec& mark = *layer_marks(scene.scene).front();
   for (std::size_t i = 0; i < model.lamps.size(); ++i) {
     const LedRow& row = model.lamps[i];
-    const Vec2 inward(-row.along.y(), row.along.x());
-    const double clear_mm = std::min((model.art_lower_left_mm - row.centre_mm).dot(inward),
-                                     (model.art_upper_right_mm - row.centre_mm).dot(inward));
+    const double clear_mm = std::min(row.above_edge_mm(model.art_lower_left_mm),
+                                     row.above_edge_mm(model.art_upper_right_mm));
     // Spots of single LEDs have run together 0.9 pitches from them (derived by tracing).
     if (row.count > 1 && clear_mm < 0.9 * row.pitch_mm) {
       looks.push_back("the art begins " + fixed(clear_mm, 1) + " mm from the LEDs of the " +
