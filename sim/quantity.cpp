@@ -180,11 +180,26 @@ std::string_view example_of(MoneyPer per) {
 }
 
 std::string money_text(const Money& money) {
-  std::array<char, 32> digits;
-  const auto [end, error] = std::to_chars(digits.data(), digits.data() + digits.size(),
-                                          money.amount, std::chars_format::fixed, 2);
-  return std::string(digits.data(), end) + " " + money.currency;
+  return decimal_text(money.amount, 2) + " " + money.currency;
 }
+
+std::string decimal_text(double value, int decimals) {
+  // Digits a double can have before its point, plus sign, point and the decimals asked.
+  constexpr std::size_t kLongest = 400;
+  std::array<char, kLongest> digits;
+  const auto [end, error] = std::to_chars(digits.data(), digits.data() + digits.size(), value,
+                                          std::chars_format::fixed, decimals);
+  return std::string(digits.data(), end);
+}
+
+std::string without_trailing_zeros(std::string number) {
+  if (number.find('.') == std::string::npos) return number;
+  number.erase(number.find_last_not_of('0') + 1);
+  if (number.back() == '.') number.pop_back();
+  return number;
+}
+
+std::string number_text(double value) { return without_trailing_zeros(decimal_text(value, 6)); }
 
 std::string quantity_text(double value, Dimension dimension) {
   for (const Unit& unit : kUnits) {

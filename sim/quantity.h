@@ -45,6 +45,11 @@ std::string_view example_of(MoneyPer per);
 // "12.50 EUR".
 std::string money_text(const Money& money);
 
+// A number without a unit: with so many decimals, or with six less those that say nothing.
+std::string decimal_text(double value, int decimals);
+std::string without_trailing_zeros(std::string number);  // "5.0" is said as "5"
+std::string number_text(double value);
+
 // A value as the user would write it, for messages: "12.5 mm".
 std::string quantity_text(double value, Dimension dimension);
 std::string length_text(double length_mm);

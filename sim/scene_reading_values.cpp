@@ -19,13 +19,6 @@ std::vector<std::string_view> split(std::string_view words) {
   return parts;
 }
 
-std::string number_text(double value) {
-  std::string text = std::to_string(value);
-  text.erase(text.find_last_not_of('0') + 1);
-  if (text.back() == '.') text.pop_back();
-  return text;
-}
-
 class ValueReader {
  public:
   ReadValue read(const Node& node, const Key& key, const std::string& path) {

@@ -46,11 +46,7 @@ std::optional<std::string> grit_in(std::string_view words) {
 
 std::string range_text(const Key& key) {
   const auto said = [&](double value) {
-    if (key.dimension) return quantity_text(value, *key.dimension);
-    std::string text = std::to_string(value);
-    text.erase(text.find_last_not_of('0') + 1);
-    if (text.back() == '.') text.pop_back();
-    return text;
+    return key.dimension ? quantity_text(value, *key.dimension) : number_text(value);
   };
   if (key.high == kUnbounded) return "at least " + said(key.low);
   if (key.low == key.high) return said(key.low);

@@ -1,35 +1,22 @@
 #include "words.h"
 
 #include <algorithm>
-#include <array>
-#include <charconv>
 #include <cmath>
+
+#include "quantity.h"
 
 namespace rimeglow {
 
 namespace {
 
-// Digits a double can have before its point, plus sign, point and the decimals asked.
-constexpr std::size_t kLongestNumber = 400;
 constexpr double kSmallestSpokenShare = 0.001;
 constexpr double kWholePercentFrom = 0.0995;
-
-// "5.0" is said as "5".
-std::string without_trailing_zeros(std::string number) {
-  if (number.find('.') == std::string::npos) return number;
-  number.erase(number.find_last_not_of('0') + 1);
-  if (number.back() == '.') number.pop_back();
-  return number;
-}
 
 }  // namespace
 
 std::string fixed(double value, int decimals) {
   if (!std::isfinite(value)) return "?";
-  std::array<char, kLongestNumber> text{};
-  const auto end = std::to_chars(text.data(), text.data() + text.size(), value,
-                                 std::chars_format::fixed, decimals);
-  const std::string number(text.data(), end.ptr);
+  const std::string number = decimal_text(value, decimals);
   const bool nothing = number.find_first_not_of("-0.") == std::string::npos;
   return nothing && number.front() == '-' ? number.substr(1) : number;
 }

@@ -50,6 +50,13 @@ TEST(Quantity, NothingIsGuessed) {
   }
 }
 
+TEST(Quantity, PlainNumbersAreSaidWithoutZerosThatSayNothing) {
+  EXPECT_EQ(number_text(1.5), "1.5");
+  EXPECT_EQ(number_text(-100.0), "-100");
+  EXPECT_EQ(number_text(1.0 / 3.0), "0.333333");
+  EXPECT_EQ(number_text(1e300).size(), 301u);
+}
+
 TEST(Quantity, AValueIsSaidInItsFirstUnit) {
   EXPECT_EQ(quantity_text(12.5, Dimension::length), "12.5 mm");
   EXPECT_EQ(quantity_text(radians(30.0), Dimension::angle), "30 deg");

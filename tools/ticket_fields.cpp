@@ -95,12 +95,7 @@ std::string with_unit(std::string_view typed, std::string_view standing, Dimensi
 
 }  // namespace
 
-std::string short_number(double value) {
-  std::string text = fixed(value, 4);
-  text.erase(text.find_last_not_of('0') + 1);
-  if (text.back() == '.') text.pop_back();
-  return text;
-}
+std::string short_number(double value) { return without_trailing_zeros(fixed(value, 4)); }
 
 Segment plain_field(const std::string& key, const std::string& value) {
   Segment segment{value, key, value};
