@@ -12,6 +12,7 @@
 
 #include "fingerprint.h"
 #include "made_up_prediction.h"
+#include "own_folder.h"
 
 namespace rimeglow::numbers_test {
 namespace {
@@ -130,9 +131,9 @@ TEST(Numbers, TitlesInAnyScriptAreKept) {
 }
 
 TEST(Numbers, OurOwnFilesAreKnownAgain) {
-  EXPECT_TRUE(is_numbers_json(numbers_json(made_up::prediction(made_up::glow()))));
+  EXPECT_TRUE(has_schema(numbers_json(made_up::prediction(made_up::glow())), kNumbersSchema));
   for (const char* foreign : {"", "{}", "[]", "{\"schema\": 1}", "{\"schema\": \"other\"}", "{"}) {
-    EXPECT_FALSE(is_numbers_json(foreign)) << foreign;
+    EXPECT_FALSE(has_schema(foreign, kNumbersSchema)) << foreign;
   }
 }
 

@@ -71,10 +71,4 @@ std::string comparison_json(const Comparing& comparing) {
   return all.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
-bool is_comparison_json(std::string_view text) {
-  const Json json = Json::parse(text, nullptr, false);
-  return json.is_object() && json.contains("schema") &&
-         json["schema"] == std::string(kComparisonSchema);
-}
-
 }  // namespace rimeglow

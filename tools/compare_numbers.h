@@ -13,7 +13,4 @@ inline constexpr std::string_view kComparisonSchema = "rimeglow comparison 1";
 
 std::string comparison_json(const Comparing& comparing);
 
-// Whether a file's text is a comparison.json of ours.
-bool is_comparison_json(std::string_view text);
-
 }  // namespace rimeglow

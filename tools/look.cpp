@@ -72,7 +72,7 @@ std::string look_json(const LoadedScene& scene, const Run& run, const std::vecto
                      {"bearing_deg", degrees(from.bearing_rad)},
                      {"side", from.side == Side::front ? "front" : "back"}});
   }
-  const Json json = {{"schema", kLookSchema},
+  const Json json = {{"schema", std::string(kLookSchema)},
                      {"scene", scene.scene.title},
                      {"inputs", scene.inputs},
                      {"version", RIMEGLOW_VERSION},

@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <iosfwd>
 #include <optional>
+#include <string_view>
 
 #include "ray.h"
 #include "scene_files.h"
@@ -26,7 +27,7 @@ struct LookOptions {
 };
 
 // The value of the key "schema" in look.json, by which our own files are known again.
-inline constexpr const char* kLookSchema = "rimeglow look 1";
+inline constexpr std::string_view kLookSchema = "rimeglow look 1";
 
 // Returns an ExitCode.
 int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out,

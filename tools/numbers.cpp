@@ -125,10 +125,4 @@ std::string numbers_json(const Prediction& prediction) {
   return numbers.dump(kIndent, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
-bool is_numbers_json(std::string_view text) {
-  const Json numbers = Json::parse(text, nullptr, false);
-  return numbers.is_object() && numbers.contains("schema") &&
-         numbers["schema"] == std::string(kNumbersSchema);
-}
-
 }  // namespace rimeglow

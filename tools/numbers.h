@@ -17,7 +17,4 @@ inline constexpr std::string_view kNumbersSchema = "rimeglow numbers 1";
 // in a room without light, evenness with nothing engraved, a clear blank's glow.
 std::string numbers_json(const Prediction& prediction);
 
-// Whether a file's text is a numbers.json of ours.
-bool is_numbers_json(std::string_view text);
-
 }  // namespace rimeglow

@@ -7,6 +7,8 @@
 #include <string>
 #include <system_error>
 
+#include <nlohmann/json.hpp>
+
 #include "compare_numbers.h"
 #include "folder_writer.h"
 #include "look.h"
@@ -27,16 +29,11 @@ std::string text_of(const std::filesystem::path& file) {
   return text.str();
 }
 
-// Whether a JSON text begins as ours do: {"schema": "NAME", ...
-bool has_schema(const std::string& text, std::string_view name) {
-  return text.find("\"schema\": \"" + std::string(name) + "\"") < 16;
-}
-
 bool is_ours(const std::filesystem::path& folder) {
-  return is_numbers_json(text_of(folder / "numbers.json")) ||
-         is_comparison_json(text_of(folder / "comparison.json")) ||
+  return has_schema(text_of(folder / "numbers.json"), kNumbersSchema) ||
+         has_schema(text_of(folder / "comparison.json"), kComparisonSchema) ||
          has_schema(text_of(folder / "look.json"), kLookSchema) ||
-         is_photon_json(text_of(folder / "photon.json"));
+         has_schema(text_of(folder / "photon.json"), kPhotonSchema);
 }
 
 // Why the folder may not be written to, or nothing.
@@ -52,6 +49,12 @@ std::string refusal(const std::filesystem::path& folder, bool replace) {
 }
 
 }  // namespace
+
+bool has_schema(std::string_view text, std::string_view name) {
+  using Json = nlohmann::json;
+  const Json json = Json::parse(text, nullptr, false);
+  return json.is_object() && json.contains("schema") && json["schema"] == std::string(name);
+}
 
 bool may_write_to(const std::filesystem::path& folder, bool replace, std::ostream& err) {
   if (restore_folder(folder)) {

@@ -4,8 +4,12 @@
 
 #include <filesystem>
 #include <iosfwd>
+#include <string_view>
 
 namespace rimeglow {
+
+// Whether a text is a JSON file of ours: one whose key "schema" has this value.
+bool has_schema(std::string_view text, std::string_view name);
 
 // Puts right what a killed run left in the folder, and says so; false when it may not be written
 // to, after saying why. `replace`: the user said --replace.

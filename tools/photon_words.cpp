@@ -234,10 +234,4 @@ std::string photon_json(const FollowedPhoton& which, const Model& model, const H
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
-bool is_photon_json(std::string_view text) {
-  const Json json = Json::parse(text, nullptr, false);
-  return json.is_object() && json.contains("schema") &&
-         json["schema"] == std::string(kPhotonSchema);
-}
-
 }  // namespace rimeglow

@@ -26,7 +26,4 @@ std::string photon_text(const FollowedPhoton& which, const Model& model, const H
 // Every event that the walk decided.
 std::string photon_json(const FollowedPhoton& which, const Model& model, const History& history);
 
-// Whether a file's text is one of these.
-bool is_photon_json(std::string_view text);
-
 }  // namespace rimeglow

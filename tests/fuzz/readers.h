@@ -15,6 +15,7 @@
 #include "model.h"
 #include "numbers.h"
 #include "outline_reader.h"
+#include "own_folder.h"
 #include "page_edit.h"
 #include "panel_shape.h"
 #include "scene_reader.h"
@@ -41,7 +42,7 @@ inline void feed_setting(std::string_view change) {
 }
 
 // Of a folder that may be replaced.
-inline void feed_numbers(std::string_view bytes) { is_numbers_json(bytes); }
+inline void feed_numbers(std::string_view bytes) { has_schema(bytes, kNumbersSchema); }
 
 inline void feed_svg_gate(std::string_view bytes) {
   try {
