@@ -1,5 +1,6 @@
 #include "quantity.h"
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -93,6 +94,11 @@ const Unit* unit_named(std::string_view name, Dimension dimension) {
     if (unit.dimension == dimension && unit.name == name) return &unit;
   }
   return nullptr;
+}
+
+const Unit& first_unit(Dimension dimension) {
+  return *std::find_if(kUnits.begin(), kUnits.end(),
+                       [&](const Unit& unit) { return unit.dimension == dimension; });
 }
 
 std::string needs_unit(std::string_view text, Dimension dimension) {
@@ -201,19 +207,18 @@ std::string without_trailing_zeros(std::string number) {
 
 std::string number_text(double value) { return without_trailing_zeros(decimal_text(value, 6)); }
 
+std::string_view unit_of(Dimension dimension) { return first_unit(dimension).name; }
+
 std::string quantity_text(double value, Dimension dimension) {
-  for (const Unit& unit : kUnits) {
-    if (unit.dimension != dimension) continue;
-    std::array<char, 32> digits;
-    const double said = value / unit.factor;
-    // Four figures, and no exponent where people still count in thousands.
-    const bool large = std::abs(said) >= 1e4 && std::abs(said) < 1e9;
-    const auto [end, error] =
-        std::to_chars(digits.data(), digits.data() + digits.size(), said,
-                      large ? std::chars_format::fixed : std::chars_format::general, large ? 0 : 4);
-    return std::string(digits.data(), end) + " " + std::string(unit.name);
-  }
-  return {};
+  const Unit& unit = first_unit(dimension);
+  std::array<char, 32> digits;
+  const double said = value / unit.factor;
+  // Four figures, and no exponent where people still count in thousands.
+  const bool large = std::abs(said) >= 1e4 && std::abs(said) < 1e9;
+  const auto [end, error] =
+      std::to_chars(digits.data(), digits.data() + digits.size(), said,
+                    large ? std::chars_format::fixed : std::chars_format::general, large ? 0 : 4);
+  return std::string(digits.data(), end) + " " + std::string(unit.name);
 }
 
 std::string length_text(double length_mm) { return quantity_text(length_mm, Dimension::length); }

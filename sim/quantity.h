@@ -50,6 +50,9 @@ std::string decimal_text(double value, int decimals);
 std::string without_trailing_zeros(std::string number);  // "5.0" is said as "5"
 std::string number_text(double value);
 
+// The unit that a dimension is said in.
+std::string_view unit_of(Dimension dimension);
+
 // A value as the user would write it, for messages: "12.5 mm".
 std::string quantity_text(double value, Dimension dimension);
 std::string length_text(double length_mm);

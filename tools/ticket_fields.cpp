@@ -50,46 +50,16 @@ std::string both_units(double value, Dimension dimension) {
   return quantity_text(value, dimension);
 }
 
-std::string_view unit_of(Dimension dimension) {
-  switch (dimension) {
-    case Dimension::length:
-      return "mm";
-    case Dimension::angle:
-      return "deg";
-    case Dimension::flux:
-      return "lm";
-    case Dimension::spacing:
-      return "dpi";
-    case Dimension::temperature:
-      return "K";
-    case Dimension::luminance:
-      return "cd/m2";
-    case Dimension::speed:
-      return "mm/s";
-    case Dimension::acceleration:
-      return "m/s2";
-    case Dimension::absorption:
-      return "/m";
-    case Dimension::wavelength:
-      return "nm";
-    case Dimension::current:
-      return "mA";
-    case Dimension::time:
-      return "min";
-  }
-  return "";
-}
-
 bool has_unit(std::string_view text) {
   return text.find_first_not_of("0123456789./ -+") != std::string_view::npos;
 }
 
-// A bare number takes the unit that stands in the field.
+// A bare number takes the unit that stands in the field, or the one that quantity_field would say.
 std::string with_unit(std::string_view typed, std::string_view standing, Dimension dimension) {
   if (has_unit(typed) || typed.empty()) return std::string(typed);
   const std::size_t begin = standing.find_first_not_of("0123456789./ -+");
-  const std::string_view unit =
-      begin == std::string_view::npos ? unit_of(dimension) : standing.substr(begin);
+  const std::string_view usual = dimension == Dimension::spacing ? "dpi" : unit_of(dimension);
+  const std::string_view unit = begin == std::string_view::npos ? usual : standing.substr(begin);
   return std::string(typed) + " " + std::string(unit);
 }
 
