@@ -82,6 +82,12 @@ constexpr Key quantity(std::string_view path, KeyNeed need, Dimension dimension,
   return {path, KeyType::quantity, need, dimension, low, high, "", fallback, help, store};
 }
 
+constexpr Key alphas(std::string_view path, std::string_view fallback, std::string_view help,
+                     void (*store)(T&, const V&)) {
+  return {path, KeyType::number_or_two, kOptional, {}, kLeastAlpha, kMostAlpha, "", fallback, help,
+          store};
+}
+
 constexpr Key money(std::string_view path, KeyType type, std::string_view help,
                     void (*store)(T&, const V&)) {
   return {path, type, kOptional, {}, -kUnbounded, kUnbounded, "", "", help, store};
@@ -199,19 +205,12 @@ const Key kSchema[] = {
              [](T& to, const V& v) { to.mark->spot_mm = v.number; }),
     choice("mark.*.slope", kOptional, "ggx|beckmann", "ggx", "law of the burnt surface's slopes",
            [](T& to, const V& v) { to.mark->law = law_named(v); }),
-    Key{"mark.*.alpha",
-        KeyType::number_or_two,
-        kOptional,
-        {},
-        0.02,
-        1.5,
-        "",
-        "0.5",
-        "roughness, uncalibrated: 0.3 to 1 is usual; two values: along and across the lines",
-        [](T& to, const V& v) {
-          to.mark->alpha_x = v.two.x();
-          to.mark->alpha_y = v.two.y();
-        }},
+    alphas("mark.*.alpha", "0.5",
+           "roughness, uncalibrated: 0.3 to 1 is usual; two values: along and across the lines",
+           [](T& to, const V& v) {
+             to.mark->alpha_x = v.two.x();
+             to.mark->alpha_y = v.two.y();
+           }),
     number("mark.*.frost", kOptional, 0, 1, "0.3",
            "share of the burnt surface that is melted white",
            [](T& to, const V& v) { to.mark->frost = v.number; }),
@@ -230,16 +229,9 @@ const Key kSchema[] = {
     choice("edges.*.stroke", kOptional, "circular|along|across", "circular",
            "how a sanded edge was rubbed",
            [](T& to, const V& v) { to.edge->stroke = stroke_named(v); }),
-    Key{"edges.*.alpha",
-        KeyType::number_or_two,
-        kOptional,
-        {},
-        0.02,
-        1.5,
-        "",
-        "the finish's own",
-        "roughness, uncalibrated; two values: along the edge and through the sheet",
-        [](T& to, const V& v) { to.edge->alpha = v.two; }},
+    alphas("edges.*.alpha", "the finish's own",
+           "roughness, uncalibrated; two values: along the edge and through the sheet",
+           [](T& to, const V& v) { to.edge->alpha = v.two; }),
     choice("edges.*.slope", kOptional, "ggx|beckmann", "ggx", "law of a rough edge's slopes",
            [](T& to, const V& v) { to.edge->law = law_named(v); }),
     number("edges.*.reflectance", kOptional, 0, 1, "0.9", "of paint, tape or card",

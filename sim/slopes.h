@@ -21,6 +21,10 @@ struct Slopes {
   bool isotropic() const { return alpha_x == alpha_y; }
 };
 
+// How smooth and how rough a scene may say a surface is, and a span supposes it.
+inline constexpr double kLeastAlpha = 0.02;
+inline constexpr double kMostAlpha = 1.5;
+
 // Density of facet normals per solid angle, projected on the mean plane it integrates to 1.
 double facet_density(const Slopes& slopes, const Vec3& normal);
 

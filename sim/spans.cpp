@@ -9,8 +9,6 @@
 namespace rimeglow {
 namespace {
 
-constexpr double kSmoothest = 0.02;
-constexpr double kRoughest = 1.5;
 constexpr double kFrostStep = 0.25;  // common practice, no source
 
 enum class RoughPlace { marks, edges };
@@ -32,8 +30,8 @@ Leaning change_rough(Model& model, RoughPlace place, const std::function<void(Ro
 
 void scale(Rough& rough, double factor) {
   Slopes& slopes = rough.slopes;
-  slopes.alpha_x = std::clamp(factor * slopes.alpha_x, kSmoothest, kRoughest);
-  slopes.alpha_y = std::clamp(factor * slopes.alpha_y, kSmoothest, kRoughest);
+  slopes.alpha_x = std::clamp(factor * slopes.alpha_x, kLeastAlpha, kMostAlpha);
+  slopes.alpha_y = std::clamp(factor * slopes.alpha_y, kLeastAlpha, kMostAlpha);
 }
 
 void change_law(Rough& rough) {

@@ -5,6 +5,7 @@
 
 #include "base.h"
 #include "measures.h"
+#include "sampling.h"
 
 namespace rimeglow {
 namespace {
@@ -169,12 +170,11 @@ void Surroundings::add_inside(const Block& block, const Ray& ray, double factor,
       continue;
     }
     // Back along the ray, in the lamp's own frame, whose y is the panel's z.
-    const double cosine = -direction.z();
+    const Vec3 out(-direction.x(), direction.y(), -direction.z());
     const double density =
-        row.far_field ? row.far_field->pdf({-direction.x(), direction.y(), cosine})
-                      : (row.cosine_power + 1.0) / (2.0 * kPi) * std::pow(cosine, row.cosine_power);
+        row.far_field ? row.far_field->pdf(out) : pdf_cosine_power(row.cosine_power, out);
     const double area_m2 = row.emitter_mm.x() * row.emitter_mm.y() * kM2PerMm2;
-    light[row.channel] += factor * row.flux_each_lm * density / (cosine * area_m2);
+    light[row.channel] += factor * row.flux_each_lm * density / (out.z() * area_m2);
     return;
   }
   if (model.base.wall <= 0.0) return;

@@ -166,7 +166,7 @@ std::string difference(const Glow& first, const Glow& second) {
   const auto relative = [](const Estimate& e) { return e.standard_error / e.mean; };
   const double ratio = mine->mean_cd_m2.mean / other->mean_cd_m2.mean;
   const double error = ratio * std::hypot(relative(mine->mean_cd_m2), relative(other->mean_cd_m2));
-  const bool alike = std::abs(ratio - 1.0) < 2.0 * error;
+  const bool alike = !is_telling({ratio - 1.0, error});
   const std::string brightness = alike ? "the two glow alike, as far as this much light can tell"
                                        : "the left piece glows " + percent(std::abs(ratio - 1.0)) +
                                              (ratio > 1.0 ? " brighter" : " dimmer") +

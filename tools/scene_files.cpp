@@ -202,9 +202,9 @@ class Loader {
 
   // Art ends where the panel does; the beam shall not burn into a hole's wall.
   Drawing clear_of_holes(Drawing drawing, std::size_t region) {
-    constexpr double kSagitta_mm = 0.01;
     const double clear_mm = 0.5 * layer_marks(out_.scene)[region]->spot_mm;
-    const Outline face = face_outline(scene_outline(out_.scene), out_.scene.art->face, kSagitta_mm);
+    const Outline face =
+        face_outline(scene_outline(out_.scene), out_.scene.art->face, kCoarseSagitta_mm);
     auto cut = cut_at_holes(drawing, face, clear_mm);
     if (!cut) return drawing;
     const std::string warning = "art lies over a hole of the panel and is cut off there";
