@@ -8,6 +8,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "far_field.h"
@@ -94,6 +95,29 @@ struct EdgeSpec {
 
   bool is_chamfered() const { return chamfer_front_mm > 0.0 || chamfer_back_mm > 0.0; }
 };
+
+// What the finishes of edges are called in a scene; after "sanded" comes the grit.
+struct EdgeWord {
+  EdgeSpec::Kind kind;
+  std::string_view word;
+};
+inline constexpr std::array<EdgeWord, 9> kEdgeWords = {{
+    {EdgeSpec::Kind::polished, "polished"},
+    {EdgeSpec::Kind::sanded, "sanded"},
+    {EdgeSpec::Kind::ground, "ground"},
+    {EdgeSpec::Kind::laser_cut, "laser-cut"},
+    {EdgeSpec::Kind::sawn, "sawn"},
+    {EdgeSpec::Kind::painted, "painted"},
+    {EdgeSpec::Kind::white_tape, "white tape"},
+    {EdgeSpec::Kind::mirror_tape, "mirror tape"},
+    {EdgeSpec::Kind::white_card, "white card"},
+}};
+constexpr std::string_view word_of(EdgeSpec::Kind kind) {
+  for (const EdgeWord& known : kEdgeWords) {
+    if (known.kind == kind) return known.word;
+  }
+  return {};
+}
 
 struct LampSpec {
   std::string edge = "bottom";

@@ -37,7 +37,7 @@ bool is_section(std::string_view pattern) {
 }
 
 std::optional<std::string> grit_in(std::string_view words) {
-  constexpr std::string_view kSanded = "sanded";
+  constexpr std::string_view kSanded = word_of(EdgeSpec::Kind::sanded);
   if (words.substr(0, kSanded.size()) != kSanded) return std::nullopt;
   std::string_view grit = words.substr(kSanded.size());
   while (!grit.empty() && grit.front() == ' ') grit.remove_prefix(1);

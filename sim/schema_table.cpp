@@ -1,4 +1,7 @@
 // The table itself: one row a key.
+#include <algorithm>
+#include <array>
+
 #include "outline_building.h"
 #include "schema.h"
 
@@ -23,14 +26,8 @@ Stroke stroke_named(const V& value) {
 }
 
 EdgeSpec::Kind edge_kind(const std::string& word) {
-  if (word == "ground") return EdgeSpec::Kind::ground;
-  if (word == "laser-cut") return EdgeSpec::Kind::laser_cut;
-  if (word == "sawn") return EdgeSpec::Kind::sawn;
-  if (word == "painted") return EdgeSpec::Kind::painted;
-  if (word == "white tape") return EdgeSpec::Kind::white_tape;
-  if (word == "mirror tape") return EdgeSpec::Kind::mirror_tape;
-  if (word == "white card") return EdgeSpec::Kind::white_card;
-  return EdgeSpec::Kind::polished;
+  const auto is_said = [&](const EdgeWord& known) { return known.word == word; };
+  return std::find_if(kEdgeWords.begin(), kEdgeWords.end(), is_said)->kind;  // one of the choices
 }
 
 void set_edge_kind(T& to, const V& value) {
@@ -50,13 +47,25 @@ void set_chamfer_kind(T& to, const V& value) {
 
 ViewerSpec& viewer(T& to) { return *to.viewer; }
 
-constexpr std::string_view kEdgeWords =
-    "polished|sanded P320|ground|laser-cut|sawn|painted|white tape|mirror tape|white card";
+// "polished|sanded P320|ground|..."
+constexpr std::array<char, 128> kEdgeChoices = [] {
+  std::array<char, 128> choices{};
+  std::size_t end = 0;
+  const auto add = [&](std::string_view text) {
+    for (const char letter : text) choices[end++] = letter;
+  };
+  for (const EdgeWord& known : kEdgeWords) {
+    if (end > 0) add("|");
+    add(known.word);
+    if (known.kind == EdgeSpec::Kind::sanded) add(" P320");
+  }
+  return choices;
+}();
 
 constexpr Key edge_words(std::string_view path, KeyNeed need, std::string_view fallback,
                          std::string_view help, void (*store)(T&, const V&) = set_edge_kind) {
   return {path,       KeyType::edge_finish, need,     {},   -kUnbounded,
-          kUnbounded, kEdgeWords,           fallback, help, store};
+          kUnbounded, kEdgeChoices.data(),  fallback, help, store};
 }
 
 constexpr Key words(std::string_view path, KeyNeed need, std::string_view fallback,
@@ -74,6 +83,12 @@ constexpr Key number(std::string_view path, KeyNeed need, double low, double hig
                      std::string_view fallback, std::string_view help,
                      void (*store)(T&, const V&) = nullptr) {
   return {path, KeyType::number, need, {}, low, high, "", fallback, help, store};
+}
+
+// From 1 on.
+constexpr Key count(std::string_view path, KeyNeed need, double high, std::string_view fallback,
+                    std::string_view help, void (*store)(T&, const V&)) {
+  return {path, KeyType::count, need, {}, 1, high, "", fallback, help, store};
 }
 
 constexpr Key quantity(std::string_view path, KeyNeed need, Dimension dimension, double low,
@@ -99,16 +114,7 @@ constexpr Key from_shop(std::string_view path, std::string_view help) {
 }
 
 const Key kSchema[] = {
-    Key{"format",
-        KeyType::count,
-        kOptional,
-        {},
-        1,
-        1,
-        "",
-        "1",
-        "version of the scene format",
-        [](T&, const V&) {}},
+    count("format", kOptional, 1, "1", "version of the scene format", [](T&, const V&) {}),
     words("title", kOptional, "the file's name", "what the panel is called in the report",
           [](T& to, const V& v) { to.scene.title = v.text; }),
     from_shop("use", "the shop file, beside the scene: blanks, bases, marks and prices"),
@@ -252,16 +258,8 @@ const Key kSchema[] = {
     from_shop("lamp[].use", "the shop's [lamp.NAME] to start from"),
     choice("lamp[].edge", kOptional, "bottom|right|top|left", "bottom",
            "the edge the LEDs shine into", [](T& to, const V& v) { to.lamp->edge = v.text; }),
-    Key{"lamp[].count",
-        KeyType::count,
-        kRequired,
-        {},
-        1,
-        500,
-        "",
-        "",
-        "LEDs in the row",
-        [](T& to, const V& v) { to.lamp->count = static_cast<int>(v.number); }},
+    count("lamp[].count", kRequired, 500, "", "LEDs in the row",
+          [](T& to, const V& v) { to.lamp->count = static_cast<int>(v.number); }),
     quantity("lamp[].pitch", kOptional, D::length, 0.1, 2000, "evenly along the edge",
              "from LED to LED", [](T& to, const V& v) { to.lamp->pitch_mm = v.number; }),
     quantity("lamp[].centre", kOptional, D::length, 0, 2000, "the edge's middle",

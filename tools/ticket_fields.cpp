@@ -1,7 +1,6 @@
 #include "ticket_fields.h"
 
 #include <algorithm>
-#include <array>
 #include <charconv>
 #include <cmath>
 
@@ -109,10 +108,7 @@ Segment choice_field(const std::string& key, const std::string& value) {
 }
 
 Segment finish_field(const std::string& key, EdgeSpec::Kind kind, const std::string& grit) {
-  constexpr std::array<const char*, 9> kWords = {"polished",   "ground",      "sanded",
-                                                 "laser-cut",  "sawn",        "painted",
-                                                 "white tape", "mirror tape", "white card"};
-  const std::string words = kWords[static_cast<std::size_t>(kind)];
+  const std::string words(word_of(kind));
   Segment segment = choice_field(key, grit.empty() ? words : words + " " + grit);
   segment.is_free = true;
   return segment;
