@@ -99,7 +99,14 @@ constexpr const char* kExitCodes = R"(
 Exit codes: 0 done; 2 wrong usage; 3 something wrong in the scene or in what it names;
   4 --error not reached; 5 the system refused; 6 internal; 130 interrupted.)";
 
-// What all verbs share that trace light and write a folder.
+void describe_settings(CLI::App& verb, const std::string& changed, Arguments& to) {
+  verb.add_option("--set", to.settings,
+                  "key=value: change " + changed + " for this call; may be repeated")
+      ->allow_extra_args(false)
+      ->take_all();
+}
+
+// What all verbs share that write a folder.
 void describe_writing(CLI::App& verb, const std::string& folder, const std::string& json,
                       Arguments& to) {
   verb.footer(kExitCodes);
@@ -152,12 +159,10 @@ void describe_look(CLI::App& look, Arguments& to) {
 void describe_even(CLI::App& even, Arguments& to) {
   even.description(kEvenExamples);
   even.add_option("scenes", to.scenes, "the scene files (TOML)")->required();
-  even.add_option("--photons", to.photons, "exactly so many for the final figures (2^21)")
-      ->check(CLI::Range(std::uint64_t{kBatches} * 2, kPhotonCeiling));
-  even.add_option("--threads", to.threads, "threads to use (all); never changes a result")
-      ->check(CLI::Range(1, 1024));
+  describe_tracing(even, "exactly so many for the final figures (2^21)", to);
   even.add_flag("--jig", to.jig, "draw a sheet to lay blanks into, too");
   describe_writing(even, "even", "numbers.json", to);
+  describe_settings(even, "every scene", to);
 }
 
 void describe_follow(CLI::App& follow, Arguments& to) {
@@ -193,15 +198,9 @@ void describe(CLI::App& app, const Verbs& verbs, Arguments& to) {
   describe_follow(verbs.follow, to);
   for (CLI::App* verb : {&verbs.vet, &verbs.predict, &verbs.compare, &verbs.look, &verbs.follow}) {
     verb->add_option("scene", to.scene, "the scene file (TOML)")->required();
-    verb->add_option("--set", to.settings,
-                     "key=value: change the scene for this call; may be repeated")
-        ->allow_extra_args(false)
-        ->take_all();
+    describe_settings(*verb, "the scene", to);
   }
   describe_even(verbs.even, to);
-  verbs.even.add_option("--set", to.settings, "key=value: change every scene for this call")
-      ->allow_extra_args(false)
-      ->take_all();
   describe_serve(verbs.serve, to);
   verbs.keys.description(kKeysExamples);
   verbs.keys.add_option("table", to.section, "a table's name, without brackets");
