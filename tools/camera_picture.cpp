@@ -6,6 +6,7 @@
 #include <future>
 #include <thread>
 
+#include "round_numbers.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -110,8 +111,7 @@ Exposure exposure_of(const CameraPicture& picture) {
   std::nth_element(lit.begin(), lit.begin() + middle, lit.end());
   const double bright =
       std::min(beside_glints, kMostOverMedian * lit[static_cast<std::size_t>(middle)]);
-  const double step = std::pow(10.0, std::floor(std::log10(bright)) - 1.0);
-  return {std::ceil(bright / step) * step};
+  return {up_to_two_figures(bright)};
 }
 
 Exposure exposure_of(std::span<const CameraPicture> pictures) {

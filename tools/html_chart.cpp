@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "report.h"
+#include "round_numbers.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -20,15 +21,8 @@ constexpr double kBarHeight = 9.0;
 constexpr double kAxisRoom = 40.0;
 constexpr int kRowsPerLabel = 4;
 
-// About five marks along the axis, at 1, 2 or 5 times a power of ten.
-double mark_step(double longest) {
-  const double rough = longest / 5.0;
-  const double decade = std::pow(10.0, std::floor(std::log10(rough)));
-  for (const double digit : {1.0, 2.0, 5.0}) {
-    if (digit * decade >= rough) return digit * decade;
-  }
-  return 10.0 * decade;
-}
+// About five marks along the axis.
+double mark_step(double longest) { return round_up(longest / 5.0); }
 
 std::string place(double pixels) { return fixed(pixels, 1); }
 

@@ -1,13 +1,13 @@
 #include "pictures.h"
 
 #include <algorithm>
-#include <array>
 #include <bit>
 #include <cmath>
 #include <cstring>
 #include <numbers>
 
 #include "colour_map.h"
+#include "round_numbers.h"
 #include "strokes.h"
 #include "walls.h"
 #include "words.h"
@@ -32,8 +32,6 @@ constexpr Rgb8 kOutlineGrey = {96, 96, 96};
 constexpr Rgb8 kNotTold = {70, 70, 70};
 constexpr Rgb8 kLegendWhite = {235, 235, 235};
 
-constexpr std::array<double, 3> kSteps = {1.0, 2.0, 5.0};
-
 std::size_t index_of(const LuminanceMap& map, int column, int row) {
   return static_cast<std::size_t>(row) * static_cast<std::size_t>(map.columns) +
          static_cast<std::size_t>(column);
@@ -48,26 +46,6 @@ double luminance_below_which(const LuminanceMap& map, double share) {
   const auto place = static_cast<std::ptrdiff_t>(share * static_cast<double>(lit.size() - 1) + 0.5);
   std::nth_element(lit.begin(), lit.begin() + place, lit.end());
   return static_cast<double>(lit[static_cast<std::size_t>(place)]);
-}
-
-// The largest of 1, 2, 5 x 10^k not above a value, and the smallest not below it.
-double step_down(double value) {
-  const double decade = std::pow(10.0, std::floor(std::log10(value)));
-  double step = decade;
-  for (const double digit : kSteps) {
-    if (digit * decade <= value) step = digit * decade;
-  }
-  return step;
-}
-
-double step_up(double value) {
-  const double below = step_down(value);
-  if (below >= value) return below;
-  const double decade = std::pow(10.0, std::floor(std::log10(value)));
-  for (const double digit : kSteps) {
-    if (digit * decade >= value) return digit * decade;
-  }
-  return 10.0 * decade;
 }
 
 // Where the panel stands in a picture, and how large its letters are.
@@ -107,7 +85,7 @@ LinearRgb full_white(const LinearRgb& tint) {
 
 // A length that fits a scale bar of at most a third of the panel.
 int bar_mm(const Outline& outline) {
-  return static_cast<int>(std::max(1.0, step_down(outline.size_mm.x() / 3.0)));
+  return static_cast<int>(std::max(1.0, round_down(outline.size_mm.x() / 3.0)));
 }
 
 // The bar of false colours with its labels, and a bar to measure by.
@@ -131,9 +109,8 @@ void draw_legend(Canvas& canvas, const Layout& layout, const LuminanceMap& map,
     canvas.fill(left + i, bar_top, 1, line, false_colour(i / (length - 1.0)));
   }
   int free_from = 0;
-  for (double decade = std::pow(10.0, std::floor(std::log10(scale.low_cd_m2)));
-       decade <= scale.high_cd_m2; decade *= 10.0) {
-    for (const double step : kSteps) {
+  for (double decade = decade_of(scale.low_cd_m2); decade <= scale.high_cd_m2; decade *= 10.0) {
+    for (const double step : kRoundDigits) {
       const double place = scale.place(step * decade);
       if (place < -1e-9 || place > 1.0 + 1e-9) continue;
       const int x = left + static_cast<int>(std::lround(place * (length - 1)));
@@ -176,8 +153,7 @@ void draw_difference_legend(Canvas& canvas, const Layout& layout, const Luminanc
 Exposure exposure_of(const LuminanceMap& map) {
   const double bright = luminance_below_which(map, 1.0 - kBeyondWhite);
   if (!(bright > 0.0)) return {};
-  const double step = std::pow(10.0, std::floor(std::log10(bright)) - 1.0);
-  return {std::ceil(bright / step) * step};
+  return {up_to_two_figures(bright)};
 }
 
 double tone(double share_of_white) {
@@ -245,8 +221,8 @@ double LuminanceScale::place(double cd_m2) const {
 LuminanceScale scale_of(const LuminanceMap& map) {
   const double bright = luminance_below_which(map, 1.0 - kAboveScale);
   if (!(bright > 0.0)) return {};
-  const double high = step_up(bright);
-  const double low = step_down(luminance_below_which(map, kBelowScale));
+  const double high = round_up(bright);
+  const double low = round_down(luminance_below_which(map, kBelowScale));
   return {std::clamp(low, high / kLongestScale, high / kShortestScale), high};
 }
 
@@ -275,7 +251,7 @@ double end_of_differences(const DifferenceMap& differences) {
       largest = std::max(largest, std::abs(difference->mean));
     }
   }
-  return largest > 0.0 ? step_up(largest) : 1.0;
+  return largest > 0.0 ? round_up(largest) : 1.0;
 }
 
 Canvas difference_picture(const LuminanceMap& map, const Outline& outline,
