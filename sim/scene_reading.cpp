@@ -268,6 +268,7 @@ ReadScene read_scene(const Node& document, const std::string& title, const Node*
   }
   std::stable_sort(out.problems.begin(), out.problems.end(),
                    [](const Problem& a, const Problem& b) { return a.line < b.line; });
+  out.document = std::move(completed.document);
   return out;
 }
 

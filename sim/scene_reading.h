@@ -18,6 +18,7 @@ namespace rimeglow {
 struct ReadScene {
   Scene scene;
   std::map<std::string, Line> lines;  // of every key that was read, as written in the document
+  Node document;                      // with all that it takes of its shop file
   std::vector<Problem> problems;
 };
 ReadScene read_scene(const Node& document, const std::string& title, const Node* shop = nullptr);

@@ -12,7 +12,6 @@
 #include "raster_reader.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
-#include "shop.h"
 #include "sides.h"
 #include "variants.h"
 
@@ -67,8 +66,7 @@ class Loader {
     load_text(std::get<std::string>(text), changes);
   }
 
-  void load_text(std::string said,
-                 const std::vector<std::pair<std::string, std::string>>& changes) {
+  void load_text(std::string said, const Changes& changes) {
     auto parsed = parse_scene(said);
     if (const auto* problem = std::get_if<Problem>(&parsed)) return complain(*problem);
     Node& document = std::get<Node>(parsed);
@@ -80,7 +78,6 @@ class Loader {
     const std::optional<Node> shop = read_shop(document, shop_text);
     if (!out_.problems.empty()) return;
     interpret(document, shop ? &*shop : nullptr);
-    out_.document = with_shop(document, shop ? &*shop : nullptr).document;
     std::string outline_bytes;
     if (out_.problems.empty() && is_of_file(out_.scene.panel)) shape_by_file(outline_bytes);
     std::vector<std::string> measured;
@@ -131,6 +128,7 @@ class Loader {
   void interpret(const Node& document, const Node* shop) {
     ReadScene read = read_scene(document, out_.file.stem().string(), shop);
     out_.scene = std::move(read.scene);
+    out_.document = std::move(read.document);
     lines_ = std::move(read.lines);
     for (Problem& problem : read.problems) out_.problems.push_back(std::move(problem));
   }
