@@ -230,12 +230,13 @@ LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm, int chan
       for (int column = 0; column < map.columns; ++column) {
         const Vec2 from(column * pixel_mm, row * pixel_mm);
         const Vec2 to = from + Vec2(pixel_mm, pixel_mm);
-        const double engraved_mm2 = model.layers[layer].coverage.burnt_area_mm2(from, to);
+        const double engraved_mm2 = model.layers[layer].engraved().burnt_area_mm2(from, to);
         if (engraved_mm2 <= 0.0) continue;
         const double share = engraved_mm2 / (pixel_mm * pixel_mm);
+        const Vec2 middle = 0.5 * (from + to);
         map.cd_m2[static_cast<std::size_t>(row) * static_cast<std::size_t>(map.columns) +
                   static_cast<std::size_t>(column)] +=
-            static_cast<float>(share * field.at(0.5 * (from + to)));
+            static_cast<float>(share * run.map.catching_at(layer, middle) * field.at(middle));
       }
     }
   }

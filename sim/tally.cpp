@@ -60,6 +60,44 @@ void add_layer(ScoreMap& map, const Layer& layer, const IsWanted& is_wanted) {
   map.slot.push_back(std::move(slots));
 }
 
+// Of each cell and the eight about it.
+std::vector<double> sums_about(const CellGrid& grid, const std::vector<double>& values) {
+  std::vector<double> sums(values.size(), 0.0);
+  for (int row = 0; row < grid.rows; ++row) {
+    for (int column = 0; column < grid.columns; ++column) {
+      double& sum = sums[grid.index(column, row)];
+      for (int y = std::max(0, row - 1); y <= std::min(grid.rows - 1, row + 1); ++y) {
+        for (int x = std::max(0, column - 1); x <= std::min(grid.columns - 1, column + 1); ++x) {
+          sum += values[grid.index(x, y)];
+        }
+      }
+    }
+  }
+  return sums;
+}
+
+// A groove may catch light in a cell beside its own: what a cell catches is shared out among what
+// is burnt about it.
+std::vector<double> catching_of(const CellGrid& grid, const Layer& layer,
+                                const IsWanted& is_wanted) {
+  if (!layer.burnt) return {};
+  std::vector<double> burnt_mm2;
+  std::vector<double> share;
+  for (int row = 0; row < grid.rows; ++row) {
+    go_on_if(is_wanted);
+    for (int column = 0; column < grid.columns; ++column) {
+      const Vec2 from = grid.corner_mm(column, row);
+      burnt_mm2.push_back(layer.burnt->burnt_area_mm2(from, from + grid.cell_mm));
+      share.push_back(layer.coverage.burnt_area_mm2(from, from + grid.cell_mm));
+    }
+  }
+  const std::vector<double> about_mm2 = sums_about(grid, burnt_mm2);
+  for (std::size_t k = 0; k < share.size(); ++k) {
+    share[k] = about_mm2[k] > 0.0 ? share[k] / about_mm2[k] : 0.0;
+  }
+  return sums_about(grid, share);
+}
+
 // Phases are compared that catch a fair part of the band's light, each before half or more of the
 // LEDs that the band lies before: a few dots would tell where on the panel they are, not whether
 // the LEDs show.
@@ -174,7 +212,10 @@ ScoreMap score_map(const Model& model, int viewer_groups, const IsWanted& is_wan
   map.squares_up = squares_along(map.grid.rows, map.grid.cell_mm.y());
   map.square_engraved_mm2.assign(
       static_cast<std::size_t>(map.squares_across) * static_cast<std::size_t>(map.squares_up), 0.0);
-  for (const Layer& layer : model.layers) add_layer(map, layer, is_wanted);
+  for (const Layer& layer : model.layers) {
+    add_layer(map, layer, is_wanted);
+    map.catching.push_back(catching_of(map.grid, layer, is_wanted));
+  }
   if (!model.lamps.empty()) mark_phases(map, model.lamps.front());
   return map;
 }

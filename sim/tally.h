@@ -3,6 +3,7 @@
 // small and kept per batch.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <bit>
 #include <cstdint>
@@ -33,9 +34,9 @@ enum LedgerEntry : int {
 std::vector<std::string> ledger_names(const Outline& outline);
 
 // Fixed point of the ledger: a batch of 2^20 photons stays below 2^60, and a deposit errs by less
-// than 2^-41. Of the scores: 2^26 photons stay below 2^61 in a cell to which each adds kCellScore on
-// average. A single score may be higher, up to kMostScore: of a lobe that peaks so high, so small a
-// part of the light arrives within it.
+// than 2^-41. Of the scores: 2^26 photons stay below 2^61 in a cell to which each adds kCellScore
+// on average. A single score may be higher, up to kMostScore: of a lobe that peaks so high, so
+// small a part of the light arrives within it.
 inline constexpr double kLedgerUnit = 0x1p-40;
 inline constexpr double kScoreUnit = 0x1p-22;
 inline constexpr double kCellScore = 0x1p13;
@@ -61,6 +62,12 @@ struct CellGrid {
   std::size_t index(int column, int row) const {
     return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
            static_cast<std::size_t>(column);
+  }
+  // The cell of a point, or the nearest.
+  std::size_t index_at(const Vec2& point_mm) const {
+    const Vec2 cells = (point_mm - lower_left_mm).cwiseQuotient(cell_mm);
+    return index(static_cast<int>(std::clamp(cells.x(), 0.0, columns - 1.0)),
+                 static_cast<int>(std::clamp(cells.y(), 0.0, rows - 1.0)));
   }
   Vec2 corner_mm(int column, int row) const {
     return lower_left_mm + cell_mm.cwiseProduct(Vec2(column, row));
@@ -92,6 +99,9 @@ struct ScoreMap {
   int edges = 0;
   int channels = 1;
   std::vector<std::vector<int>> slot;  // per layer and cell: index into `cells`, or -1
+  // Per layer and cell: over how many times their own area deep grooves about there catch light.
+  // Empty where none are deep.
+  std::vector<std::vector<double>> catching;
   std::vector<ScoredCell> cells;
   std::vector<double> block_engraved_mm2;  // kStrips * kPatchesAcross
   int squares_across = 0;
@@ -100,6 +110,9 @@ struct ScoreMap {
   std::array<double, kPhases> phase_catching_mm2{};  // 0: too little to be compared
   std::vector<double> edge_mm2;                      // of each edge what faces as its seat does
 
+  double catching_at(std::size_t layer, const Vec2& point_mm) const {
+    return catching[layer].empty() ? 1.0 : catching[layer][grid.index_at(point_mm)];
+  }
   std::size_t stride() const { return static_cast<std::size_t>(groups) * kViewerGroup; }
   std::size_t channel_size() const { return cells.size() * stride(); }
 };

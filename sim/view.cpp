@@ -188,7 +188,7 @@ class EyeRay {
     double clear = 1.0;
     for (std::size_t layer = 0; layer < model_.layers.size(); ++layer) {
       const double share =
-          model_.layers[layer].coverage.burnt_area_mm2(point - half, point + half) /
+          model_.layers[layer].engraved().burnt_area_mm2(point - half, point + half) /
           (4.0 * half.x() * half.y());
       if (share <= 0.0) continue;
       visitor_.mark(layer, point, toward, weight * share,

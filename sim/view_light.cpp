@@ -250,7 +250,8 @@ void SurfaceLight::add(const Surface& surface, const Cells& cells, const Vec3& t
 
 void SurfaceLight::add_mark(std::size_t layer, const Vec2& point_mm, const Vec3& toward,
                             double factor, std::span<double> light) const {
-  add(layers_[layer], art_cells(run_.arrival_map, point_mm), toward, factor, light);
+  add(layers_[layer], art_cells(run_.arrival_map, point_mm), toward,
+      factor * run_.map.catching_at(layer, point_mm), light);
 }
 
 void SurfaceLight::add_edge(std::size_t edge, double along_mm, const Vec3& toward, double factor,

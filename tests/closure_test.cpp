@@ -315,5 +315,35 @@ TEST(Closure, ALuminanceMapAddsUpToItsViewersMean) {
   }
 }
 
+// Grooves that catch light over 2.5 mm and are burnt 1 mm wide: the map lights what is burnt, by so
+// much more that its sum is what the grooves caught. Sees 3 %.
+TEST(Closure, ALuminanceMapShowsDeepGroovesAsWideAsTheyAreBurnt) {
+  const auto grooves = [](double width_mm) {
+    Model model = panels::sign_blank();
+    const auto lines = [width_mm](double x, double) {
+      return std::abs(std::remainder(x, 5.0)) < 0.5 * width_mm ? 1.0 : 0.0;
+    };
+    panels::engrave(model, Side::back, panels::ground(0.5, 0.3), lines, {10.0, 16.0},
+                    {110.0, 116.0});
+    return model;
+  };
+  Model model = grooves(2.5);
+  model.layers.front().burnt = grooves(1.0).layers.front().coverage;
+  model.viewers = {panels::eye(0.0, 0.0, Side::front)};
+  const auto run = panels::traced(model, statistics::samples(200000));
+  const Coverage& burnt = *model.layers.front().burnt;
+  const double burnt_mm2 = burnt.burnt_area_mm2(burnt.lower_left_mm(), burnt.upper_right_mm());
+  constexpr double kPixel_mm = 0.25;
+  double sum = 0.0;
+  double lit_mm2 = 0.0;
+  for (const float pixel : luminance_map(run, 0, kPixel_mm).cd_m2) {
+    sum += static_cast<double>(pixel) * kPixel_mm * kPixel_mm;
+    lit_mm2 += pixel > 0.0F ? kPixel_mm * kPixel_mm : 0.0;
+  }
+  const double expected = glow_of(run).viewers.front().mean_cd_m2.mean * burnt_mm2;
+  EXPECT_NEAR(sum, expected, 0.03 * expected);
+  EXPECT_LT(lit_mm2, 1.6 * burnt_mm2);  // pixels at the rims are lit in part
+}
+
 }  // namespace
 }  // namespace rimeglow::closure_test
