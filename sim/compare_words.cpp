@@ -98,6 +98,24 @@ std::string how_even(const Comparison& comparison, const std::string& viewer, st
          percent(base->value.mean) + ".";
 }
 
+// Where the room is not the same: what the art stands out from.
+std::string how_it_stands_out(const std::vector<Run>& runs, const std::string& viewer,
+                              std::size_t design) {
+  const Room& before = runs.front().model->room;
+  const Room& after = runs[design].model->room;
+  if (before.cd_m2 == after.cd_m2 && before.backdrop == after.backdrop) return "";
+  const auto contrast_in = [&](const Run& run) -> std::string {
+    const auto number = run.model->viewer_named(viewer);
+    if (!number) return "";
+    const auto known = contrast(viewer_glow_of(run, *number));
+    return known ? spoken(known->mean) : "none";
+  };
+  const std::string here = contrast_in(runs[design]);
+  if (here.empty()) return "";
+  return " Against the room its contrast is " + here + " instead of " + contrast_in(runs.front()) +
+         ".";
+}
+
 std::string brightness_against(const Compared& edge, const std::string& before) {
   const Estimate& ratio = *edge.ratio;
   const Span span = span_of(edge, ratio);
@@ -182,7 +200,7 @@ std::string verdict_on(const Comparison& comparison, const std::vector<Run>& run
   std::string edges = what_edges_do(comparison, runs, design);
   if (art.empty()) edges = edges.empty() ? " changes nothing that is compared" : edges.substr(4);
   return capitalised(deed) + (art.empty() ? "" : " ") + art + edges + "." +
-         how_even(comparison, viewer, design);
+         how_even(comparison, viewer, design) + how_it_stands_out(runs, viewer, design);
 }
 
 }  // namespace rimeglow

@@ -125,7 +125,7 @@ std::vector<Advice> advice_for(const Scene& scene) {
                       : edge == "top"  ? Vec2(0, -1)
                       : edge == "left" ? Vec2(1, 0)
                                        : Vec2(-1, 0);
-    all.push_back({std::string("the art 8 mm ") + (step > 0.0 ? "away from" : "nearer to") +
+    all.push_back({"the art moved 8 mm " + std::string(step > 0.0 ? "away from" : "nearer to") +
                        " the " + edge + " edge",
                    scene, step * away});
   }
@@ -133,8 +133,7 @@ std::vector<Advice> advice_for(const Scene& scene) {
 }
 
 std::optional<EvenOutcome> tried(const Advice& advice, const std::vector<Drawing>& drawings,
-                                 const RunSettings& settings, const EvenWish& wish) {
-  constexpr int kRounds = 4;
+                                 const RunSettings& settings, const EvenWish& wish, int rounds) {
   std::vector<Drawing> moved = drawings;
   for (Drawing& drawing : moved) drawing.origin_mm += advice.moved_mm;
   if (!check_scene(advice.scene).empty()) return std::nullopt;
@@ -144,7 +143,7 @@ std::optional<EvenOutcome> tried(const Advice& advice, const std::vector<Drawing
   changed.limits.most = advice.most_density;
   EvenSearch search =
       begin_even(advice.scene, moved, *built.model, coarse(settings, wish.photons), changed);
-  while (!is_done(search) && static_cast<int>(search.rounds.size()) < kRounds) advance(search);
+  while (!is_done(search) && static_cast<int>(search.rounds.size()) < rounds) advance(search);
   return outcome(advice.what, search, best_round(search).density, wish.photons);
 }
 

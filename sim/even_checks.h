@@ -52,9 +52,10 @@ struct Advice {
 };
 std::vector<Advice> advice_for(const Scene& scene);
 
-// What the panel comes to when it is changed so and made even anew, in a few rounds; none when it
-// cannot be built so.
+// What the panel comes to when it is changed so and made even anew, in so many rounds; none when it
+// cannot be built so. A few rounds leave it less even than it could be.
+inline constexpr int kFewEvenRounds = 4;
 std::optional<EvenOutcome> tried(const Advice& advice, const std::vector<Drawing>& drawings,
-                                 const RunSettings& settings, const EvenWish& wish);
+                                 const RunSettings& settings, const EvenWish& wish, int rounds);
 
 }  // namespace rimeglow

@@ -123,25 +123,14 @@ struct Reach {
 };
 
 Reach reach_of(const Drawing& dots, const Model& model) {
-  int first_column = dots.columns, last_column = -1, first_row = dots.rows, last_row = -1;
-  for (int row = 0; row < dots.rows; ++row) {
-    for (int column = 0; column < dots.columns; ++column) {
-      if (dots.tone[dots.index(column, row)] == 0) continue;
-      first_column = std::min(first_column, column);
-      last_column = std::max(last_column, column);
-      first_row = std::min(first_row, row);
-      last_row = std::max(last_row, row);
-    }
-  }
-  const Vec2 low = dots.origin_mm + dots.pixel_mm * Vec2(first_column, first_row);
-  const Vec2 high = dots.origin_mm + dots.pixel_mm * Vec2(last_column + 1, last_row + 1);
+  const std::optional<ArtBox> fired = fired_box(dots);
+  constexpr double kNone = std::numeric_limits<double>::infinity();
+  const Vec2 low = fired ? fired->lower_left_mm : Vec2(kNone, kNone);
+  const Vec2 high = fired ? fired->upper_right_mm : Vec2(-kNone, -kNone);
   const Vec2 size = model.outline.size_mm;
   Reach reach{{low.y(), size.x() - high.x(), size.y() - high.y(), low.x()}, {}};
   for (const LedRow& lamp : model.lamps) {
-    const Vec2 inward = lamp.inward();
-    const Vec2 nearest(inward.x() > 0.0 ? low.x() : high.x(),
-                       inward.y() > 0.0 ? low.y() : high.y());
-    reach.above_lamp_mm.push_back(lamp.above_edge_mm(nearest));
+    reach.above_lamp_mm.push_back(fired ? above_edge_mm(*fired, lamp) : kNone);
   }
   return reach;
 }

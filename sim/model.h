@@ -176,6 +176,10 @@ struct ArtBox {
   Vec2 upper_right_mm = Vec2::Zero();
 };
 ArtBox box_of(const std::vector<Drawing>& drawings);
+// Of what is drawn, or fired; none of an empty drawing. And how far its near side is above the edge
+// that a row of LEDs lights (below 0: beyond it).
+std::optional<ArtBox> fired_box(const Drawing& drawing);
+double above_edge_mm(const ArtBox& box, const LedRow& row);
 Density density_over(const ArtBox& box, const Drawing& densities);
 
 }  // namespace rimeglow

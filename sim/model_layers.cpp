@@ -66,6 +66,29 @@ ArtBox box_of(const std::vector<Drawing>& drawings) {
   return box;
 }
 
+std::optional<ArtBox> fired_box(const Drawing& drawing) {
+  int first_column = drawing.columns, last_column = -1, first_row = drawing.rows, last_row = -1;
+  for (int row = 0; row < drawing.rows; ++row) {
+    for (int column = 0; column < drawing.columns; ++column) {
+      if (drawing.tone[drawing.index(column, row)] == 0) continue;
+      first_column = std::min(first_column, column);
+      last_column = std::max(last_column, column);
+      first_row = std::min(first_row, row);
+      last_row = std::max(last_row, row);
+    }
+  }
+  if (last_row < 0) return std::nullopt;
+  return ArtBox{drawing.origin_mm + drawing.pixel_mm * Vec2(first_column, first_row),
+                drawing.origin_mm + drawing.pixel_mm * Vec2(last_column + 1, last_row + 1)};
+}
+
+double above_edge_mm(const ArtBox& box, const LedRow& row) {
+  const Vec2 inward = row.inward();
+  const Vec2 nearest(inward.x() > 0.0 ? box.lower_left_mm.x() : box.upper_right_mm.x(),
+                     inward.y() > 0.0 ? box.lower_left_mm.y() : box.upper_right_mm.y());
+  return row.above_edge_mm(nearest);
+}
+
 Density density_over(const ArtBox& box, const Drawing& densities) {
   Density density{box.lower_left_mm, Vec2::Ones(), densities.columns, densities.rows, {}};
   density.cell_mm = (box.upper_right_mm - box.lower_left_mm)

@@ -23,7 +23,7 @@ constexpr double kRestlessPatch = 0.05;
 std::string span_in_words(const std::optional<Span>& span, double factor, const std::string& unit,
                           bool with_input) {
   constexpr double kTold = 0.02;
-  if (!span || span->high - span->low < kTold * span->high) return "";
+  if (!span || !(span->high - span->low >= kTold * span->high && span->high > 0.0)) return "";
   return spoken(factor * span->low) + " to " + spoken(factor * span->high) + unit +
          (with_input ? ", depending most on " + span->widest_input : "") + ", here ";
 }
@@ -59,6 +59,9 @@ Verdict how_bright(const Glow& glow, const Model& model) {
       seen + ", the engraving glows at " + span_first(viewer->mean_span, 1.0, " cd/m2") +
       spoken(viewer->mean_cd_m2.mean) + " cd/m2 (" + good_to(viewer->mean_cd_m2) + ")";
   const auto against = contrast(*viewer);
+  if (!against && viewer->room_cd_m2.mean > 0.0) {
+    return {"bright", glows + "; no clear sheet is left beside it to stand out from.", Level::note};
+  }
   if (!against) return {"bright", glows + "; in a room without light it stands out.", Level::good};
   const Band& band = band_of(kContrastBands, against->mean);
   const bool as_mean = viewer->mean_span && viewer->contrast_span &&

@@ -67,12 +67,13 @@ class Places {
     return std::nullopt;
   }
 
-  // Clear sheet in the art's box, or anywhere on a blank.
+  // Clear sheet in the art's box; anywhere on a blank, or where the art leaves none in its box.
   std::optional<SeenPlace> clear(std::uint64_t seed, std::uint64_t number) const {
     const bool art = !model_.layers.empty();
-    const Vec2 low = art ? model_.art_lower_left_mm : Vec2(Vec2::Zero());
-    const Vec2 high = art ? model_.art_upper_right_mm : model_.outline.size_mm;
-    for (std::uint32_t k = 0; k < kPlaceTries; ++k) {
+    for (std::uint32_t k = 0; k < 2 * kPlaceTries; ++k) {
+      const bool beside_art = art && k < kPlaceTries;
+      const Vec2 low = beside_art ? model_.art_lower_left_mm : Vec2(Vec2::Zero());
+      const Vec2 high = beside_art ? model_.art_upper_right_mm : model_.outline.size_mm;
       const Uniforms u = Draws(seed, kClearStream + number, k).at(kEmissionDraws);
       const Vec2 point = low + (high - low).cwiseProduct(Vec2(u[0], u[1]));
       const bool bare = std::all_of(

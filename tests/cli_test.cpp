@@ -187,9 +187,33 @@ TEST_F(CommandLine, VetSaysWhatFollowsFromTheScene) {
   EXPECT_EQ(run({"vet", scene(), "--set", "machine.speed=300 mm/s"}), kDone) << err.str();
   for (const char* fact :
        {"nothing wrong found", "80.0 x 24.0 mm (3.15 x 0.94 in)", "about 6.9 g", "line art",
-        "its width and height in mm", "36 lm in all", "minutes of raster"}) {
+        "its width and height in mm", "36 lm in all", "minutes of engraving"}) {
     EXPECT_NE(out.str().find(fact), std::string::npos) << fact << "\n" << out.str();
   }
+}
+
+// Of every mark: rows of the first, and a scored line of 12 mm that takes no time to speak of.
+TEST_F(CommandLine, VetCountsTheTimeOfEveryMark) {
+  write("two.svg",
+        "<svg xmlns='http://www.w3.org/2000/svg' width='14mm' height='14mm' viewBox='0 0 14 14'>"
+        "<path d='M1 1H13V9H1Z'/><path id='line' d='M1 11H13V11.2H1Z'/></svg>");
+  write("two.toml", read("panel.toml") +
+                        "[mark.line]\nkind = \"scored\"\nspot = \"0.2 mm\"\n[[art.region]]\n"
+                        "select = \"#line\"\nmark = \"line\"\n[machine]\nspeed = \"100 mm/s\"\n"
+                        "acceleration = \"1000 mm/s2\"\n");
+  const auto minutes = [&](const std::string& kind) {
+    EXPECT_EQ(run({"vet", at("two.toml"), "--set", "art.mark=a", "--set", "art.file=two.svg",
+                   "--set", "mark.line.kind=" + kind}),
+              kDone)
+        << err.str();
+    const std::string said = out.str();
+    const std::size_t at = said.find("Laser: about ") + 13;
+    return std::stod(said.substr(at, said.find(' ', at) - at));
+  };
+  const double rows = 8.0 * 400.0 / 25.4;  // 12 mm and a turn of 0.2 s each
+  const double first = rows * (0.12 + 0.2) / 60.0;
+  EXPECT_NEAR(minutes("scored"), first + 0.12 / 60.0, 0.02 * first);
+  EXPECT_NEAR(minutes("raster"), first * (1.0 + 4.0 / rows), 0.02 * first);
 }
 
 // 12 x 12 mm and what the spot adds around, of any depth: a groove's flanks are not burnt twice.

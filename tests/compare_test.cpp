@@ -8,6 +8,7 @@
 #include <cmath>
 
 #include "panels.h"
+#include "words.h"
 
 namespace rimeglow::compare_test {
 namespace {
@@ -75,6 +76,23 @@ TEST(Compare, ASceneDiffersInNothingFromItself) {
   EXPECT_GT(engraved, 200);
   EXPECT_NE(verdict_on(comparison, runs, 1, "nothing").find("as bright as it was"),
             std::string::npos);
+}
+
+// Ten times the room: the art is as bright, and stands out less.
+TEST(Compare, ABrighterRoomTakesTheContrast) {
+  Model dim = sign(panels::squares(), panels::ground(0.3));
+  dim.room.cd_m2 = 30.0;
+  Model bright = dim;
+  bright.room.cd_m2 = 300.0;
+  const auto runs = runs_of({dim, bright, dim}, 20000);
+  const Comparison comparison = compare(runs, 0);
+  const auto contrast_of = [](const auto& run) { return contrast(viewer_glow_of(run, 0))->mean; };
+  EXPECT_GT(contrast_of(runs[0]), 3.0 * contrast_of(runs[1]));
+  EXPECT_NE(verdict_on(comparison, runs, 1, "more room")
+                .find("Against the room its contrast is " + spoken(contrast_of(runs[1])) +
+                      " instead of " + spoken(contrast_of(runs[0]))),
+            std::string::npos);
+  EXPECT_EQ(verdict_on(comparison, runs, 2, "nothing").find("contrast"), std::string::npos);
 }
 
 // Paint of 0.82 for 0.80: told by at least four of its errors, which are at most a third of those

@@ -105,6 +105,11 @@ TEST_F(SmallEven, WritesAPlanThatPredictsAsPlanned) {
   ASSERT_GT(result.advice.size(), 4u);
   EXPECT_EQ(result.advice.front().outcome.what, "as it is");
   EXPECT_TRUE(result.advice.front().laser_min);
+  // The edge across from the LEDs is bare: a white card there is worth a plan of its own.
+  ASSERT_TRUE(result.helps_most);
+  EXPECT_GT(result.helps_most->mean_cd_m2.mean, 1.05 * result.glow_after().mean_cd_m2.mean);
+  EXPECT_NE(even_verdict(result, scene).find("What would help most: " + result.helps_most->what),
+            std::string::npos);
   const auto files = even_files(result, scene, Jig::drawn);
   write_folder(folder_ / "out", files);
   const LoadedScene planned = load_scene(folder_ / "out/plan.toml", {});

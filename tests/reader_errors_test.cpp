@@ -130,6 +130,11 @@ std::vector<Case> art_and_scene_cases() {
        {},
        at_art("nothing would be engraved: the art is white or clear throughout\n    draw it in "
               "black, engrave its light parts instead, or look whether it was saved empty\n")},
+      {svg(kPage, "<rect id=\"moon\" width=\"8\" height=\"8\"/>"),
+       region("moon"),
+       {},
+       at_art("nothing is left to engrave beside the art's regions\n    leave one of them away and "
+              "name its mark as the art's\n")},
       {whole,
        kScene,
        {{"art.engrave", "light"}},

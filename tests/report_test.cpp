@@ -128,6 +128,8 @@ TEST(Report, DarkRoomHasNoContrastButAVerdict) {
   Glow glow = made_up::glow();
   for (ViewerGlow& viewer : glow.viewers) viewer.room_cd_m2 = viewer.beside_cd_m2 = {};
   EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "bright").text, "without light"));
+  for (ViewerGlow& viewer : glow.viewers) viewer.room_cd_m2 = {10.0, 0.1};
+  EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "bright").text, "no clear sheet"));
 }
 
 // Thirds of a straight line from 200 to 40: 200 - 160/6 = 173.3 and 40 + 160/6 = 66.7, 38 %.

@@ -46,6 +46,14 @@ TEST(Room, AFurnaceShowsNothing) {
   }
 }
 
+// Art that fills its box leaves clear sheet beside it all the same.
+TEST(Room, ShowsTheSheetBesideSolidArt) {
+  Model model = panels::sign_blank();
+  panels::engrave(model, Side::back, panels::ground(0.5), panels::everywhere());
+  model.viewers = {panels::eye(0, 0, Side::front)};
+  EXPECT_NEAR(all(views(model, 1000).front().clear), 1.0, 0.01);
+}
+
 // A clear sheet reflects 1 - 2n/(n^2+1) = 0.0746 at both faces together (derived; K14 of the plate)
 // and passes the rest, less 0.1 % of absorption. Level 1e-4; sees 0.01.
 TEST(Room, AClearSheetShowsWhatAPlateDoes) {

@@ -183,7 +183,8 @@ Json even_part(const EvenResult& result, const LoadedScene& scene) {
           {"density",
            {{"knee", result.knee ? Json(result.curve[*result.knee].density) : Json(nullptr)},
             {"curve", curve}}},
-          {"advice", advice}};
+          {"advice", advice},
+          {"helps_most", result.helps_most ? outcome_json(*result.helps_most) : Json(nullptr)}};
 }
 
 EvenPictures pictures_of(const EvenResult& result, const ReportPictures& after,

@@ -10,6 +10,20 @@
 namespace rimeglow {
 namespace {
 
+// Whether a change makes the panel tellingly brighter and no less even than its plan, or than is
+// wanted; or, where the plan is not even enough, tellingly more even.
+bool is_help(const EvenOutcome& changed, const EvenResult& result, double wanted) {
+  constexpr double kBrighter = 1.05;
+  const ViewerGlow& after = result.glow_after();
+  const double noise =
+      kTelling * std::hypot(changed.evenness.standard_error, after.evenness.standard_error);
+  if (after.evenness.mean < wanted && changed.evenness.mean > after.evenness.mean + noise) {
+    return true;
+  }
+  return changed.evenness.mean >= std::min(wanted, after.evenness.mean) - noise &&
+         changed.mean_cd_m2.mean > kBrighter * after.mean_cd_m2.mean;
+}
+
 class Maker {
  public:
   Maker(const LoadedScene& scene, const EvenOptions& options, const GoOn& go_on)
@@ -30,8 +44,7 @@ class Maker {
     // The scene as if it had no plan yet.
     const auto full = build_model(scene_.scene, scene_.drawings, {}, options_.is_wanted).model;
     EvenSearch search = begin_even(scene_.scene, scene_.drawings, *full, settings_, wish_);
-    result_.laser_min =
-        laser_minutes(scene_.scene, full->art_upper_right_mm - full->art_lower_left_mm);
+    result_.laser_min = laser_minutes(scene_.scene, scene_.drawings, *full);
     fresh_ = fresh_run(search);
     trace(*fresh_, "the design as it is");
     result_.before = told(*fresh_);
@@ -55,6 +68,8 @@ class Maker {
  private:
   static constexpr int kAttempts = 3;
   static constexpr int kFewWalks = 1 << 17;  // for a search, which compares
+  static constexpr std::size_t kConfirmed =
+      3;  // changes tried with care until one is found to help
 
   void answer(EvenSearch& search) {
     result_.bench = at_the_bench(search);
@@ -172,27 +187,46 @@ class Maker {
     result_.knee = knee(densities, brightness);
   }
 
+  // What a change lacks of the evenness that it should have, beyond what noise may hide. All are
+  // tried with little effort, the panel as it is among them: that is what they are held against.
+  double lacking(const EvenOutcome& of, const EvenOutcome& as_it_is) const {
+    const double wanted = scene_.scene.even.evenness;
+    const bool is_reached = result_.glow_after().evenness.mean >= wanted;
+    const double due = is_reached ? std::min(wanted, as_it_is.evenness.mean) : wanted;
+    const double noise =
+        kTelling * std::hypot(of.evenness.standard_error, as_it_is.evenness.standard_error);
+    return std::max(0.0, due - of.evenness.mean - noise);
+  }
+
   void advise() {
     EvenWish wish = wish_;
     wish.photons = options_.check_photons;
     wish.level_cd_m2.reset();
-    for (const Advice& advice : advice_for(scene_.scene)) {
+    std::vector<std::pair<Advice, PricedOutcome>> all;
+    for (Advice& advice : advice_for(scene_.scene)) {
       if (!goes_on(advice.what)) break;
-      auto outcome = tried(advice, scene_.drawings, settings_, wish);
+      auto outcome = tried(advice, scene_.drawings, settings_, wish, kFewEvenRounds);
       if (!outcome) continue;
-      const Vec2 art = scene_.model->art_upper_right_mm - scene_.model->art_lower_left_mm;
-      result_.advice.push_back({std::move(*outcome), laser_minutes(advice.scene, art)});
+      const auto minutes = laser_minutes(advice.scene, scene_.drawings, *scene_.model);
+      all.push_back({std::move(advice), {std::move(*outcome), minutes}});
     }
-    const double wanted = scene_.scene.even.evenness;
-    const auto is_better = [&](const PricedOutcome& one, const PricedOutcome& other) {
-      const auto short_of = [&](const PricedOutcome& of) {
-        return std::max(0.0, wanted - of.outcome.evenness.mean);
-      };
-      if (std::abs(short_of(one) - short_of(other)) > 0.01) return short_of(one) < short_of(other);
-      return one.outcome.mean_cd_m2.mean > other.outcome.mean_cd_m2.mean;
-    };
-    if (result_.advice.size() > 1)
-      std::stable_sort(result_.advice.begin() + 1, result_.advice.end(), is_better);
+    if (all.empty()) return;
+    const EvenOutcome as_it_is = all.front().second.outcome;
+    std::stable_sort(all.begin() + 1, all.end(), [&](const auto& one, const auto& other) {
+      const double one_lacks = lacking(one.second.outcome, as_it_is);
+      const double other_lacks = lacking(other.second.outcome, as_it_is);
+      if (one_lacks != other_lacks) return one_lacks < other_lacks;
+      return one.second.outcome.mean_cd_m2.mean > other.second.outcome.mean_cd_m2.mean;
+    });
+    for (const auto& [advice, priced] : all) result_.advice.push_back(priced);
+    for (std::size_t i = 1; i < std::min(all.size(), std::size_t{1} + kConfirmed); ++i) {
+      if (!goes_on(all[i].first.what + ", with care")) return;
+      wish.photons = options_.round_photons;
+      const auto careful = tried(all[i].first, scene_.drawings, settings_, wish, kMostEvenRounds);
+      if (!careful || !is_help(*careful, result_, scene_.scene.even.evenness)) continue;
+      result_.helps_most = careful;
+      return;
+    }
   }
 
   const LoadedScene& scene_;
@@ -309,6 +343,14 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
   const ViewerGlow& before = result.glow_before();
   const ViewerGlow& after = result.glow_after();
   const double wanted = scene.scene.even.evenness;
+  if (!std::any_of(after.patches.begin(), after.patches.end(),
+                   [](const PatchGlow& patch) { return patch.counted; })) {
+    return "Too little is engraved to tell whether it glows evenly: no patch of the art holds "
+           "enough "
+           "to be judged. " +
+           capitalised(seen_by(after.name)) + ", the mean goes from " +
+           spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) + " cd/m2.";
+  }
   std::string text = capitalised(seen_by(after.name)) + ", the darkest patch goes from " +
                      percent(before.evenness.mean) + " to " + percent(after.evenness.mean) +
                      " of the brightest (" + good_to(after.evenness) + "), the mean from " +
@@ -321,13 +363,11 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
             " cd/m2 engraved as densely as the mark can, and thinning the others changes too "
             "little.";
   }
-  if (result.advice.size() > 1) {
-    const auto& as_it_is = result.advice.front().outcome;
-    const auto& best = result.advice[1].outcome;
-    if (best.mean_cd_m2.mean > 1.02 * as_it_is.mean_cd_m2.mean)
-      text += " What would help most: " + best.what + ", " +
-              percent(best.mean_cd_m2.mean / as_it_is.mean_cd_m2.mean) +
-              " of this brightness at an evenness of " + percent(best.evenness.mean) + ".";
+  if (result.helps_most) {
+    const EvenOutcome& best = *result.helps_most;
+    text += " What would help most: " + best.what + ", which a plan of its own brings to " +
+            percent(best.mean_cd_m2.mean / after.mean_cd_m2.mean) +
+            " of this brightness at an evenness of " + percent(best.evenness.mean) + ".";
   }
   return text;
 }

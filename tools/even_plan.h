@@ -52,7 +52,8 @@ struct EvenResult {
   std::vector<EvenOutcome> bench;
   std::vector<DensityPoint> curve;  // from thin to full
   std::optional<std::size_t> knee;
-  std::vector<PricedOutcome> advice;  // the panel as it is first, then from the best on
+  std::vector<PricedOutcome> advice;      // the panel as it is first, then from the best on
+  std::optional<EvenOutcome> helps_most;  // of them, tried with as much care as the plan itself
   std::optional<double> laser_min;
   bool interrupted = false;
   bool unfinished = false;  // interrupted before the plan itself was found

@@ -145,7 +145,8 @@ Html advice(const EvenResult& result) {
       "advice", "What would help most",
       table(
           "Each change alone, made even anew in a few rounds of the same photons; the panel as it "
-          "is first, then from the best on. Laser: minutes of raster.",
+          "is first, then from the best on. A few rounds leave a plan less even than it can be: "
+          "compare the rows with one another. Laser: minutes of engraving.",
           {"", "Mean, cd/m2", "Evenness", "Laser, min"}, rows));
 }
 

@@ -29,7 +29,9 @@ Html viewers_table(const Glow& glow) {
             number(with_error(viewer.darkest_cd_m2)) + number(with_error(viewer.brightest_cd_m2)) +
             number(share_with_error(viewer.evenness)) + number(spoken(viewer.room_cd_m2.mean)) +
             number(spoken(viewer.beside_cd_m2.mean)) +
-            number(against ? with_error(*against) : "no room light"));
+            number(against                        ? with_error(*against)
+                   : viewer.room_cd_m2.mean > 0.0 ? "no clear sheet"
+                                                  : "no room light"));
   }
   return table(
       "Luminance in cd/m2 of the engraved area, mean of all and of the darkest and brightest "

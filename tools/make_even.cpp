@@ -37,7 +37,8 @@ EvenOptions plan_options(const EvenRunOptions& options) {
 void tell(const LoadedScene& scene, const EvenResult& result, const std::filesystem::path& folder,
           std::ostream& out) {
   out << printable(result.after.scene.title) << "\n  " << even_verdict(result, scene) << "\n";
-  if (result.laser_min) out << "  About " << spoken(*result.laser_min) << " minutes of raster.\n";
+  if (result.laser_min)
+    out << "  About " << spoken(*result.laser_min) << " minutes of engraving.\n";
   for (const std::string& warning : result.after.report.warnings)
     out << "  Mind: " << printable(warning) << "\n";
   out << "Report:  " << (folder / "report.html").string() << "\n"

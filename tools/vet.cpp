@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "laser_time.h"
 #include "units.h"
@@ -17,13 +18,25 @@ std::string size_text(const Vec2& size_mm) {
          fixed(size_mm.x() / kMmPerInch, 2) + " x " + fixed(size_mm.y() / kMmPerInch, 2) + " in)";
 }
 
+double burnt_mm2(const Layer& layer) {
+  const Coverage& burnt = layer.engraved();
+  return burnt.burnt_area_mm2(burnt.lower_left_mm(), burnt.upper_right_mm());
+}
+
 double engraved_mm2(const Model& model) {
   double sum = 0.0;
-  for (const Layer& layer : model.layers) {
-    const Coverage& burnt = layer.engraved();
-    sum += burnt.burnt_area_mm2(burnt.lower_left_mm(), burnt.upper_right_mm());
-  }
+  for (const Layer& layer : model.layers) sum += burnt_mm2(layer);
   return sum;
+}
+
+// From the seat of a row of LEDs to the nearest of what is drawn.
+double way_to_lamp_mm(const std::vector<Drawing>& drawings, const LedRow& row) {
+  double nearest_mm = std::numeric_limits<double>::infinity();
+  for (const Drawing& drawing : drawings) {
+    if (const auto fired = fired_box(drawing))
+      nearest_mm = std::min(nearest_mm, above_edge_mm(*fired, row));
+  }
+  return nearest_mm;
 }
 
 // What is known of a piece's cost, part by part.
@@ -85,10 +98,9 @@ std::string facts_text(const LoadedScene& scene) {
   }
   const PriceSpec& prices = scene.scene.prices;
   Cost cost(prices);
-  const auto minutes =
-      laser_minutes(scene.scene, model.art_upper_right_mm - model.art_lower_left_mm);
+  const auto minutes = laser_minutes(scene.scene, scene.drawings, model);
   if (minutes) {
-    text += "Laser: about " + spoken(*minutes) + " minutes of raster\n";
+    text += "Laser: about " + spoken(*minutes) + " minutes of engraving\n";
     cost.add_time("of laser", *minutes, prices.laser_per_h);
   }
   if (prices.bench_min) cost.add_time("by hand", *prices.bench_min, prices.bench_per_h);
@@ -97,9 +109,20 @@ std::string facts_text(const LoadedScene& scene) {
   return text;
 }
 
-std::optional<double> laser_minutes(const Scene& scene, const Vec2& art_mm) {
+std::optional<double> laser_minutes(const Scene& scene, const std::vector<Drawing>& drawings,
+                                    const Model& model) {
   if (!scene.machine || !scene.art) return std::nullopt;
-  return raster_minutes(art_mm, *layer_marks(scene).front(), *scene.machine);
+  const std::vector<const MarkSpec*> marks = layer_marks(scene);
+  double minutes = 0.0;
+  for (std::size_t i = 0; i < drawings.size(); ++i) {
+    const auto fired = fired_box(drawings[i]);
+    if (!fired) continue;
+    minutes += marks[i]->kind == MarkSpec::Kind::scored
+                   ? scored_minutes(burnt_mm2(model.layers[i]), *marks[i], *scene.machine)
+                   : raster_minutes(fired->upper_right_mm - fired->lower_left_mm, *marks[i],
+                                    *scene.machine);
+  }
+  return minutes;
 }
 
 bool fits_bed(const Vec2& size_mm, const MachineSpec& machine) {
@@ -130,23 +153,24 @@ std::vector<std::string> second_looks(const LoadedScene& scene) {
   if (!scene.art) return looks;
   looks.insert(looks.end(), scene.art->warnings.begin(), scene.art->warnings.end());
   const Model& model = *scene.model;
-  const MarkSpec& mark = *layer_marks(scene.scene).front();
   for (std::size_t i = 0; i < model.lamps.size(); ++i) {
     const LedRow& row = model.lamps[i];
-    const double clear_mm = std::min(row.above_edge_mm(model.art_lower_left_mm),
-                                     row.above_edge_mm(model.art_upper_right_mm));
+    const double clear_mm = way_to_lamp_mm(scene.drawings, row);
     // Spots of single LEDs have run together 0.9 pitches from them (derived by tracing).
     if (row.count > 1 && clear_mm < 0.9 * row.pitch_mm) {
       looks.push_back("the art begins " + fixed(clear_mm, 1) + " mm from the LEDs of the " +
                       scene.scene.lamps[i].edge + " edge; nearer than 0.9 pitches (" +
-                      fixed(0.9 * row.pitch_mm, 1) + " mm) the single LEDs show in it");
+                      fixed(0.9 * row.pitch_mm, 1) + " mm) single LEDs may show in it");
     }
   }
-  if (mark.spot_mm > 2.5 * mark.spacing_mm) {
-    looks.push_back(
-        "the spot is more than 2.5 times the raster spacing: fine detail fills in, and " +
-        fixed(kMmPerInch / mark.spacing_mm, 0) +
-        " dpi burns little more than a coarser raster would");
+  const std::vector<const MarkSpec*> marks = layer_marks(scene.scene);
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    const MarkSpec& mark = *marks[i];
+    if (mark.kind == MarkSpec::Kind::scored || mark.spot_mm <= 2.5 * mark.spacing_mm) continue;
+    looks.push_back("the spot of " + mark_name(scene.scene, i) +
+                    " is more than 2.5 times its raster spacing: fine detail fills in, and " +
+                    fixed(kMmPerInch / mark.spacing_mm, 0) +
+                    " dpi burns little more than a coarser raster would");
   }
   if (scene.scene.machine && !fits_bed(model.outline.size_mm, *scene.scene.machine))
     looks.push_back("the panel is larger than the machine's bed");

@@ -12,8 +12,10 @@ namespace rimeglow {
 
 std::string facts_text(const LoadedScene& scene);
 
-// Of the art's first mark, where the scene has a machine.
-std::optional<double> laser_minutes(const Scene& scene, const Vec2& art_mm);
+// Of all marks, one after another, where the scene has a machine. `drawings` and `model` are the
+// scene's.
+std::optional<double> laser_minutes(const Scene& scene, const std::vector<Drawing>& drawings,
+                                    const Model& model);
 
 // Whether it may lie on the machine's bed, one way or the other.
 bool fits_bed(const Vec2& size_mm, const MachineSpec& machine);

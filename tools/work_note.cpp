@@ -58,7 +58,7 @@ Html machine_steps(const Scene& scene, std::optional<double> laser_min) {
                     spoken_mm(overscan_mm) + " beside the art to turn.");
   if (laser_min)
     items += item("About " + spoken(*laser_min) +
-                  " minutes of raster: rows times width over speed, and the turns.");
+                  " minutes of engraving: rows times width over speed, and the turns.");
   if (machine.kerf_mm > 0.0)
     items += item("The outline is drawn " + spoken_mm(0.5 * machine.kerf_mm) +
                   " larger all round, half the kerf. Engrave first, cut last.");
