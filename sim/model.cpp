@@ -115,41 +115,25 @@ std::vector<Viewer> viewers_of(const Scene& scene) {
   return viewers;
 }
 
-// How far what is fired lies inside the four sides of the panel's box, and above the seat of each
-// lamp (below 0: outside).
-struct Reach {
-  std::array<double, kSides> inside_mm{};
-  std::vector<double> above_lamp_mm;
-};
-
-Reach reach_of(const Drawing& dots, const Model& model) {
-  const std::optional<ArtBox> fired = fired_box(dots);
-  constexpr double kNone = std::numeric_limits<double>::infinity();
-  const Vec2 low = fired ? fired->lower_left_mm : Vec2(kNone, kNone);
-  const Vec2 high = fired ? fired->upper_right_mm : Vec2(-kNone, -kNone);
-  const Vec2 size = model.outline.size_mm;
-  Reach reach{{low.y(), size.x() - high.x(), size.y() - high.y(), low.x()}, {}};
-  for (const LedRow& lamp : model.lamps) {
-    reach.above_lamp_mm.push_back(fired ? above_edge_mm(*fired, lamp) : kNone);
-  }
-  return reach;
-}
-
-std::vector<Problem> check_reach(const Scene& scene, const Model& model, const Reach& reach) {
+// Whether what is fired lies inside the four sides of the panel's box, and above the slots.
+std::vector<Problem> check_reach(const Scene& scene, const Model& model, const ArtBox& fired) {
   std::vector<Problem> problems;
+  const Vec2 low = fired.lower_left_mm;
+  const Vec2 high = model.outline.size_mm - fired.upper_right_mm;
+  const std::array<double, kSides> inside_mm = {low.y(), high.x(), high.y(), low.x()};
   for (std::size_t side = 0; side < kSides; ++side) {
-    if (reach.inside_mm[side] >= 0.0) continue;
+    if (inside_mm[side] >= 0.0) continue;
     problems.push_back({"art.centre", 0,
-                        "the art reaches " + length_text(-reach.inside_mm[side]) +
+                        "the art reaches " + length_text(-inside_mm[side]) +
                             " beyond the panel's " + model.outline.edges[side].name + " edge",
                         "move art.centre or make art.width smaller"});
   }
   for (std::size_t i = 0; i < model.lamps.size(); ++i) {
-    const double above_mm = reach.above_lamp_mm[i];
+    const double above_mm = above_edge_mm(fired, model.lamps[i]);
     const int edge = model.lamps[i].edge;
     const bool told = std::any_of(model.lamps.begin(), model.lamps.begin() + static_cast<long>(i),
                                   [&](const LedRow& lamp) { return lamp.edge == edge; });
-    const bool beyond = reach.inside_mm[static_cast<std::size_t>(edge)] < 0.0;
+    const bool beyond = inside_mm[static_cast<std::size_t>(edge)] < 0.0;
     if (told || beyond || above_mm >= scene.slot_depth_mm) continue;
     problems.push_back({"art.centre", 0,
                         "the art reaches " + length_text(scene.slot_depth_mm - above_mm) +
@@ -253,7 +237,9 @@ BuiltModel build_model(const Scene& scene, const std::vector<Drawing>& drawings,
   for (const LayerArt& art :
        layer_art(scene, drawings, densities ? Burning::by_density : Burning::in_full, is_wanted)) {
     const Drawing dots = fired(art, density, is_wanted);
-    std::vector<Problem> problems = check_reach(scene, *model, reach_of(dots, *model));
+    const std::optional<ArtBox> reached = fired_box(dots);
+    std::vector<Problem> problems;
+    if (reached) problems = check_reach(scene, *model, *reached);
     if (problems.empty() && !fits_rim(dots, face)) {
       problems.push_back(fits_rim(dots, model->outline) ? over_a_chamfer() : beyond_the_rim(scene));
     }
