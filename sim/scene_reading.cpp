@@ -214,11 +214,6 @@ class Reader {
   void read_key(const std::string& name, const Node& node, const Key& key, const Place& place) {
     seen_.insert(place.path);
     out_.lines[place.path] = node.line;
-    if (!key.store) {
-      return complain(place.path, node.line,
-                      "is understood but not simulated yet (" + std::string(key.help) + ")",
-                      "remove the line; nothing else would be true to it");
-    }
     if (place.pattern == "edges.*") {
       if (!is_edge_name(name, node.line, place.path)) return;
       target_.edge = &out_.scene.edges[name];

@@ -61,15 +61,14 @@ inline constexpr double kUnbounded = std::numeric_limits<double>::infinity();
 struct Key {
   std::string_view path;
   KeyType type;
-  KeyNeed need = KeyNeed::optional;
-  std::optional<Dimension> dimension{};
-  double low = -kUnbounded;
-  double high = kUnbounded;
-  std::string_view choices{};   // separated by '|'
-  std::string_view fallback{};  // in words, as a user would write it
-  std::string_view help{};
-  // Empty for what is understood but not simulated: such a key is refused by name.
-  void (*store)(SceneTarget&, const KeyValue&) = nullptr;
+  KeyNeed need;
+  std::optional<Dimension> dimension;
+  double low;
+  double high;
+  std::string_view choices;   // separated by '|'
+  std::string_view fallback;  // in words, as a user would write it
+  std::string_view help;
+  void (*store)(SceneTarget&, const KeyValue&);
 };
 
 std::span<const Key> schema();

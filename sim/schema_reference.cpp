@@ -129,9 +129,8 @@ std::string name_in(const Key& key, const Section& section) {
 }
 
 std::string key_entry(const Key& key, const Section& section) {
-  std::string text = "* `" + name_in(key, section) + "`: " + std::string(key.help) + ".\n  ";
-  if (!key.store) return text + "Understood, not simulated yet: a scene that says it is refused.\n";
-  text += "Takes " + takes(key);
+  std::string text =
+      "* `" + name_in(key, section) + "`: " + std::string(key.help) + ".\n  Takes " + takes(key);
   if (std::isfinite(key.low) || std::isfinite(key.high)) text += ", " + range_text(key);
   if (key.need == KeyNeed::required) text += "; required";
   if (!key.fallback.empty()) text += "; left out: " + std::string(key.fallback);

@@ -69,19 +69,19 @@ constexpr Key edge_words(std::string_view path, KeyNeed need, std::string_view f
 }
 
 constexpr Key words(std::string_view path, KeyNeed need, std::string_view fallback,
-                    std::string_view help, void (*store)(T&, const V&) = nullptr) {
+                    std::string_view help, void (*store)(T&, const V&)) {
   return {path, KeyType::text, need, {}, -kUnbounded, kUnbounded, "", fallback, help, store};
 }
 
 constexpr Key choice(std::string_view path, KeyNeed need, std::string_view choices,
                      std::string_view fallback, std::string_view help,
-                     void (*store)(T&, const V&) = nullptr) {
+                     void (*store)(T&, const V&)) {
   return {path, KeyType::choice, need, {}, -kUnbounded, kUnbounded, choices, fallback, help, store};
 }
 
 constexpr Key number(std::string_view path, KeyNeed need, double low, double high,
                      std::string_view fallback, std::string_view help,
-                     void (*store)(T&, const V&) = nullptr) {
+                     void (*store)(T&, const V&)) {
   return {path, KeyType::number, need, {}, low, high, "", fallback, help, store};
 }
 
@@ -93,7 +93,7 @@ constexpr Key count(std::string_view path, KeyNeed need, double high, std::strin
 
 constexpr Key quantity(std::string_view path, KeyNeed need, Dimension dimension, double low,
                        double high, std::string_view fallback, std::string_view help,
-                       void (*store)(T&, const V&) = nullptr) {
+                       void (*store)(T&, const V&)) {
   return {path, KeyType::quantity, need, dimension, low, high, "", fallback, help, store};
 }
 

@@ -129,7 +129,7 @@ std::optional<Node> value_for(const Key& key, Chance& chance) {
 Node table_for(std::string_view prefix, Chance& chance) {
   Node::Table table;
   for (const Key& key : schema()) {
-    if (!key.path.starts_with(prefix) || !key.store) continue;
+    if (!key.path.starts_with(prefix)) continue;
     const std::string name(key.path.substr(prefix.size()));
     if (name.find_first_of(".*[") != std::string::npos) continue;
     if (key.need == KeyNeed::optional && chance.likely(0.5)) continue;
