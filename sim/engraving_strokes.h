@@ -31,7 +31,6 @@ class StrokeMap {
   int columns() const { return columns_; }
   int rows() const { return rows_; }
   Part at(int column, int row) const { return static_cast<Part>(part_[index(column, row)]); }
-  bool is_thin(int column, int row) const { return at(column, row) >= along_x; }
 
   // How steeply a stroke crosses the axis that it goes along, in steps of 1 / kSlopes, and how many
   // pixels it has across that.

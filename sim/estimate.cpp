@@ -17,15 +17,6 @@ Replicates combined(const Replicates& a, const Replicates& b, Combine combine) {
 
 }  // namespace
 
-Estimate estimate_mean(const BatchValues& values) {
-  double mean = 0.0;
-  for (const double value : values) mean += value;
-  mean /= kBatches;
-  double squares = 0.0;
-  for (const double value : values) squares += (value - mean) * (value - mean);
-  return {mean, std::sqrt(squares / (kBatches * (kBatches - 1.0)))};
-}
-
 Replicates replicates(const std::function<double(int omitted)>& metric) {
   Replicates values;
   values.all = metric(kEveryBatch);

@@ -26,9 +26,6 @@ inline bool is_telling(const Estimate& difference) {
 // One value per batch.
 using BatchValues = std::array<double, kBatches>;
 
-// Mean of the batch values and its standard error.
-Estimate estimate_mean(const BatchValues& values);
-
 // A metric of all batches, and of all but each one of them: what jackknife works on.
 struct Replicates {
   double all = 0.0;

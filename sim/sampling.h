@@ -62,6 +62,4 @@ inline Vec3 sample_lambertian(double u_cos, double u_azimuth) {
   return sample_cosine_power(1.0, u_cos, u_azimuth);
 }
 
-inline double pdf_lambertian(const Vec3& direction) { return pdf_cosine_power(1.0, direction); }
-
 }  // namespace rimeglow

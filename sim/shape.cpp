@@ -18,8 +18,4 @@ Shape shape_of(const Model& model, Faces faces) {
   return Prism(model.outline, model.thickness_mm, model.sheet.index, bare);
 }
 
-Prism prism_of(const Model& model) {
-  return Prism(model.outline, model.thickness_mm, model.sheet.index, bare_faces(model));
-}
-
 }  // namespace rimeglow

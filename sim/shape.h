@@ -15,7 +15,4 @@ using Shape = std::variant<Prism, Mesh>;
 enum class Faces { folded, all_met };
 Shape shape_of(const Model& model, Faces faces = Faces::folded);
 
-// Of a model whose edges are square.
-Prism prism_of(const Model& model);
-
 }  // namespace rimeglow

@@ -12,9 +12,6 @@ namespace {
 static_assert(kSpectralRows.front().wavelength_nm == kSpectrumStart_nm);
 static_assert(kSpectralRows.size() == kSpectrumSamples);
 
-// Maximum luminous efficacy of radiation, lm/W (CIE S 010).
-constexpr double kMaximumEfficacy = 683.0;
-
 // Second radiation constant, m K (CIE 015:2018).
 constexpr double kSecondRadiation_m_k = 1.4388e-2;
 
@@ -82,16 +79,6 @@ Tristimulus tristimulus(const Spectrum& spectrum) {
 Chromaticity chromaticity(const Tristimulus& colour) {
   const double sum = colour.x + colour.y + colour.z;
   return {colour.x / sum, colour.y / sum};
-}
-
-double luminous_efficacy_lm_per_w(double wavelength_nm) {
-  const double place = (wavelength_nm - kSpectrumStart_nm) / kSpectrumStep_nm;
-  if (!(place >= 0.0 && place <= static_cast<double>(kSpectrumSamples - 1))) return 0.0;
-  const std::size_t below = std::min(static_cast<std::size_t>(place), kSpectrumSamples - 2);
-  const double share = place - static_cast<double>(below);
-  const double v = (1.0 - share) * kSpectralRows[below].matching[1] +
-                   share * kSpectralRows[below + 1].matching[1];
-  return kMaximumEfficacy * v;
 }
 
 Spectrum white_led(double colour_k) {

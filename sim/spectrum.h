@@ -42,10 +42,6 @@ struct LinearRgb {
 Tristimulus tristimulus(const Spectrum& spectrum);
 Chromaticity chromaticity(const Tristimulus& colour);
 
-// Lumens per watt of one wavelength: 683 V(lambda), linear between the table's wavelengths and 0
-// outside them.
-double luminous_efficacy_lm_per_w(double wavelength_nm);
-
 // A white LED of this correlated colour temperature at unit luminous flux (Y = 1): neighbours of
 // the CIE LED-B series mixed in proportion to the reciprocal temperature (derived: within 1 % of
 // the temperature asked). Beyond the series' ends, 2733 and 6598 K, the end member times the

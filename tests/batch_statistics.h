@@ -9,6 +9,16 @@
 
 namespace rimeglow::statistics {
 
+// Mean of the batch values and its standard error.
+inline Estimate estimate_mean(const BatchValues& values) {
+  double mean = 0.0;
+  for (const double value : values) mean += value;
+  mean /= kBatches;
+  double squares = 0.0;
+  for (const double value : values) squares += (value - mean) * (value - mean);
+  return {mean, std::sqrt(squares / (kBatches * (kBatches - 1.0)))};
+}
+
 // How many standard errors an estimate may be off: Student's t with kBatches - 1 degrees of freedom
 // from the normal quantile (Abramowitz and Stegun 26.7.5).
 inline double t_limit(double level, int comparisons = 1) {

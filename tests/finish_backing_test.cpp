@@ -5,6 +5,7 @@
 #include <cmath>
 #include <vector>
 
+#include "diffuse_reflectance.h"
 #include "finish.h"
 #include "optics.h"
 #include "sampling.h"

@@ -50,7 +50,8 @@ TEST_P(AnySign, PhotonsFollowedOneByOneGiveTheLedgerOfTheirRun) {
   std::vector<std::int64_t> followed(run.tally.batches.front().ledger.size(), 0);
   std::vector<std::int64_t> booked = followed;
   for (int k = 0; k < photons; ++k) {
-    const History history = follow(model, prism_of(model), 7, static_cast<std::uint64_t>(k));
+    const History history =
+        follow(model, panels::prism_of(model), 7, static_cast<std::uint64_t>(k));
     for (const Deposit& deposit : history.deposits) {
       followed[static_cast<std::size_t>(deposit.entry)] += fixed_point(deposit.weight, kLedgerUnit);
     }
@@ -69,7 +70,7 @@ TEST_P(AnySign, PhotonsFollowedOneByOneGiveTheLedgerOfTheirRun) {
 // off by 1e-6 or a missing corner.
 TEST_P(AnySign, TheWayIsStraightBetweenItsCorners) {
   const Model model = GetParam().make();
-  const Prism prism = prism_of(model);
+  const Prism prism = panels::prism_of(model);
   std::size_t corners_seen = 0;
   for (std::uint64_t k = 0; k < 300; ++k) {
     const History history = follow(model, prism, 1, k);
@@ -102,7 +103,7 @@ TEST_P(AnySign, TheWayIsStraightBetweenItsCorners) {
 // What became of the light agrees with where it went, with Snell and with the mirror.
 TEST_P(AnySign, EveryEventAgreesWithItself) {
   const Model model = GetParam().make();
-  const Prism prism = prism_of(model);
+  const Prism prism = panels::prism_of(model);
   int scattered = 0, bounced = 0, strayed = 0, from_base = 0;
   for (std::uint64_t k = 0; k < 1000; ++k) {
     const History history = follow(model, prism, 1, k);
@@ -139,7 +140,7 @@ TEST_P(AnySign, EveryEventAgreesWithItself) {
 TEST(History, LightThatMissesTheEdgeMeetsNothing) {
   Model model = panels::sign_blank();
   model.lamps.front().gap_mm = 30.0;
-  const Prism prism = prism_of(model);
+  const Prism prism = panels::prism_of(model);
   int missed = 0;
   for (std::uint64_t k = 0; k < 100; ++k) {
     const History history = follow(model, prism, 1, k);

@@ -186,7 +186,7 @@ TEST(Mesh, HistoriesArePrismsEventByEvent) {
   std::size_t meetings = 0;
   for (const Outline& outline : polygons()) {
     const Model model = lit(outline);
-    const Prism prism = prism_of(model);
+    const Prism prism = panels::prism_of(model);
     const Mesh mesh = mesh_of(model);
     for (int n = 0; n < photons; ++n) {
       Story due, found;
@@ -234,7 +234,7 @@ TEST(Mesh, RoundOutlinesShareOutTheLightAsPrismDoes) {
   const std::vector<Outline> outlines = {made_up::tag(), rounded_rectangle(60.0, 40.0, 15.0)};
   for (const Outline& outline : outlines) {
     const Model model = lit(outline);
-    const Prism prism = prism_of(model);
+    const Prism prism = panels::prism_of(model);
     const Mesh mesh = mesh_of(model);
     Shares due(model), found(model);
     for (int n = 0; n < photons; ++n) {

@@ -8,6 +8,7 @@
 
 #include <cmath>
 
+#include "diffuse_reflectance.h"
 #include "sampling.h"
 #include "statistics.h"
 #include "units.h"

@@ -8,11 +8,13 @@
 #include <cstdint>
 #include <functional>
 #include <string>
+#include <variant>
 #include <vector>
 
 #include "glow.h"
 #include "model.h"
 #include "run.h"
+#include "shape.h"
 #include "statistics.h"
 #include "walk.h"
 
@@ -96,6 +98,7 @@ struct Blind {
   void leave(const Hit&, const Vec3&, double) {}
 };
 
-using rimeglow::prism_of;
+// The geometry of a model whose edges are square.
+inline Prism prism_of(const Model& model) { return std::get<Prism>(shape_of(model)); }
 
 }  // namespace rimeglow::panels

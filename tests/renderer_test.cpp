@@ -119,7 +119,7 @@ class OneOrder : public panels::Blind {
 // Luminance in units of the lamp's, by viewer.
 std::vector<Estimate> seen_by_one_order(const Model& model, SurfaceId surface, const Frame& frame,
                                         double area_mm2, int photons) {
-  const Prism prism = prism_of(model);
+  const Prism prism = panels::prism_of(model);
   OneOrder scorer(model, surface, frame);
   for (int photon = 0; photon < photons; ++photon) {
     scorer.batch = static_cast<std::size_t>(photon % kBatches);
@@ -129,7 +129,7 @@ std::vector<Estimate> seen_by_one_order(const Model& model, SurfaceId surface, c
   for (std::size_t v = 0; v < model.viewers.size(); ++v) {
     BatchValues values = scorer.sums(v);
     for (double& value : values) value *= kPi * kEmitter_mm.prod() / area_mm2 * kBatches / photons;
-    seen.push_back(estimate_mean(values));
+    seen.push_back(statistics::estimate_mean(values));
   }
   return seen;
 }
