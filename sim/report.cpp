@@ -12,10 +12,6 @@ namespace rimeglow {
 
 namespace {
 
-// Below these shares of the light, rays the program cut short or lost change no verdict.
-constexpr double kHarmlessTrapped = 1e-3;
-constexpr double kHarmlessLost = 1e-4;
-
 // A patch known worse than this makes evenness a guess.
 constexpr double kRestlessPatch = 0.05;
 
@@ -226,26 +222,10 @@ std::vector<std::string> warnings_about(const Glow& glow, const Model& model) {
     warnings.push_back("Some patches are known to no better than " + percent(kRestlessPatch) +
                        ": more photons would settle how even it is.");
   }
-  if (share_named(glow, "trapped") > kHarmlessTrapped) {
-    warnings.push_back(percent(share_named(glow, "trapped")) +
-                       " of the light was still inside when tracing stopped; it is missing from "
-                       "every luminance.");
-  }
-  if (share_named(glow, "lost") > kHarmlessLost) {
-    warnings.push_back(percent(share_named(glow, "lost")) +
-                       " of the light was lost by the program: do not rely on this result.");
-  }
   return warnings;
 }
 
 }  // namespace
-
-double share_named(const Glow& glow, std::string_view name) {
-  for (const Share& share : glow.ledger) {
-    if (share.name == name) return share.of_emitted.mean;
-  }
-  return 0.0;
-}
 
 std::string_view name_of(Level level) {
   switch (level) {

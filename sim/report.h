@@ -69,9 +69,6 @@ std::string seen_by(std::string_view viewer);
 // that is `factor` times the span's.
 std::string span_first(const std::optional<Span>& span, double factor, const std::string& unit);
 
-// The share of the emitted light under this name in the ledger, 0 where it is not listed.
-double share_named(const Glow& glow, std::string_view name);
-
 // What the light of an entry of the ledger does: "leave through the top edge".
 std::string way_in_words(const Share& share);
 

@@ -98,6 +98,14 @@ std::string losses_told(const std::vector<Share>& losses) {
   return listed(parts);
 }
 
+// Of the emitted light, 0 where the ledger does not list it.
+double share_named(const Glow& glow, std::string_view name) {
+  for (const Share& share : glow.ledger) {
+    if (share.name == name) return share.of_emitted.mean;
+  }
+  return 0.0;
+}
+
 std::string engraving_told(const Glow& glow) {
   if (glow.viewers.empty()) return "";
   return spoken(100.0 * share_named(glow, "front.mark")) +
