@@ -9,7 +9,7 @@
 namespace rimeglow {
 
 struct EmbeddedFile {
-  std::string_view name;  // from the repository on: "tools/page/ticket.css"
+  std::string_view name;  // from the repository on: "tools/page/paper.css"
   const unsigned char* data;
   std::size_t size;
 
