@@ -1,3 +1,4 @@
+// A comparison in words: part of compare.h.
 #include <algorithm>
 #include <array>
 #include <cmath>
