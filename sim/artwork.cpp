@@ -7,8 +7,6 @@
 namespace rimeglow {
 namespace {
 
-// ---- line art or grey ----
-
 // Within 5 % of off or on counts as off or on: compression noise and rounding, not a grey.
 constexpr std::uint8_t kFaintest = 13;
 constexpr std::uint8_t kStrongest = 242;

@@ -9,7 +9,8 @@ namespace rimeglow {
 namespace {
 
 // A pass behind the surface and back costs light at the backing or lets it in again; this many
-// leave less than 1e-6 of it even behind a perfect white card.
+// leave less than 1e-6 of it even behind a perfect white card. Frost of the largest
+// reflectance allowed, 0.99, would leave 4e-5, but no edge has frost.
 constexpr int kMaxPasses = 1000;
 
 Fate fate_of(const Vec3& arriving, const Vec3& leaving) {

@@ -64,8 +64,8 @@ enum class Fate { reflected, transmitted, absorbed };
 
 // What became of the light and whither it goes: local direction, z < 0 back into the acrylic,
 // z > 0 out of it.
-// `order` counts what scattered it: facets met, 1 for frost or paint, and one more for a backing;
-// 0 is a smooth surface.
+// `order` counts what scattered it: facets met, 1 for frost or paint, and one more for a white
+// backing; 0 is a smooth surface.
 struct Outcome {
   Fate fate = Fate::reflected;
   Vec3 direction = Vec3::Zero();

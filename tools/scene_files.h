@@ -31,7 +31,7 @@ struct LoadedScene {
   std::optional<ArtInfo> art;
   std::vector<Drawing> drawings;       // of the art and its regions, each on its mark's raster
   std::optional<Drawing> densities;    // of the plan, if the scene names one
-  std::vector<std::string> warnings;   // of the outline and where art lies; whole sentences
+  std::vector<std::string> warnings;   // of outline, lamps and where art lies
   std::shared_ptr<const Model> model;  // none when there are problems
   std::string inputs;                  // fingerprint of scene text, changes and all files it names
   std::vector<VariantSpec> variants;   // none where there are problems

@@ -26,7 +26,7 @@ std::string art_size_text(const LoadedScene& scene);
 // "tag.svg, 14 pieces, 1 hole": the panel must have an outline of its own.
 std::string outline_in_words(const PanelSpec& panel);
 
-// Whole sentences; also part of a prediction's warnings.
+// What deserves another look before the piece is made, in words that can follow "Mind:".
 std::vector<std::string> second_looks(const LoadedScene& scene);
 // The same as whole sentences, and which lumens are guessed: for who sees only the result.
 std::vector<std::string> scene_warnings(const LoadedScene& scene);
