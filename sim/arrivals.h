@@ -3,7 +3,8 @@
 // all through the sheet, at chamfers beside them. Kept only where a camera is asked for.
 #pragma once
 
-#include <cstdint>
+#include <algorithm>
+#include <cstddef>
 #include <vector>
 
 #include "hats.h"

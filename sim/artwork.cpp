@@ -1,8 +1,6 @@
 #include "artwork.h"
 
 #include <algorithm>
-#include <cmath>
-#include <utility>
 
 namespace rimeglow {
 namespace {

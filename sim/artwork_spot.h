@@ -4,7 +4,6 @@
 // of their pixels. Knows no drawing and no panel.
 #pragma once
 
-#include <cstdint>
 #include <span>
 #include <vector>
 

@@ -1,6 +1,5 @@
 // A comparison in words: part of compare.h.
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "compare.h"

@@ -3,7 +3,6 @@
 // counted).
 #pragma once
 
-#include <algorithm>
 #include <cmath>
 
 #include "scene.h"

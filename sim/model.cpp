@@ -5,7 +5,6 @@
 #include <cmath>
 
 #include "panel_shape.h"
-#include "schema.h"
 #include "sides.h"
 #include "spectrum.h"
 #include "units.h"

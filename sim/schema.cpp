@@ -1,7 +1,6 @@
 #include "schema.h"
 
 #include <algorithm>
-#include <limits>
 #include <vector>
 
 namespace rimeglow {

@@ -1,5 +1,4 @@
 // The table of keys as people read it.
-#include <algorithm>
 #include <array>
 #include <cmath>
 

@@ -5,7 +5,6 @@
 // light does to table and base, and what LEDs throw straight through a rough lit edge.
 #pragma once
 
-#include <memory>
 #include <string>
 #include <vector>
 

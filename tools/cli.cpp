@@ -1,6 +1,5 @@
 #include "cli.h"
 
-#include <filesystem>
 #include <ostream>
 #include <system_error>
 

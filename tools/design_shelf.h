@@ -3,7 +3,6 @@
 // written over, so that an older text of the scene still finds its own.
 #pragma once
 
-#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <span>

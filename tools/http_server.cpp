@@ -1,6 +1,5 @@
 #include "http_server.h"
 
-#include <algorithm>
 #include <atomic>
 #include <condition_variable>
 #include <system_error>

@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
-#include <cstring>
-#include <numbers>
 
 #include "colour_map.h"
 #include "round_numbers.h"

@@ -1,7 +1,5 @@
 #include "predict.h"
 
-#include <algorithm>
-#include <cmath>
 #include <ostream>
 
 #include "cli.h"

@@ -1,7 +1,6 @@
 #include "scene_editor.h"
 
 #include <algorithm>
-#include <optional>
 #include <vector>
 
 #define TOML_EXCEPTIONS 1

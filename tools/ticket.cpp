@@ -1,8 +1,5 @@
 #include "ticket.h"
 
-#include <algorithm>
-#include <cmath>
-
 #include "model.h"
 #include "panel_shape.h"
 #include "ticket_fields.h"

@@ -3,7 +3,6 @@
 // from the schema.
 #pragma once
 
-#include <optional>
 #include <string>
 #include <string_view>
 #include <variant>

@@ -1,7 +1,6 @@
 #include "vet.h"
 
 #include <algorithm>
-#include <cmath>
 #include <limits>
 
 #include "laser_time.h"
