@@ -117,7 +117,7 @@ double engraved_mm2(const Drawing& drawing) {
 }
 
 [[noreturn]] void refuse_empty(const ArtRequest& request) {
-  if (!request.without_ids.empty())
+  if (!request.only_id && !request.without_ids.empty())
     throw ArtError("nothing is left to engrave beside the art's regions",
                    "leave one of them away and name its mark as the art's");
   if (request.engrave == Engrave::light)
