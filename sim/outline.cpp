@@ -212,6 +212,40 @@ Vec2 nearest_on(const OutlinePiece& piece, const Vec2& point_mm) {
          std::clamp(chord.dot(point_mm - piece.start_mm) / squared, 0.0, 1.0) * chord;
 }
 
+std::vector<Vec2> crossings(const OutlinePiece& a, const OutlinePiece& b) {
+  if (a.round() && !b.round()) return crossings(b, a);
+  const Vec2 along = a.end_mm - a.start_mm;
+  if (!b.round()) {
+    const Vec2 other = b.end_mm - b.start_mm;
+    const double turn = cross(along, other);
+    if (turn == 0.0) return {};
+    return {a.start_mm + cross(b.start_mm - a.start_mm, other) / turn * along};
+  }
+  if (!a.round()) {
+    const Vec2 direction = along.normalized();
+    const Vec2 to_centre = b.centre_mm - a.start_mm;
+    const double aside = cross(direction, to_centre);
+    const double squared = b.radius_mm * b.radius_mm - aside * aside;
+    if (squared < 0.0) return {};
+    const Vec2 middle = a.start_mm + to_centre.dot(direction) * direction;
+    return {middle - std::sqrt(squared) * direction, middle + std::sqrt(squared) * direction};
+  }
+  const Vec2 between = b.centre_mm - a.centre_mm;
+  const double apart = between.norm();
+  constexpr double kSame_mm = 1e-7;
+  if (apart < kSame_mm && std::abs(std::abs(a.radius_mm) - std::abs(b.radius_mm)) < kSame_mm) {
+    return {};  // one circle
+  }
+  const Vec2 toward = between / apart;
+  const double to_chord =
+      0.5 * (apart + (a.radius_mm * a.radius_mm - b.radius_mm * b.radius_mm) / apart);
+  const double squared = a.radius_mm * a.radius_mm - to_chord * to_chord;
+  if (squared < 0.0) return {};
+  const Vec2 middle = a.centre_mm + to_chord * toward;
+  const Vec2 side = std::sqrt(squared) * Vec2(-toward.y(), toward.x());
+  return {middle - side, middle + side};
+}
+
 // Green's theorem piece by piece; an arc adds, or takes, its segment beyond the chord.
 double area_mm2(std::span<const OutlinePiece> pieces) {
   double twice = 0.0;

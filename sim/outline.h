@@ -105,6 +105,9 @@ Vec2 point_on(const OutlinePiece& piece, double share);
 
 Vec2 nearest_on(const OutlinePiece& piece, const Vec2& point_mm);
 
+// Up to two points where the lines or circles that two pieces lie on meet.
+std::vector<Vec2> crossings(const OutlinePiece& a, const OutlinePiece& b);
+
 // Inside, to the left of the way round; below 0 when it goes round clockwise.
 double area_mm2(std::span<const OutlinePiece> pieces);
 double area_mm2(const Outline& outline);

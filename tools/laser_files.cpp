@@ -7,6 +7,7 @@
 
 #include <png.h>
 
+#include "beam_way.h"
 #include "html.h"
 #include "raster_reader.h"
 #include "words.h"
@@ -79,84 +80,27 @@ class Page {
   double margin_mm_;
 };
 
-// A piece moved outward, which is to its right.
-OutlinePiece moved(OutlinePiece piece, double outward_mm) {
-  if (piece.round()) {
-    const double scale = (piece.radius_mm + outward_mm) / piece.radius_mm;
-    piece.start_mm = piece.centre_mm + scale * (piece.start_mm - piece.centre_mm);
-    piece.end_mm = piece.centre_mm + scale * (piece.end_mm - piece.centre_mm);
-    piece.radius_mm += outward_mm;
-    return piece;
+// A closed path. Arcs turn left for a radius above 0, as the outline does; the mirrored page turns
+// them round.
+std::string closed_path(const Page& page, const std::vector<OutlinePiece>& pieces) {
+  std::string path = "M " + page.at(pieces.front().start_mm);
+  for (const OutlinePiece& piece : pieces) {
+    if (piece.round()) {
+      const bool is_left = (piece.radius_mm > 0.0) != page.mirrored();
+      const std::string radius = fixed(std::abs(piece.radius_mm), 4);
+      path += " A " + radius + " " + radius + (is_left ? " 0 0 0 " : " 0 0 1 ");
+    } else {
+      path += " L ";
+    }
+    path += page.at(piece.end_mm);
   }
-  const Vec2 along = (piece.end_mm - piece.start_mm).normalized();
-  const Vec2 shift = outward_mm * Vec2(along.y(), -along.x());
-  piece.start_mm += shift;
-  piece.end_mm += shift;
-  return piece;
+  return path + " Z";
 }
 
-// One closed round of an outline, moved outward. Where its sides part at a corner, they are joined
-// by an arc about it; where they cross, straight ones are cut off at the crossing. Others keep a
-// loop of half a kerf, which the beam burns anyway.
-class MovedRound {
- public:
-  MovedRound(std::span<const OutlinePiece> pieces, double outward_mm) : outward_mm_(outward_mm) {
-    for (const OutlinePiece& piece : pieces) pieces_.push_back(moved(piece, outward_mm));
-    for (std::size_t i = 0; i < pieces_.size(); ++i) {
-      OutlinePiece& next = pieces_[(i + 1) % pieces_.size()];
-      OutlinePiece& piece = pieces_[i];
-      if (piece.round() || next.round() || parts(piece, next)) continue;
-      const Vec2 along = piece.end_mm - piece.start_mm;
-      const Vec2 on = next.end_mm - next.start_mm;
-      if (std::abs(cross(along, on)) < kSame) continue;
-      const double way = cross(next.start_mm - piece.start_mm, on) / cross(along, on);
-      piece.end_mm += (way - 1.0) * along;
-      next.start_mm = piece.end_mm;
-    }
-  }
-
-  std::string path(const Page& page) const {
-    std::string path = "M " + page.at(pieces_.front().start_mm);
-    for (std::size_t i = 0; i < pieces_.size(); ++i) {
-      const OutlinePiece& piece = pieces_[i];
-      const OutlinePiece& next = pieces_[(i + 1) % pieces_.size()];
-      path +=
-          piece.round() ? arc(page, piece.radius_mm, piece.end_mm) : " L " + page.at(piece.end_mm);
-      if ((next.start_mm - piece.end_mm).norm() < kSame) continue;
-      path += parts(piece, next) ? arc(page, outward_mm_, next.start_mm)
-                                 : " L " + page.at(next.start_mm);
-    }
-    return path + " Z";
-  }
-
- private:
-  static constexpr double kSame = 1e-6;
-
-  bool parts(const OutlinePiece& piece, const OutlinePiece& next) const {
-    return outward_mm_ * cross(heading_at_end(piece), heading_at_start(next)) > 0.0;
-  }
-
-  // Turning left for a radius above 0, as the outline does; the mirrored page turns it round.
-  static std::string arc(const Page& page, double radius_mm, const Vec2& to) {
-    const bool is_left = (radius_mm > 0.0) != page.mirrored();
-    const std::string radius = fixed(std::abs(radius_mm), 4);
-    return " A " + radius + " " + radius + (is_left ? " 0 0 0 " : " 0 0 1 ") + page.at(to);
-  }
-
-  double outward_mm_;
-  std::vector<OutlinePiece> pieces_;
-};
-
 std::string outline_path(const Outline& outline, const Page& page, double outward_mm) {
-  const std::span<const OutlinePiece> pieces = outline.pieces;
   std::string path;
-  std::size_t begin = 0;
-  for (std::size_t i = 1; i <= pieces.size(); ++i) {
-    if (i < pieces.size() && (pieces[i].start_mm - pieces[i - 1].end_mm).norm() < 1e-6) continue;
-    path += (path.empty() ? "" : " ") +
-            MovedRound(pieces.subspan(begin, i - begin), outward_mm).path(page);
-    begin = i;
-  }
+  for (const auto& way : beam_ways(outline, outward_mm))
+    path += (path.empty() ? "" : " ") + closed_path(page, way);
   return path;
 }
 
