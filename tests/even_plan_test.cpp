@@ -273,6 +273,33 @@ TEST(Bed, HoldsWhatFitsOneWayOrTheOther) {
   EXPECT_TRUE(fits_bed({300.0, 200.0}, machine));
   EXPECT_TRUE(fits_bed({190.0, 290.0}, machine));
   EXPECT_FALSE(fits_bed({210.0, 210.0}, machine));
+  EXPECT_EQ(beyond_bed("the art", {205.0, 290.0}, machine),
+            "the art, 205.0 x 290.0 mm, is larger than the machine's bed of 300.0 x 200.0 mm by 5 "
+            "mm");
+  EXPECT_EQ(beyond_bed("the art", {310.0, 290.0}, machine),
+            "the art, 310.0 x 290.0 mm, is larger than the machine's bed of 300.0 x 200.0 mm by 10 "
+            "mm and 90 mm");
+}
+
+// A panel that fills the bed: what is cut round it, and its jig, 15 mm wider all round, do not fit.
+TEST_F(SmallEven, WhatIsCutBeyondTheBedIsSaid) {
+  const std::string bed = "machine.bed=[\"60 mm\", \"60 mm\"]";
+  const std::string jig =
+      "The jig, 90.0 x 90.0 mm, is larger than the machine's bed of 60.0 x 60.0 mm by 30 mm and 30 "
+      "mm; cut it on a larger machine";
+  std::vector<std::string> even = {"even",      "small.toml", "--set", bed,
+                                   "--photons", "2000",       "--out", "out"};
+  ASSERT_EQ(run(even), kDone) << err_.str();
+  EXPECT_EQ(out_.str().find("bed"), std::string::npos) << out_.str();
+  even.push_back("--jig");
+  ASSERT_EQ(run(even), kDone) << err_.str();
+  EXPECT_NE(out_.str().find("Mind: " + jig), std::string::npos) << out_.str();
+  EXPECT_NE(read("out/numbers.json").find(jig), std::string::npos);
+  ASSERT_EQ(run({"vet", "small.toml", "--set", bed, "--set", "machine.kerf=0.2 mm"}), kDone);
+  EXPECT_NE(out_.str().find("Mind: the outline as it is cut, 60.2 x 60.2 mm, is larger than the "
+                            "machine's bed of 60.0 x 60.0 mm by 0.2 mm and 0.2 mm; cut it on"),
+            std::string::npos)
+      << out_.str();
 }
 
 TEST_F(SmallEven, TwoPiecesAreNotWrittenIntoOneFolder) {

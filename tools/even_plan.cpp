@@ -304,11 +304,7 @@ std::vector<Problem> even_problems(const LoadedScene& scene) {
   }
   const Vec2 art = scene.model->art_upper_right_mm - scene.model->art_lower_left_mm;
   if (scene.scene.machine && !fits_bed(art, *scene.scene.machine)) {
-    const Vec2 bed = scene.scene.machine->bed_mm;
-    problems.push_back({"art.width", 0,
-                        "the art of " + fixed(art.x(), 1) + " x " + fixed(art.y(), 1) +
-                            " mm is larger than the machine's bed of " + fixed(bed.x(), 1) + " x " +
-                            fixed(bed.y(), 1) + " mm",
+    problems.push_back({"art.width", 0, beyond_bed("the art", art, *scene.scene.machine),
                         "make art.width smaller, or check machine.bed"});
   }
   return problems;

@@ -104,6 +104,8 @@ std::string outline_path(const Outline& outline, const Page& page, double outwar
   return path;
 }
 
+constexpr double kJigRim_mm = 15.0;
+
 std::string group(const std::string& id, const std::string& content) {
   return "<g id=\"" + id + "\">\n" + content + "</g>\n";
 }
@@ -151,10 +153,12 @@ Drawing dots_in_png(std::string_view png, double pixel_mm, Side face) {
   return dots;
 }
 
+Vec2 jig_size_mm(const Vec2& panel_mm) { return panel_mm + Vec2::Constant(2.0 * kJigRim_mm); }
+
 std::string laser_svg(const Outline& outline, Side face, double kerf_mm,
                       std::span<const std::string> engravings, Jig jig) {
   const Vec2 panel = outline.size_mm;
-  const double margin = 20.0;
+  const double margin = 20.0;  // room for the jig's rim and a little beside it
   const Page page(panel, face, margin);
   const std::string width = fixed(panel.x(), 4);
   const std::string height = fixed(panel.y(), 4);
@@ -181,9 +185,11 @@ std::string laser_svg(const Outline& outline, Side face, double kerf_mm,
   svg += group("outline", path_element(outline_path(outline, page, 0.5 * kerf_mm)));
   svg += group("ruler-50-mm", path_element(ruler));
   if (jig == Jig::drawn) {
-    const double rim = margin - 5.0;
-    const std::string frame = "M 5 5 H " + fixed(margin + panel.x() + rim, 4) + " V " +
-                              fixed(margin + panel.y() + rim, 4) + " H 5 Z";
+    const Vec2 low = Vec2::Constant(margin - kJigRim_mm);
+    const Vec2 high = low + jig_size_mm(panel);
+    const std::string frame = "M " + fixed(low.x(), 4) + " " + fixed(low.y(), 4) + " H " +
+                              fixed(high.x(), 4) + " V " + fixed(high.y(), 4) + " H " +
+                              fixed(low.x(), 4) + " Z";
     svg += group("jig",
                  path_element(frame) + path_element(outline_path(outline, page, -0.5 * kerf_mm)));
   }

@@ -30,4 +30,7 @@ std::string laser_svg(const Outline& outline, Side face, double kerf_mm,
 
 inline constexpr double kRulerMm = 50.0;
 
+// Of the jig's sheet, for a panel of this size.
+Vec2 jig_size_mm(const Vec2& panel_mm);
+
 }  // namespace rimeglow

@@ -12,9 +12,20 @@ namespace {
 
 constexpr double kAcrylicGramsPerMm3 = 1.19e-3;  // ASTM D792, as sheet makers' data quote it
 
+std::string mm_text(const Vec2& size_mm) {
+  return fixed(size_mm.x(), 1) + " x " + fixed(size_mm.y(), 1) + " mm";
+}
+
 std::string size_text(const Vec2& size_mm) {
-  return fixed(size_mm.x(), 1) + " x " + fixed(size_mm.y(), 1) + " mm (" +
-         fixed(size_mm.x() / kMmPerInch, 2) + " x " + fixed(size_mm.y() / kMmPerInch, 2) + " in)";
+  return mm_text(size_mm) + " (" + fixed(size_mm.x() / kMmPerInch, 2) + " x " +
+         fixed(size_mm.y() / kMmPerInch, 2) + " in)";
+}
+
+// How far it reaches beyond the bed's two sides, lying the way that suits it better.
+Vec2 beyond_bed_mm(const Vec2& size_mm, const MachineSpec& machine) {
+  const Vec2 as_it_is = size_mm - machine.bed_mm;
+  const Vec2 turned = Vec2(size_mm.y(), size_mm.x()) - machine.bed_mm;
+  return turned.maxCoeff() < as_it_is.maxCoeff() ? turned : as_it_is;
 }
 
 double burnt_mm2(const Layer& layer) {
@@ -125,9 +136,15 @@ std::optional<double> laser_minutes(const Scene& scene, const std::vector<Drawin
 }
 
 bool fits_bed(const Vec2& size_mm, const MachineSpec& machine) {
-  const Vec2 turned_mm(size_mm.y(), size_mm.x());
-  return (machine.bed_mm - size_mm).minCoeff() >= 0.0 ||
-         (machine.bed_mm - turned_mm).minCoeff() >= 0.0;
+  return beyond_bed_mm(size_mm, machine).maxCoeff() <= 0.0;
+}
+
+std::string beyond_bed(const std::string& what, const Vec2& size_mm, const MachineSpec& machine) {
+  std::vector<std::string> by;
+  for (const double beyond_mm : beyond_bed_mm(size_mm, machine))
+    if (beyond_mm > 0.0) by.push_back(length_text(beyond_mm));
+  return what + ", " + mm_text(size_mm) + ", is larger than the machine's bed of " +
+         mm_text(machine.bed_mm) + " by " + listed(by);
 }
 
 std::string art_size_text(const LoadedScene& scene) {
@@ -171,8 +188,12 @@ std::vector<std::string> second_looks(const LoadedScene& scene) {
                     fixed(kMmPerInch / mark.spacing_mm, 0) +
                     " dpi burns little more than a coarser raster would");
   }
-  if (scene.scene.machine && !fits_bed(model.outline.size_mm, *scene.scene.machine))
-    looks.push_back("the panel is larger than the machine's bed");
+  if (const auto& machine = scene.scene.machine) {
+    const Vec2 cut_mm = model.outline.size_mm + Vec2::Constant(machine->kerf_mm);
+    if (!fits_bed(cut_mm, *machine))
+      looks.push_back(beyond_bed("the outline as it is cut", cut_mm, *machine) +
+                      "; cut it on a larger machine, or check machine.bed");
+  }
   return looks;
 }
 

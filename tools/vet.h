@@ -19,6 +19,9 @@ std::optional<double> laser_minutes(const Scene& scene, const std::vector<Drawin
 
 // Whether it may lie on the machine's bed, one way or the other.
 bool fits_bed(const Vec2& size_mm, const MachineSpec& machine);
+// "the jig, 430.0 x 330.0 mm, is larger than the machine's bed of 400.0 x 300.0 mm by 30 mm and 30
+// mm".
+std::string beyond_bed(const std::string& what, const Vec2& size_mm, const MachineSpec& machine);
 
 // How large the art is and where that comes from; the scene must have art.
 std::string art_size_text(const LoadedScene& scene);
