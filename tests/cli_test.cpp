@@ -256,6 +256,20 @@ TEST_F(CommandLine, AShopFileIsReadBesideTheSceneAndCounted) {
       << err.str();
 }
 
+// 3.006 and 20.006 make 23.012, but 3.01 and 20.01 are read.
+TEST_F(CommandLine, PartsOfTheCostAddUpAsTheyAreShown) {
+  write("cents.toml",
+        "[panel.blank]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"
+        "price = \"3.006 EUR\"\n[bench]\ntime = \"30 min\"\nrate = \"40.012 EUR/h\"\n");
+  write("priced.toml",
+        "use = \"cents.toml\"\n[panel]\nuse = \"blank\"\n"
+        "[lamp]\ncount = 4\nflux_each = \"9 lm\"\n");
+  EXPECT_EQ(run({"vet", at("priced.toml")}), kDone) << err.str();
+  EXPECT_NE(out.str().find("Cost: 23.02 EUR, from blank 3.01 EUR and 30 min by hand 20.01 EUR"),
+            std::string::npos)
+      << out.str();
+}
+
 TEST_F(CommandLine, FollowTellsOnePhotonsWay) {
   ASSERT_EQ(run({"follow", scene(), "--ending", "front.mark", "--out", at("one")}), kDone)
       << err.str();

@@ -69,8 +69,10 @@ class Cost {
 
  private:
   void add(const std::string& what, const Money& money) {
-    parts_.push_back(what + " " + money_text(money));
-    sum_ = {sum_.amount + money.amount, money.currency};
+    // In hundredths, as it is shown, so that the parts shown give the sum.
+    const Money shown{std::round(100.0 * money.amount) / 100.0, money.currency};
+    parts_.push_back(what + " " + money_text(shown));
+    sum_ = {sum_.amount + shown.amount, shown.currency};
   }
 
   std::vector<std::string> parts_;
