@@ -56,6 +56,10 @@ std::string good_to(const Estimate& estimate) {
   return "good to " + percent(estimate.standard_error / std::abs(estimate.mean));
 }
 
+std::string counted(std::size_t count, const std::string& thing) {
+  return std::to_string(count) + " " + thing + (count == 1 ? "" : "s");
+}
+
 std::string capitalised(std::string text) {
   if (!text.empty() && text.front() >= 'a' && text.front() <= 'z') {
     text.front() = static_cast<char>(text.front() - 'a' + 'A');

@@ -2,6 +2,7 @@
 // the noise beside them. Writes nothing anywhere; exact figures belong in numbers.json.
 #pragma once
 
+#include <cstddef>
 #include <string>
 #include <vector>
 
@@ -24,6 +25,9 @@ std::string percent(double share);
 
 // Relative standard error in words: "good to 2 %". Twice in three the truth is nearer than that.
 std::string good_to(const Estimate& estimate);
+
+// "1 LED", "3 LEDs".
+std::string counted(std::size_t count, const std::string& thing);
 
 // With a capital first letter.
 std::string capitalised(std::string text);

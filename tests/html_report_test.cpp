@@ -77,6 +77,14 @@ TEST(HtmlReport, EveryTagCloses) {
   EXPECT_EQ(first_unbalanced("<p><b></p>"), "</p>");
 }
 
+TEST(HtmlReport, OneLedIsNotSeveral) {
+  Prediction prediction = made_up::prediction(made_up::glow());
+  EXPECT_TRUE(holds(page_of(prediction), ", lit by 6 LEDs along the bottom<"));
+  prediction.scene.lamps[0].count = 1;
+  EXPECT_TRUE(holds(page_of(prediction), ", lit by 1 LED along the bottom<"));
+  EXPECT_TRUE(holds(page_of(prediction), "<dd>1 LED along the bottom, "));
+}
+
 TEST(HtmlReport, FetchesAndRunsNothing) {
   const std::string page = made_up_page();
   for (const char* part : {"http://", "https://", "<script", "javascript:", "url(", "@import",

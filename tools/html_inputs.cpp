@@ -84,9 +84,12 @@ std::string beam_in_words(const LampSpec& lamp) {
          " (measured from far away: at a small gap trust its angles, not its places)";
 }
 
+std::string row_in_words(const LampSpec& lamp) {
+  return counted(static_cast<std::size_t>(lamp.count), "LED") + " along the " + lamp.edge;
+}
+
 std::string lamp_in_words(const LampSpec& lamp) {
-  return std::to_string(lamp.count) + " LEDs along the " + lamp.edge + ", " +
-         spoken(flux_each_lm(lamp)) + " lm each" +
+  return row_in_words(lamp) + ", " + spoken(flux_each_lm(lamp)) + " lm each" +
          (is_flux_guessed(lamp)     ? " (guessed)"
           : lamp.flux_each_lm > 0.0 ? ""
                                     : " (by its file)") +
@@ -100,9 +103,7 @@ std::string lamp_in_words(const LampSpec& lamp) {
 
 std::string facts_in_short(const Scene& scene) {
   std::vector<std::string> lamps;
-  for (const LampSpec& lamp : scene.lamps) {
-    lamps.push_back(std::to_string(lamp.count) + " LEDs along the " + lamp.edge);
-  }
+  for (const LampSpec& lamp : scene.lamps) lamps.push_back(row_in_words(lamp));
   return size_of(scene.panel) + (lamps.empty() ? "" : ", lit by " + listed(lamps));
 }
 

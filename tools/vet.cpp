@@ -159,10 +159,8 @@ std::string art_size_text(const LoadedScene& scene) {
 std::string outline_in_words(const PanelSpec& panel) {
   const Outline& shape = *panel.shape;
   const std::string name = panel.corners_mm.empty() ? panel.outline : "polygon";
-  std::string words = name + ", " + std::to_string(shape.pieces.size()) + " pieces";
-  if (shape.holes > 0) {
-    words += ", " + std::to_string(shape.holes) + (shape.holes == 1 ? " hole" : " holes");
-  }
+  std::string words = name + ", " + counted(shape.pieces.size(), "piece");
+  if (shape.holes > 0) words += ", " + counted(static_cast<std::size_t>(shape.holes), "hole");
   return words;
 }
 
