@@ -100,8 +100,11 @@ std::string facts_text(const LoadedScene& scene) {
                      " g\n";
   if (panel.shape) text += "Outline: " + outline_in_words(panel) + "\n";
   if (scene.art) text += art_facts(scene);
-  text += "Light: " + spoken(model.flux_lm()) + " lm in all\n";
-  for (const LampSpec& lamp : scene.scene.lamps) {
+  const auto& lamps = scene.scene.lamps;
+  const bool guessed = std::any_of(lamps.begin(), lamps.end(), is_flux_guessed);
+  text += "Light: " + spoken(model.flux_lm()) + " lm in all" +
+          (guessed ? ", guessed from current_each: it may be half or twice that\n" : "\n");
+  for (const LampSpec& lamp : lamps) {
     if (!lamp.far_field) continue;
     text += "Light: " + lamp.distribution + ", a far field of " +
             spoken(lamp.far_field->flux_lm()) + " lm" +
