@@ -49,6 +49,11 @@ std::string region(const std::string& id) {
          id + "\"\nmark = \"a\"\n";
 }
 
+const std::string kNoText =
+    " is no UTF-8 text\n    save the scene as UTF-8 text in the editor; a picture is named in it "
+    "by "
+    "art.file\n";
+
 std::vector<Case> art_and_scene_cases() {
   const std::string whole = svg(kPage, kSquare);
   std::string deep;
@@ -200,6 +205,17 @@ std::vector<Case> art_and_scene_cases() {
        {},
        ":2: is not TOML: *\n    text goes in quotes, as in width = \"140 mm\"; a table's name in "
        "brackets\n"},
+      {whole, "a = 1\n# caf\xE9\n", {}, ":2:" + kNoText},
+      {whole, std::string("\xFF\xFE[\0", 4), {}, ":1:" + kNoText},
+      {whole, std::string("a = 1\n[\0p\0", 10), {}, ":2:" + kNoText},
+      {whole, "a = \"\xE2\x82\"\n", {}, ":1:" + kNoText},
+      {whole, "# \xF0\x9F", {}, ":1:" + kNoText},
+      {whole, png(made_picture(8, 8, {0}), {}), {}, ":1:" + kNoText},
+      {whole,
+       "a = 1\r[panel]\r",
+       {},
+       ":1: has a line that ends in a carriage return alone, as very old files do\n    save it in "
+       "the editor as UTF-8 text with line ends LF or CRLF\n"},
       {whole,
        "a = 1\nb = " + std::string(100, '['),
        {},

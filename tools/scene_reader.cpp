@@ -38,6 +38,11 @@ Node to_node(const toml::node& from) {
   return node;
 }
 
+int line_at(std::string_view text, std::size_t at) {
+  return 1 + static_cast<int>(
+                 std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(at), '\n'));
+}
+
 // Weighs the text before the parser, which calls itself for every bracket and every dot of a key.
 // Skips what TOML skips: comments, and text in any of its four kinds of quotes.
 class NestingScan {
@@ -49,8 +54,7 @@ class NestingScan {
     while (at_ < text_.size()) {
       step();
       if (brackets_ > kDeepestNesting || dots_ > kDeepestNesting) {
-        const auto lines = std::count(text_.data(), text_.data() + at_, '\n');
-        return Problem{"", static_cast<int>(lines) + 1, "is nested deeper than any scene",
+        return Problem{"", line_at(text_, at_), "is nested deeper than any scene",
                        "a scene needs three levels at most"};
       }
     }
@@ -100,6 +104,35 @@ class NestingScan {
   int brackets_ = 0;
   int dots_ = 0;
 };
+
+// How many bytes the letter of UTF-8 has that a text begins with; 0 where it begins with none.
+std::size_t letter_length(std::string_view text) {
+  const auto first = static_cast<unsigned char>(text.front());
+  const bool leads = first != 0 && (first < 0x80 || (first >= 0xC2 && first <= 0xF4));
+  const std::size_t length = first < 0x80 ? 1 : first < 0xE0 ? 2 : first < 0xF0 ? 3 : 4;
+  if (!leads || text.size() < length) return 0;
+  const auto goes_on = [](char c) { return (static_cast<unsigned char>(c) & 0xC0) == 0x80; };
+  const std::string_view more = text.substr(1, length - 1);
+  return std::all_of(more.begin(), more.end(), goes_on) ? length : 0;
+}
+
+// What no editor of today saves as plain text: another encoding, a picture, lines that end in a
+// carriage return alone.
+std::optional<Problem> no_plain_text(std::string_view text) {
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t length = letter_length(text.substr(at));
+    if (length == 0)
+      return Problem{"", line_at(text, at), "is no UTF-8 text",
+                     "save the scene as UTF-8 text in the editor; a picture is named in it by "
+                     "art.file"};
+    if (text[at] == '\r' && text.substr(at + 1, 1) != "\n")
+      return Problem{"", line_at(text, at),
+                     "has a line that ends in a carriage return alone, as very old files do",
+                     "save it in the editor as UTF-8 text with line ends LF or CRLF"};
+    at += length;
+  }
+  return std::nullopt;
+}
 
 std::variant<Node, Problem> parse_weighed(std::string_view text) {
   try {
@@ -188,6 +221,7 @@ std::variant<Node, Problem> parse_scene(std::string_view text) {
     return Problem{"", 0, "is larger than any scene (over 1 MB)",
                    "is this the art instead of the scene?"};
   }
+  if (const auto problem = no_plain_text(text)) return *problem;
   if (const auto problem = NestingScan(text).too_deep()) return *problem;
   return parse_weighed(text);
 }
