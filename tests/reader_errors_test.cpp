@@ -145,6 +145,14 @@ std::vector<Case> art_and_scene_cases() {
        {{"art.engrave", "light"}},
        at_art("nothing would be engraved: the art is black or clear throughout\n    engrave its "
               "dark parts instead, or look whether it was saved empty\n")},
+      {svg(kPage, "<image href=\"moon.png\" width=\"20\" height=\"20\"/>"),
+       kScene,
+       {},
+       at_art(
+           "nothing would be engraved: the art is white or clear throughout\n    The SVG (line 1) "
+           "refers to a picture in another file, which is not read; embed it in the SVG. Else "
+           "draw it in black, engrave its light parts instead, or look whether it was saved "
+           "empty\n")},
       {svg(kPage, "<rect width=\"20\" height=\"0.01\"/>"),
        kScene,
        {},

@@ -116,16 +116,22 @@ double engraved_mm2(const Drawing& drawing) {
   return sum / 255.0 * drawing.pixel_mm * drawing.pixel_mm;
 }
 
-[[noreturn]] void refuse_empty(const ArtRequest& request) {
+// What the file holds that is read otherwise than meant comes first.
+[[noreturn]] void refuse_empty(const ArtRequest& request,
+                               const std::vector<std::string>& warnings) {
   if (!request.only_id && !request.without_ids.empty())
     throw ArtError("nothing is left to engrave beside the art's regions",
                    "leave one of them away and name its mark as the art's");
+  std::string mend;
+  for (const std::string& warning : warnings) mend += warning + " ";
+  mend += mend.empty() ? "" : "Else ";
   if (request.engrave == Engrave::light)
     throw ArtError("nothing would be engraved: the art is black or clear throughout",
-                   "engrave its dark parts instead, or look whether it was saved empty");
+                   mend + "engrave its dark parts instead, or look whether it was saved empty");
   throw ArtError("nothing would be engraved: the art is white or clear throughout",
-                 "draw it in black, engrave its light parts instead, or look whether it was saved "
-                 "empty");
+                 mend +
+                     "draw it in black, engrave its light parts instead, or look whether it was "
+                     "saved empty");
 }
 
 // Line art loses what covers less than half a laser pixel.
@@ -155,7 +161,7 @@ void append(std::vector<std::string>& all, const std::vector<std::string>& more)
 
 Art completed(Drawing drawing, ArtInfo info, const ArtRequest& request) {
   const double engraved = engraved_mm2(drawing);
-  if (engraved <= 0.0) refuse_empty(request);
+  if (engraved <= 0.0) refuse_empty(request, info.warnings);
   info.engraved_share = engraved / info.used_mm.prod();
   append(info.warnings, guessed_size(info.natural, request));
   if (info.tone == Tone::line_art) append(info.warnings, lost_hairlines(drawing));
