@@ -85,6 +85,23 @@ TEST(HtmlReport, OneLedIsNotSeveral) {
   EXPECT_TRUE(holds(page_of(prediction), "<dd>1 LED along the bottom, "));
 }
 
+TEST(HtmlReport, SpansOfEdgesStandWhereThereIsOneToSee) {
+  Glow glow = made_up::glow();
+  EdgeGlow& edge = glow.edges.front();
+  edge.cd_m2 = {1110.0, 100.0};
+  const auto told = [&](double low, double high, const std::string& input) {
+    edge.span = Span{low, high, high - low, input};
+    const std::string page = page_of(made_up::prediction(glow));
+    const bool span = holds(page, ">" + spoken(low) + " to " + spoken(high) + "<");
+    EXPECT_EQ(holds(page, "<td>" + input + "</td>"), span || input.empty());
+    return span;
+  };
+  EXPECT_TRUE(told(1000.0, 1200.0, "the gloss"));
+  EXPECT_FALSE(told(1109.7, 1110.2, "the gloss")) << "as rounded, no span";
+  EXPECT_FALSE(told(1110.0, 1110.0, ""));
+  EXPECT_FALSE(told(0.0, 0.0, ""));
+}
+
 TEST(HtmlReport, FetchesAndRunsNothing) {
   const std::string page = made_up_page();
   for (const char* part : {"http://", "https://", "<script", "javascript:", "url(", "@import",

@@ -97,17 +97,18 @@ Html ledger_table(const Glow& glow) {
 Html edges_table(const Glow& glow) {
   Html rows;
   for (const EdgeGlow& edge : glow.edges) {
-    const auto& span = edge.span;
-    rows +=
-        element("tr", row_head(capitalised(edge_words(edge.edge)) + ", " + seen_by(edge.viewer)) +
-                          number(span ? spoken(span->low) + " to " + spoken(span->high) : "") +
-                          number(with_error(edge.cd_m2)) +
-                          element("td", text(span ? span->widest_input : "")));
+    const std::string low = edge.span ? spoken(edge.span->low) : "";
+    const std::string high = edge.span ? spoken(edge.span->high) : "";
+    const bool is_told = low != high && !edge.span->widest_input.empty();
+    rows += element(
+        "tr", row_head(capitalised(edge_words(edge.edge)) + ", " + seen_by(edge.viewer)) +
+                  number(is_told ? low + " to " + high : "") + number(with_error(edge.cd_m2)) +
+                  element("td", text(is_told ? edge.span->widest_input : "")));
   }
   return table(
       "Mean luminance of the edges themselves, for viewers who face them: first between what it "
-      "may lie while some input is not measured, then what it is here, then the input that it "
-      "depends on most.",
+      "may lie while some input is not measured (empty where none moves it), then what it is here, "
+      "then the input that it depends on most.",
       table_head("Edge", {"From, to", "cd/m2", "Depends on"}), rows);
 }
 
