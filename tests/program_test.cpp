@@ -21,6 +21,8 @@
 
 #include "cli.h"
 #include "files.h"
+#include "interruption.h"
+#include "writers.h"
 
 namespace rimeglow::program_test {
 namespace {
@@ -162,7 +164,7 @@ TEST_F(Program, OneSignalKeepsWhatWasReachedAndMarksIt) {
       took_s = ended.processor_s - before_s;
       EXPECT_EQ(exit_code(ended), kInterrupted);
       if (glow().empty()) {
-        EXPECT_EQ(read("err.txt"), "\nrimeglow: interrupted\n");
+        EXPECT_EQ(read("err.txt"), "\nrimeglow: interrupted; nothing was written\n");
       }
     }
     ASSERT_EQ(glow().size(), 5U);
@@ -174,6 +176,16 @@ TEST_F(Program, OneSignalKeepsWhatWasReachedAndMarksIt) {
     EXPECT_LT(took_s, 1.0) << "of processor time, on one thread, whatever else the machine does";
 #endif
   }
+}
+
+TEST_F(Program, OnceAFileIsMadeNoSignalSaysThatThereIsNone) {
+  const auto ended_after_writing = [&] {
+    write_whole(folder_ / "made", "made");
+    end_when_interrupted();
+    raise(SIGTERM);
+  };
+  EXPECT_EXIT(ended_after_writing(), testing::ExitedWithCode(kInterrupted),
+              "^\nrimeglow: interrupted\n$");
 }
 
 TEST_F(Program, TwoSignalsEndItAtOnce) {

@@ -1,5 +1,8 @@
 #include "interruption.h"
 
+#include <atomic>
+#include <string_view>
+
 #include <unistd.h>
 
 #include "cli.h"
@@ -8,11 +11,15 @@ namespace rimeglow {
 namespace {
 
 volatile std::sig_atomic_t noted = 0;
+std::atomic<bool> has_written = false;
+static_assert(std::atomic<bool>::is_always_lock_free);  // a handler reads it
 
 // Only what may be done in the middle of anything: no streams, no allocation, no destructors.
 void end(int) {
-  constexpr char kWords[] = "\nrimeglow: interrupted\n";
-  if (write(STDERR_FILENO, kWords, sizeof kWords - 1) < 0) _exit(kInterrupted);
+  constexpr std::string_view kWords = "\nrimeglow: interrupted\n";
+  constexpr std::string_view kWordsOfNothing = "\nrimeglow: interrupted; nothing was written\n";
+  const std::string_view words = has_written ? kWords : kWordsOfNothing;
+  if (write(STDERR_FILENO, words.data(), words.size()) < 0) _exit(kInterrupted);
   _exit(kInterrupted);
 }
 
@@ -29,6 +36,8 @@ void handle(void (*handler)(int), struct sigaction* old_int, struct sigaction* o
 }
 
 }  // namespace
+
+void note_writing() { has_written = true; }
 
 void end_when_interrupted() { handle(end, nullptr, nullptr); }
 

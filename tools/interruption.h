@@ -6,8 +6,12 @@
 
 namespace rimeglow {
 
-// From now on either signal says so and ends the program with kInterrupted.
+// From now on either signal ends the program with kInterrupted and says so; besides, that nothing was
+// written, if nothing was.
 void end_when_interrupted();
+
+// A file is about to be made.
+void note_writing();
 
 // While it lives, the first signal only makes `interrupted()` true.
 class InterruptGuard {

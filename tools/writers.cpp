@@ -7,6 +7,8 @@
 #include <fcntl.h>
 #include <unistd.h>
 
+#include "interruption.h"
+
 namespace rimeglow {
 
 namespace {
@@ -18,6 +20,7 @@ constexpr mode_t kReadableByUmask = 0666;
 class NewFile {
  public:
   explicit NewFile(const fs::path& path) : path_(path) {
+    note_writing();
     descriptor_ = open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, kReadableByUmask);
     if (descriptor_ < 0) refuse_by_system("cannot write a file", path_);
   }
