@@ -281,6 +281,22 @@ TEST(Bed, HoldsWhatFitsOneWayOrTheOther) {
             "mm and 90 mm");
 }
 
+TEST_F(SmallEven, HolesNarrowerThanTheKerfAreSaid) {
+  write("pierced.svg",
+        "<svg xmlns='http://www.w3.org/2000/svg' width='60mm' height='60mm' viewBox='0 0 60 60'>"
+        "<path d='M0 0H60V60H0ZM5 5v0.4h0.4v-0.4zM9 5v2h2v-2z'/></svg>");
+  std::string text = scene("3 mm");
+  const std::string size = "width = \"60 mm\"\nheight = \"60 mm\"\n";
+  write("small.toml", text.replace(text.find(size), size.size(), "outline = \"pierced.svg\"\n"));
+  for (const char* kerf : {"0 mm", "0.3 mm", "0.5 mm"}) {
+    ASSERT_EQ(run({"vet", "small.toml", "--set", std::string("machine.kerf=") + kerf}), kDone);
+    EXPECT_EQ(out_.str().find("Mind: 1 hole narrower than the kerf cannot be cut and is left out "
+                              "of panel.svg; widen or drill it\n") != std::string::npos,
+              kerf == std::string("0.5 mm"))
+        << out_.str();
+  }
+}
+
 // A panel that fills the bed: what is cut round it, and its jig, 15 mm wider all round, do not fit.
 TEST_F(SmallEven, WhatIsCutBeyondTheBedIsSaid) {
   const std::string bed = "machine.bed=[\"60 mm\", \"60 mm\"]";

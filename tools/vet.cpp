@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <limits>
 
+#include "beam_way.h"
 #include "laser_time.h"
 #include "units.h"
 #include "words.h"
@@ -196,6 +197,12 @@ std::vector<std::string> second_looks(const LoadedScene& scene) {
     if (!fits_bed(cut_mm, *machine))
       looks.push_back(beyond_bed("the outline as it is cut", cut_mm, *machine) +
                       "; cut it on a larger machine, or check machine.bed");
+    const std::size_t left = beam_ways(model.outline, 0.5 * machine->kerf_mm).size();
+    const std::size_t lost = 1 + static_cast<std::size_t>(model.outline.holes) - left;
+    if (lost > 0)
+      looks.push_back(counted(lost, "hole") + " narrower than the kerf cannot be cut and " +
+                      (lost == 1 ? "is" : "are") + " left out of panel.svg; widen or drill " +
+                      (lost == 1 ? "it" : "them"));
   }
   return looks;
 }
