@@ -6,8 +6,8 @@
 
 namespace rimeglow {
 
-// From now on either signal ends the program with kInterrupted and says so; besides, that nothing was
-// written, if nothing was.
+// From now on either signal ends the program with kInterrupted and says so; besides, that nothing
+// was written, if nothing was.
 void end_when_interrupted();
 
 // A file is about to be made.
