@@ -67,9 +67,8 @@ class Maker {
 
  private:
   static constexpr int kAttempts = 3;
-  static constexpr int kFewWalks = 1 << 17;  // for a search, which compares
-  static constexpr std::size_t kConfirmed =
-      3;  // changes tried with care until one is found to help
+  static constexpr int kFewWalks = 1 << 17;   // for a search, which compares
+  static constexpr std::size_t kCareful = 3;  // changes tried with care until one helps
 
   void answer(EvenSearch& search) {
     result_.bench = at_the_bench(search);
@@ -219,7 +218,7 @@ class Maker {
       return one.second.outcome.mean_cd_m2.mean > other.second.outcome.mean_cd_m2.mean;
     });
     for (const auto& [advice, priced] : all) result_.advice.push_back(priced);
-    for (std::size_t i = 1; i < std::min(all.size(), std::size_t{1} + kConfirmed); ++i) {
+    for (std::size_t i = 1; i < std::min(all.size(), 1 + kCareful); ++i) {
       if (!goes_on(all[i].first.what + ", with care")) return;
       wish.photons = options_.round_photons;
       const auto careful = tried(all[i].first, scene_.drawings, settings_, wish, kMostEvenRounds);
@@ -341,9 +340,7 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
   const double wanted = scene.scene.even.evenness;
   if (!std::any_of(after.patches.begin(), after.patches.end(),
                    [](const PatchGlow& patch) { return patch.counted; })) {
-    return "Too little is engraved to tell whether it glows evenly: no patch of the art holds "
-           "enough "
-           "to be judged. " +
+    return "Too little is engraved to tell whether it glows evenly: no patch holds enough. " +
            capitalised(seen_by(after.name)) + ", the mean goes from " +
            spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) + " cd/m2.";
   }
