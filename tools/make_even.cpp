@@ -7,7 +7,6 @@
 #include "even_files.h"
 #include "even_plan.h"
 #include "interruption.h"
-#include "laser_files.h"
 #include "own_folder.h"
 #include "progress.h"
 #include "vet.h"
@@ -45,15 +44,6 @@ void tell(const LoadedScene& scene, const EvenResult& result, const std::filesys
     out << "  Mind: " << printable(warning) << "\n";
   out << "Report:  " << (folder / "report.html").string() << "\n"
       << "Laser:   " << (folder / "work-note.html").string() << "\n";
-}
-
-void mind_jig(const LoadedScene& scene, std::vector<std::string>& warnings) {
-  const Vec2 size_mm = jig_size_mm(scene.model->outline.size_mm);
-  const auto& machine = scene.scene.machine;
-  if (!machine || fits_bed(size_mm, *machine)) return;
-  warnings.push_back(capitalised(beyond_bed("the jig", size_mm, *machine)) +
-                     "; cut it on a larger machine, lay the blanks against two stops instead, or "
-                     "check machine.bed.");
 }
 
 std::string problem_lines(const LoadedScene& scene) {
@@ -108,7 +98,8 @@ int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, 
       result.after.report.warnings.insert(result.after.report.warnings.begin(),
                                           "Interrupted: this is what was reached by then.");
     }
-    if (options.jig) mind_jig(scenes[i], result.after.report.warnings);
+    const auto warning = options.jig ? jig_warning(scenes[i]) : std::nullopt;
+    if (warning) result.after.report.warnings.push_back(*warning);
     const auto files = even_files(result, scenes[i], options.jig ? Jig::drawn : Jig::left_out);
     write_folder(folders[i], files);
     if (options.json) {

@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "beam_way.h"
+#include "laser_files.h"
 #include "laser_time.h"
 #include "units.h"
 #include "words.h"
@@ -220,6 +221,15 @@ std::vector<std::string> scene_warnings(const LoadedScene& scene) {
                        "with them. Give flux_each when you know it.");
   }
   return warnings;
+}
+
+std::optional<std::string> jig_warning(const LoadedScene& scene) {
+  const auto& machine = scene.scene.machine;
+  const Vec2 size_mm = jig_size_mm(scene.model->outline.size_mm);
+  if (!machine || fits_bed(size_mm, *machine)) return std::nullopt;
+  return capitalised(beyond_bed("the jig", size_mm, *machine)) +
+         "; cut it on a larger machine, lay the blanks against two stops instead, or check "
+         "machine.bed.";
 }
 
 }  // namespace rimeglow

@@ -33,5 +33,7 @@ std::string outline_in_words(const PanelSpec& panel);
 std::vector<std::string> second_looks(const LoadedScene& scene);
 // The same as whole sentences, and which lumens are guessed: for who sees only the result.
 std::vector<std::string> scene_warnings(const LoadedScene& scene);
+// Besides where a jig is drawn: that it is too large for the machine.
+std::optional<std::string> jig_warning(const LoadedScene& scene);
 
 }  // namespace rimeglow
