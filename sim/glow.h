@@ -64,6 +64,12 @@ struct ViewerGlow {
   std::optional<Span> contrast_span;
   std::vector<PatchGlow> patches;  // kPatchesAcross^2, row by row from the lower left
   std::vector<RowGlow> rows;
+
+  // Those that hold enough engraving to be judged.
+  std::ptrdiff_t counted_patches() const {
+    return std::count_if(patches.begin(), patches.end(),
+                         [](const PatchGlow& patch) { return patch.counted; });
+  }
 };
 
 // Mean luminance of one edge as one viewer sees it, over its projected area: of the pieces that

@@ -143,15 +143,14 @@ Verdict how_even(const Glow& glow, const Model& model) {
   const ViewerGlow* viewer = main_viewer(glow);
   if (!viewer) return {"even", "There is no engraving to be even or uneven.", Level::note};
   const std::string seen = capitalised(seen_by(viewer->name)) + ", ";
-  const auto counted = std::count_if(viewer->patches.begin(), viewer->patches.end(),
-                                     [](const PatchGlow& patch) { return patch.counted; });
-  if (counted < 2) {
+  const auto judged = viewer->counted_patches();
+  if (judged < 2) {
     return {"even", seen + "too little is engraved to tell whether it glows evenly.", Level::note};
   }
   const Band& band = band_of(kEvennessBands, viewer->evenness.mean);
   const std::string parts = darkest_against_brightest(
       lit_from_the_sides(model) ? columns(*viewer) : thirds(*viewer, model));
-  const std::string patches = "the darkest of " + std::to_string(counted) + " patches has " +
+  const std::string patches = "the darkest of " + std::to_string(judged) + " patches has " +
                               span_first(viewer->evenness_span, 100.0, " %") +
                               percent(viewer->evenness.mean) + " of the brightest (" +
                               good_to(viewer->evenness) + "): " + std::string(band.words) + ".";

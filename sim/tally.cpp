@@ -76,26 +76,27 @@ std::vector<double> sums_about(const CellGrid& grid, const std::vector<double>& 
   return sums;
 }
 
-// A groove may catch light in a cell beside its own: what a cell catches is shared out among what
-// is burnt about it.
-std::vector<double> catching_of(const CellGrid& grid, const Layer& layer,
-                                const IsWanted& is_wanted) {
+// Of the layer added last. A groove may catch light in a cell beside its own: what a cell catches
+// is shared out among what is burnt about it.
+std::vector<double> catching_of(const ScoreMap& map, const Layer& layer) {
   if (!layer.burnt) return {};
-  std::vector<double> burnt_mm2;
-  std::vector<double> share;
-  for (int row = 0; row < grid.rows; ++row) {
-    go_on_if(is_wanted);
-    for (int column = 0; column < grid.columns; ++column) {
-      const Vec2 from = grid.corner_mm(column, row);
-      burnt_mm2.push_back(layer.burnt->burnt_area_mm2(from, from + grid.cell_mm));
-      share.push_back(layer.coverage.burnt_area_mm2(from, from + grid.cell_mm));
+  const std::vector<int>& slots = map.slot.back();
+  std::vector<double> burnt_mm2(slots.size(), 0.0);
+  std::vector<double> share(slots.size(), 0.0);
+  for (int row = 0; row < map.grid.rows; ++row) {
+    for (int column = 0; column < map.grid.columns; ++column) {
+      const std::size_t k = map.grid.index(column, row);
+      if (slots[k] < 0) continue;
+      const Vec2 from = map.grid.corner_mm(column, row);
+      burnt_mm2[k] = layer.burnt->burnt_area_mm2(from, from + map.grid.cell_mm);
+      share[k] = map.cells[static_cast<std::size_t>(slots[k])].catching_share;
     }
   }
-  const std::vector<double> about_mm2 = sums_about(grid, burnt_mm2);
+  const std::vector<double> about_mm2 = sums_about(map.grid, burnt_mm2);
   for (std::size_t k = 0; k < share.size(); ++k) {
-    share[k] = about_mm2[k] > 0.0 ? share[k] / about_mm2[k] : 0.0;
+    share[k] *= about_mm2[k] > 0.0 ? map.grid.cell_area_mm2() / about_mm2[k] : 0.0;
   }
-  return sums_about(grid, share);
+  return sums_about(map.grid, share);
 }
 
 // Phases are compared that catch a fair part of the band's light, each before half or more of the
@@ -214,7 +215,7 @@ ScoreMap score_map(const Model& model, int viewer_groups, const IsWanted& is_wan
       static_cast<std::size_t>(map.squares_across) * static_cast<std::size_t>(map.squares_up), 0.0);
   for (const Layer& layer : model.layers) {
     add_layer(map, layer, is_wanted);
-    map.catching.push_back(catching_of(map.grid, layer, is_wanted));
+    map.catching.push_back(catching_of(map, layer));
   }
   if (!model.lamps.empty()) mark_phases(map, model.lamps.front());
   return map;

@@ -56,6 +56,10 @@ std::string good_to(const Estimate& estimate) {
   return "good to " + percent(estimate.standard_error / std::abs(estimate.mean));
 }
 
+std::string size_in_words(const Vec2& mm) {
+  return fixed(mm.x(), 1) + " x " + fixed(mm.y(), 1) + " mm";
+}
+
 std::string counted(std::size_t count, const std::string& thing) {
   return std::to_string(count) + " " + thing + (count == 1 ? "" : "s");
 }

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "estimate.h"
+#include "ray.h"
 
 namespace rimeglow {
 
@@ -25,6 +26,9 @@ std::string percent(double share);
 
 // Relative standard error in words: "good to 2 %". Twice in three the truth is nearer than that.
 std::string good_to(const Estimate& estimate);
+
+// "110.0 x 90.0 mm".
+std::string size_in_words(const Vec2& mm);
 
 // "1 LED", "3 LEDs".
 std::string counted(std::size_t count, const std::string& thing);

@@ -138,8 +138,9 @@ std::vector<Case> art_and_scene_cases() {
       {svg(kPage, "<rect id=\"moon\" width=\"8\" height=\"8\"/>"),
        region("moon"),
        {},
-       at_art("nothing is left to engrave beside the art's regions\n    leave one of them away and "
-              "name its mark as the art's\n")},
+       at_art(
+           "nothing is left to engrave beside the art's regions\n    delete one [[art.region]] and "
+           "write its mark in art.mark, which engraves what no region names\n")},
       {whole,
        kScene,
        {{"art.engrave", "light"}},

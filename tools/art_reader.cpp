@@ -20,10 +20,6 @@ namespace {
 
 using namespace std::string_view_literals;
 
-std::string size_in_words(const Vec2& mm) {
-  return fixed(mm.x(), 1) + " x " + fixed(mm.y(), 1) + " mm";
-}
-
 // ---- which format ----
 
 struct Signature {
@@ -120,8 +116,10 @@ double engraved_mm2(const Drawing& drawing) {
 [[noreturn]] void refuse_empty(const ArtRequest& request,
                                const std::vector<std::string>& warnings) {
   if (!request.only_id && !request.without_ids.empty())
-    throw ArtError("nothing is left to engrave beside the art's regions",
-                   "leave one of them away and name its mark as the art's");
+    throw ArtError(
+        "nothing is left to engrave beside the art's regions",
+        "delete one [[art.region]] and write its mark in art.mark, which engraves what no "
+        "region names");
   std::string mend;
   for (const std::string& warning : warnings) mend += warning + " ";
   mend += mend.empty() ? "" : "Else ";

@@ -218,9 +218,9 @@ class Maker {
       return one.second.outcome.mean_cd_m2.mean > other.second.outcome.mean_cd_m2.mean;
     });
     for (const auto& [advice, priced] : all) result_.advice.push_back(priced);
+    wish.photons = options_.round_photons;
     for (std::size_t i = 1; i < std::min(all.size(), 1 + kCareful); ++i) {
       if (!goes_on(all[i].first.what + ", with care")) return;
-      wish.photons = options_.round_photons;
       const auto careful = tried(all[i].first, scene_.drawings, settings_, wish, kMostEvenRounds);
       if (!careful || !is_help(*careful, result_, scene_.scene.even.evenness)) continue;
       result_.helps_most = careful;
@@ -338,8 +338,7 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
   const ViewerGlow& before = result.glow_before();
   const ViewerGlow& after = result.glow_after();
   const double wanted = scene.scene.even.evenness;
-  if (!std::any_of(after.patches.begin(), after.patches.end(),
-                   [](const PatchGlow& patch) { return patch.counted; })) {
+  if (after.counted_patches() == 0) {
     return "Too little is engraved to tell whether it glows evenly: no patch holds enough. " +
            capitalised(seen_by(after.name)) + ", the mean goes from " +
            spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) + " cd/m2.";

@@ -1,6 +1,5 @@
 #include "numbers.h"
 
-#include <algorithm>
 #include <cmath>
 #include <optional>
 
@@ -32,9 +31,7 @@ Json ledger_json(const Glow& glow) {
 }
 
 std::optional<Estimate> if_engraved(const ViewerGlow& viewer, const Estimate& estimate) {
-  const bool any = std::any_of(viewer.patches.begin(), viewer.patches.end(),
-                               [](const PatchGlow& patch) { return patch.counted; });
-  return any ? std::optional(estimate) : std::nullopt;
+  return viewer.counted_patches() > 0 ? std::optional(estimate) : std::nullopt;
 }
 
 Json viewer_json(const ViewerGlow& viewer) {

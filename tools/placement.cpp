@@ -64,10 +64,9 @@ Drawing raster_for(const Placement& placement, double pixel_mm) {
                                  std::max(columns, rows) / kMostLaserPixelsASide);
   if (excess > 1.0)
     throw ArtError("at a raster spacing of " + spoken(pixel_mm) + " mm the art of " +
-                       fixed(box.x(), 1) + " x " + fixed(box.y(), 1) + " mm takes " +
-                       fixed(columns, 0) + " x " + fixed(rows, 0) + " laser pixels; at most " +
-                       fixed(kMostLaserPixels / 1e6, 0) + " million and " +
-                       fixed(kMostLaserPixelsASide, 0) + " a side are worked on",
+                       size_in_words(box) + " takes " + fixed(columns, 0) + " x " + fixed(rows, 0) +
+                       " laser pixels; at most " + fixed(kMostLaserPixels / 1e6, 0) +
+                       " million and " + fixed(kMostLaserPixelsASide, 0) + " a side are worked on",
                    "make the art " + spoken(excess) + " times smaller or the spacing " +
                        spoken(excess) + " times coarser");
   Drawing raster{static_cast<int>(columns),

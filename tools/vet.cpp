@@ -14,12 +14,8 @@ namespace {
 
 constexpr double kAcrylicGramsPerMm3 = 1.19e-3;  // ASTM D792, as sheet makers' data quote it
 
-std::string mm_text(const Vec2& size_mm) {
-  return fixed(size_mm.x(), 1) + " x " + fixed(size_mm.y(), 1) + " mm";
-}
-
 std::string size_text(const Vec2& size_mm) {
-  return mm_text(size_mm) + " (" + fixed(size_mm.x() / kMmPerInch, 2) + " x " +
+  return size_in_words(size_mm) + " (" + fixed(size_mm.x() / kMmPerInch, 2) + " x " +
          fixed(size_mm.y() / kMmPerInch, 2) + " in)";
 }
 
@@ -150,8 +146,8 @@ std::string beyond_bed(const std::string& what, const Vec2& size_mm, const Machi
   std::vector<std::string> by;
   for (const double beyond_mm : beyond_bed_mm(size_mm, machine))
     if (beyond_mm > 0.0) by.push_back(length_text(beyond_mm));
-  return what + ", " + mm_text(size_mm) + ", is larger than the machine's bed of " +
-         mm_text(machine.bed_mm) + " by " + listed(by);
+  return what + ", " + size_in_words(size_mm) + ", is larger than the machine's bed of " +
+         size_in_words(machine.bed_mm) + " by " + listed(by);
 }
 
 std::string art_size_text(const LoadedScene& scene) {
