@@ -58,6 +58,8 @@ struct Finish {
 
   // Whether light may leave here in other directions than a smooth surface's.
   bool scatters() const { return kind != Kind::polished || backing.has_value(); }
+  // Whether it knows no direction along the surface from another.
+  bool isotropic() const { return kind != Kind::rough || rough.slopes.isotropic(); }
 };
 
 enum class Fate { reflected, transmitted, absorbed };

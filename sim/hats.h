@@ -25,6 +25,7 @@ struct HatLayout {
 
   int nodes() const { return polar * azimuth; }
 };
+// Azimuths are multiples of 4, so that mirrored nodes are nodes.
 // Faces are lit by guided light from all round; edges mostly within 40 degrees of their normal, and
 // send it on in narrow lobes.
 inline constexpr HatLayout kFaceHats = {8, 16, HatLayout::Polar::cosine};
@@ -53,6 +54,23 @@ inline HatShares hat_shares(const HatLayout& layout, const Vec3& direction) {
   const int outer = inner + layout.azimuth;
   return {{inner + spoke, inner + next, outer + spoke, outer + next},
           {(1 - s) * (1 - t), (1 - s) * t, s * (1 - t), s * t}};
+}
+
+// A square's symmetries: x and y are swapped or not, then each keeps its sign or not.
+struct Mirroring {
+  bool swaps = false;
+  bool turns_x = false;
+  bool turns_y = false;
+};
+
+// The node whose direction `mirroring` turns into that of `node`.
+inline int unmirrored(const HatLayout& layout, int node, const Mirroring& mirroring) {
+  const int around = layout.azimuth;
+  int spoke = node % around;
+  if (mirroring.turns_x) spoke = around / 2 - spoke;
+  if (mirroring.turns_y) spoke = -spoke;
+  if (mirroring.swaps) spoke = around / 4 - spoke;
+  return node - node % around + (spoke + 2 * around) % around;
 }
 
 // Least squares on the hats, weighted by the projected solid angle by which light arrives.

@@ -111,10 +111,6 @@ bool has_higher_orders(const Finish& finish) {
   return finish.kind != Finish::Kind::rough || finish.rough.frost_share < 1.0 || finish.backing;
 }
 
-bool isotropic(const Finish& finish) {
-  return finish.kind != Finish::Kind::rough || finish.rough.slopes.isotropic();
-}
-
 // Directions as likely as this one, where the surface knows none: turned about its normal when the
 // eye looks along it, else the mirror image in the eye's plane.
 std::vector<Vec3> equally_likely(const Vec3& direction, const Vec3& eye) {
@@ -145,7 +141,7 @@ void walk_back(const Finish& finish, double index, const Vec3& from_eye, std::ui
     const bool into_acrylic = outcome.direction.z() < 0.0;
     if (outcome.fate == Fate::absorbed || outcome.order < least || !into_acrylic) continue;
     const Vec3 arriving = -outcome.direction;  // the light that would come the other way
-    if (!isotropic(finish)) {
+    if (!finish.isotropic()) {
       note(arriving, 1.0);
       continue;
     }

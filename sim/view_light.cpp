@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 namespace rimeglow {
 namespace {
@@ -123,6 +124,15 @@ void SurfaceLight::Fan::widen() {
   weight = std::move(wider);
 }
 
+std::pair<std::size_t, Mirroring> SurfaceLight::Fan::original(std::size_t node) const {
+  const int wide = 2 * half + 1;
+  const int x = static_cast<int>(node) % wide - half;
+  const int y = static_cast<int>(node) / wide - half;
+  const auto [low, high] = std::minmax({std::abs(x), std::abs(y)});
+  return {static_cast<std::size_t>((low + half) * wide + high + half),
+          {std::abs(y) > std::abs(x), x < 0, y < 0}};
+}
+
 SurfaceLight::SurfaceLight(const Run& run)
     : run_(run), face_hats_(run.arrival_map.face_hats), edge_hats_(kEdgeHats) {
   for (const Layer& layer : run.model->layers) layers_.push_back(surface(layer.mark, face_hats_));
@@ -170,42 +180,53 @@ void SurfaceLight::prepare(std::int64_t walks) {
   const std::vector<double> art_mm2(map.art_cells, map.grid.cell_area_mm2());
   std::vector<double> edge_mm2;
   for (const double kept_mm : map.kept_mm) edge_mm2.push_back(kept_mm * run_.model->thickness_mm);
-  const auto* next = fits.data();
-  for (Surface& surface : layers_) next = compose(surface, map.of_art(0), art_mm2, next);
-  for (Surface& surface : edges_) next = compose(surface, map.of_edge(0), edge_mm2, next);
+  for (Surface& surface : layers_) compose(surface, map.of_art(0), art_mm2, fits);
+  for (Surface& surface : edges_) compose(surface, map.of_edge(0), edge_mm2, fits);
 }
 
-// Asks for all wanted directions of a surface, in the order of its table's columns.
+// Asks for all wanted directions of a surface; directions that are mirror images share a fit where
+// the surface has no grain.
 void SurfaceLight::request(Surface& surface, std::vector<FitRequest>& requests,
                            std::vector<double>& weights) {
   for (Fan& fan : surface.fans) {
     fan.widen();
+    std::map<std::size_t, std::size_t> fits;  // by the node asked for
     for (std::size_t node = 0; node < fan.weight.size(); ++node) {
       if (fan.weight[node] <= 0.0) continue;
-      fan.column[node] = surface.columns++;
-      requests.push_back({surface.finish, fan.direction(node), surface.hats, 0});
-      weights.push_back(fan.weight[node]);
+      const auto [asked, mirroring] =
+          surface.finish->isotropic() ? fan.original(node) : std::pair(node, Mirroring());
+      const auto [fit, is_new] = fits.try_emplace(asked, requests.size());
+      if (is_new) {
+        requests.push_back({surface.finish, fan.direction(asked), surface.hats, 0});
+        weights.push_back(0.0);
+      }
+      weights[fit->second] += fan.weight[node];
+      fan.column[node] = static_cast<int>(surface.columns.size());
+      surface.columns.push_back({fit->second, mirroring});
     }
   }
 }
 
 // The surface's table from what arrived in its cells, the first of which begins at `first` within a
-// channel, and the fits of its columns; returns where the next surface's begin.
-const Eigen::VectorXf* SurfaceLight::compose(Surface& surface, std::size_t first,
-                                             const std::vector<double>& cell_mm2,
-                                             const Eigen::VectorXf* fits) const {
-  const Eigen::VectorXf* const end = fits + surface.columns;
-  if (surface.columns == 0 || cell_mm2.empty()) return end;
-  const int nodes = surface.hats->layout().nodes();
-  Eigen::MatrixXf response(nodes, surface.columns);
-  for (int column = 0; column < surface.columns; ++column) response.col(column) = fits[column];
+// channel, and the fits of its columns.
+void SurfaceLight::compose(Surface& surface, std::size_t first, const std::vector<double>& cell_mm2,
+                           const std::vector<Eigen::VectorXf>& fits) const {
+  if (surface.columns.empty() || cell_mm2.empty()) return;
+  const HatLayout& layout = surface.hats->layout();
+  const int nodes = layout.nodes();
+  Eigen::MatrixXf response(nodes, static_cast<Eigen::Index>(surface.columns.size()));
+  for (Eigen::Index column = 0; column < response.cols(); ++column) {
+    const auto& [fit, mirroring] = surface.columns[static_cast<std::size_t>(column)];
+    for (int node = 0; node < nodes; ++node) {
+      response(node, column) = fits[fit][unmirrored(layout, node, mirroring)];
+    }
+  }
   for (std::size_t channel = 0; channel < run_.arrival_map.channels; ++channel) {
     surface.cd_m2.push_back(
         (arrived_lm_m2(channel * run_.arrival_map.channel_size() + first, cell_mm2, nodes) *
          response)
             .cwiseMax(0.0F));
   }
-  return end;
 }
 
 // Flux per area that arrived in each cell about each node.

@@ -5,6 +5,7 @@
 
 #include <array>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include "run.h"
@@ -49,12 +50,19 @@ class SurfaceLight {
     Shares shares(const Vec3& toward) const;
     Vec3 direction(std::size_t node) const;
     void widen();
+    // The node with 0 <= y <= x that looks like this one mirrored, and how to come here from there.
+    std::pair<std::size_t, Mirroring> original(std::size_t node) const;
+  };
+  // A direction of a surface's table, and where its response is found.
+  struct Column {
+    std::size_t fit;
+    Mirroring mirroring;
   };
   struct Surface {
     const Finish* finish = nullptr;
     const HatProjection* hats = nullptr;
     std::array<Fan, 2> fans;               // seen from inside, from outside
-    int columns = 0;                       // wanted directions
+    std::vector<Column> columns{};         // wanted directions
     std::vector<Eigen::MatrixXf> cd_m2{};  // by channel: cells x columns
   };
 
@@ -62,9 +70,8 @@ class SurfaceLight {
   static void want(Surface& surface, const Vec3& toward, double weight);
   static void request(Surface& surface, std::vector<FitRequest>& requests,
                       std::vector<double>& weights);
-  const Eigen::VectorXf* compose(Surface& surface, std::size_t first,
-                                 const std::vector<double>& cell_mm2,
-                                 const Eigen::VectorXf* fits) const;
+  void compose(Surface& surface, std::size_t first, const std::vector<double>& cell_mm2,
+               const std::vector<Eigen::VectorXf>& fits) const;
   Eigen::MatrixXf arrived_lm_m2(std::size_t first, const std::vector<double>& cell_mm2,
                                 int nodes) const;
   template <class Cells>

@@ -1,6 +1,4 @@
-// Laws of sim/view: what a camera composes from arrivals is what exact scoring of named viewers
-// finds on the same photons, smooth surfaces show what geometry puts in them, and a ray keeps its
-// radiance.
+// Laws of sim/view: smooth surfaces show what geometry puts in them, and a ray keeps its radiance.
 #include "view.h"
 
 #include <gtest/gtest.h>
@@ -8,6 +6,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "cameras.h"
 #include "made_up_outlines.h"
 #include "measures.h"
 #include "optics.h"
@@ -16,135 +15,8 @@
 namespace rimeglow::view_test {
 namespace {
 
-Run traced_for_cameras(const Model& model, int photons, int threads = 1) {
-  RunSettings settings;
-  settings.seed = statistics::kSeed;
-  settings.threads = threads;
-  settings.arrivals = true;
-  settings.room_rays = 256;
-  settings.response_walks = panels::table_walks(1 << 19);
-  Run run = start(std::make_shared<const Model>(model), settings);
-  advance(run, static_cast<std::uint64_t>(statistics::samples(photons)));
-  return run;
-}
-
-Model sign(double alpha) {
-  Model model = panels::sign_blank();
-  panels::engrave(model, Side::back, panels::ground(alpha), panels::squares());
-  model.viewers = {panels::eye(0, 0, Side::front), panels::eye(30, 0, Side::front),
-                   panels::eye(-45, 0, Side::front), panels::eye(20, 30, Side::front)};
-  return model;
-}
-
-// Every function of the hats' own span is fitted exactly, and shares of an arrival sum to one.
-TEST(Hats, HoldWhatTheyCanSay) {
-  for (const HatLayout& layout : {kFaceHats, kEdgeHats}) {
-    const HatProjection hats(layout);
-    const auto ramp = [&](const Vec3& direction) {
-      const HatShares at = hat_shares(layout, direction);
-      double sum = 0.0;
-      for (std::size_t i = 0; i < 4; ++i) sum += at.share[i] * (1.0 + at.node[i]);
-      return sum;
-    };
-    const Eigen::VectorXd fit = hats.fit(hats.moments(ramp));
-    for (int ring = 1; ring < layout.polar - 1; ++ring) {
-      for (int spoke = 0; spoke < layout.azimuth; ++spoke) {
-        const int node = ring * layout.azimuth + spoke;
-        EXPECT_NEAR(fit[node], 1.0 + node, 0.02 * (1.0 + node));
-      }
-    }
-    for (std::uint64_t k = 0; k < 1000; ++k) {
-      const Uniforms u = statistics::uniforms(91, k);
-      const double radius = std::sqrt(1.0 - u[0] * u[0]);
-      const HatShares at = hat_shares(
-          layout, {radius * std::cos(6.2832 * u[1]), radius * std::sin(6.2832 * u[1]), u[0]});
-      EXPECT_NEAR(std::accumulate(at.share.begin(), at.share.end(), 0.0), 1.0, 1e-12);
-      for (const int node : at.node) EXPECT_TRUE(node >= 0 && node < layout.nodes());
-    }
-  }
-}
-
-// Mean over the art by arrivals, against scores of the same photons: 1 % (prototype: 0.8 % at alpha
-// 0.3, 1.5 % straight below at 0.2), where the tables' own noise is 0.3 %.
-TEST(SurfaceLight, OfTheArtIsWhatNamedViewersSee) {
-  for (const double alpha : {0.2, 0.4, 0.7}) {
-    const Model model = sign(alpha);
-    const auto run = traced_for_cameras(model, 200000);
-    const Glow glow = glow_of(run);
-    SurfaceLight surfaces(run);
-    const Frame face = face_frame(model.art_side);
-    for (const Viewer& viewer : model.viewers) {
-      surfaces.want_mark(0, sight_of(viewer, face, model.sheet.index)->toward, 1.0);
-    }
-    surfaces.prepare(std::int64_t{20} * panels::table_walks(1 << 18));
-    for (std::size_t v = 0; v < model.viewers.size(); ++v) {
-      const Sight sight = *sight_of(model.viewers[v], face, model.sheet.index);
-      double light = 0.0;
-      double area = 0.0;
-      for (int row = 0; row < run.map.grid.rows; ++row) {
-        for (int column = 0; column < run.map.grid.columns; ++column) {
-          const int slot =
-              run.map.slot[0][static_cast<std::size_t>(row * run.map.grid.columns + column)];
-          if (slot < 0) continue;
-          const double engraved = run.map.cells[static_cast<std::size_t>(slot)].engraved_mm2;
-          const Vec2 middle = run.map.grid.lower_left_mm +
-                              run.map.grid.cell_mm.cwiseProduct(Vec2(column + 0.5, row + 0.5));
-          std::vector<double> here(1, 0.0);
-          surfaces.add_mark(0, middle, sight.toward, sight.factor, here);
-          light += engraved * here[0];
-          area += engraved;
-        }
-      }
-      const double exact = glow.viewers[v].mean_cd_m2.mean;
-      EXPECT_NEAR(light / area, exact, 0.01 * panels::table_slack(1 << 19) * exact)
-          << "alpha " << alpha << ", " << model.viewers[v].name;
-    }
-  }
-}
-
-// The same of a sanded edge along the top: 2 % (prototype: 1.3 %).
-void expect_edge_as_named_viewers_see_it(const Model& model, std::size_t edge) {
-  const auto run = traced_for_cameras(model, 200000);
-  SurfaceLight surfaces(run);
-  const Frame frame = edge_frame(*seat_normal(model.outline, static_cast<int>(edge)));
-  for (const Viewer& viewer : model.viewers) {
-    surfaces.want_edge(edge, sight_of(viewer, frame, model.sheet.index)->toward, 1.0);
-  }
-  surfaces.prepare(std::int64_t{20} * panels::table_walks(1 << 18));
-  const OutlinePiece line = *straight_piece(model.outline, static_cast<int>(edge));
-  for (const auto& [seen, v, cd_m2] : edge_luminances(run)) {
-    if (seen != edge) continue;
-    const Sight sight = *sight_of(model.viewers[v], frame, model.sheet.index);
-    constexpr int kPlaces = 400;
-    std::vector<double> light(1, 0.0);
-    for (int k = 0; k < kPlaces; ++k) {
-      surfaces.add_edge(edge, line.begin_mm + (k + 0.5) * line.length_mm / kPlaces, sight.toward,
-                        sight.factor / kPlaces, light);
-    }
-    const double exact = cd_m2.all;
-    EXPECT_NEAR(light[0], exact, 0.02 * panels::table_slack(1 << 19) * exact)
-        << "edge " << edge << ", " << model.viewers[v].name;
-  }
-}
-
-// Seen from above and through the front.
-TEST(SurfaceLight, OfAnEdgeIsWhatNamedViewersSee) {
-  for (const double alpha : {0.2, 0.4, 0.7}) {
-    Model model = sign(0.5);
-    model.edge_finish[panels::kTop] = panels::ground(alpha);
-    model.viewers = {panels::eye(20, 0, Side::front), panels::eye(45, 0, Side::front),
-                     panels::eye(89, 0, Side::front), panels::eye(-20, 0, Side::front)};
-    expect_edge_as_named_viewers_see_it(model, panels::kTop);
-  }
-}
-
-TEST(SurfaceLight, OfAChamferIsWhatNamedViewersSee) {
-  Model model = sign(0.5);
-  add_chamfer(model.outline, {panels::kTop, Side::front, 1.0, 1.0});
-  model.edge_finish.push_back(panels::ground(0.4));
-  model.viewers = {panels::eye(0, 0, Side::front), panels::eye(60, 0, Side::front)};
-  expect_edge_as_named_viewers_see_it(model, 4);
-}
+using cameras::sign;
+using cameras::traced_for_cameras;
 
 Camera aimed(const Vec3& target, const Vec3& toward, double wide_mm, int pixels) {
   Camera camera;
