@@ -168,11 +168,12 @@ class Checker {
                "make pitch at least the emitter's length, or check emitter");
     }
     if (row_mm > seat->length_mm) {
-      complain(key + ".count",
-               "a row of " + std::to_string(lamp.count) + " LEDs is " + length_text(row_mm) +
-                   " long, the " + lamp.edge + " edge's straight part " +
+      const bool one = lamp.count == 1;
+      complain(key + (one ? ".emitter" : ".count"),
+               (one ? "one LED" : "a row of " + std::to_string(lamp.count) + " LEDs") + " is " +
+                   length_text(row_mm) + " long, the " + lamp.edge + " edge's straight part " +
                    length_text(seat->length_mm),
-               "use fewer LEDs or a smaller pitch");
+               one ? "use a smaller one" : "use fewer LEDs or a smaller pitch");
     } else if (lamp.centre_mm && reaches_beyond(*seat, lamp, row_mm)) {
       complain(key + ".centre",
                "the row of LEDs reaches beyond the " + lamp.edge + " edge's straight part",

@@ -53,6 +53,12 @@ TEST(PanelShape, LampsStandAtTheLowestStraightPieceAlsoOffItsMiddle) {
   tag.scene.lamps[0].centre_mm = 20.0;
   EXPECT_NE(check_scene(tag.scene).at(0).what.find("beyond the bottom edge's straight part"),
             std::string::npos);
+  tag.scene.lamps[0].count = 1;
+  tag.scene.lamps[0].emitter_mm = {60.0, 1.0};
+  const Problem alone = check_scene(tag.scene).at(0);
+  EXPECT_EQ(alone.key, "lamp.emitter");
+  EXPECT_EQ(alone.what.substr(0, 28), "one LED is 60 mm long, the b");
+  tag.scene.lamps[0].emitter_mm = {2.8, 2.8};
   // On a slanted piece the place counts along the panel's x.
   tag.scene.panel.shape =
       made_up::built({polygon({{0.0, 10.0}, {60.0, 0.0}, {60.0, 50.0}, {0.0, 50.0}})});

@@ -82,28 +82,29 @@ Segment edge_side_field(const std::string& key, const std::string& edge) {
 }
 
 TicketLine lamp_line(const LampSpec& lamp, const std::string& row, bool is_first) {
+  const bool one = lamp.count == 1;
+  const std::string leds = one ? "LED" : "LEDs";
   Line line("light");
   line.say(is_first ? "Lit from " : "And from ")
       .field(edge_side_field(row + "edge", lamp.edge))
       .say(" by ")
       .field(plain_field(row + "count", std::to_string(lamp.count)));
   if (lamp.wavelength_nm) {
-    line.say(" LEDs of ")
+    line.say(" " + leds + " of ")
         .field(quantity_field(row + "wavelength", *lamp.wavelength_nm, Dimension::wavelength));
   } else {
-    line.say(" white LEDs of ")
+    line.say(" white " + leds + " of ")
         .field(quantity_field(row + "colour", lamp.colour_k, Dimension::temperature));
   }
-  line.say(", ").field(length_field(row + "pitch", lamp.pitch_mm)).say(" apart");
+  if (!one) line.say(", ").field(length_field(row + "pitch", lamp.pitch_mm)).say(" apart");
   if (lamp.flux_each_lm > 0.0) {
-    line.say(", ")
-        .field(quantity_field(row + "flux_each", lamp.flux_each_lm, Dimension::flux))
-        .say(" each");
+    line.say(", ").field(quantity_field(row + "flux_each", lamp.flux_each_lm, Dimension::flux));
+    if (!one) line.say(" each");
   } else {
     line.say(", ")
         .field(quantity_field(row + "current_each", lamp.current_each_ma.value_or(20.0),
                               Dimension::current))
-        .say(" through each");
+        .say(one ? " through it" : " through each");
   }
   return std::move(
       line.say(", ").field(length_field(row + "gap", lamp.gap_mm)).say(" from the edge."));

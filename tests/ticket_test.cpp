@@ -1,5 +1,5 @@
-// Chamfers on the ticket: a sentence for each chamfered edge, and what is written there in the
-// scene's text, whichever way it says its edges.
+// The ticket's sentences: LEDs by their number, a sentence for each chamfered edge, and what is
+// written there in the scene's text, whichever way it says its edges.
 #include <gtest/gtest.h>
 
 #include <filesystem>
@@ -9,7 +9,7 @@
 #include "ticket.h"
 #include "ticket_rows.h"
 
-namespace rimeglow::ticket_chamfer_test {
+namespace rimeglow::ticket_test {
 namespace {
 
 const std::string kPlain =
@@ -40,6 +40,15 @@ std::string said(const std::string& topic, const std::string& text) {
       words += segment.does.empty() ? segment.words : "[" + segment.does + " " + segment.key + "]";
   }
   return words;
+}
+
+TEST(Ticket, SpeaksOfOneLedAsOne) {
+  EXPECT_EQ(said("light", kPlain),
+            "Lit from below by 3 white LEDs of 6500 K, 9 mm apart, 9 lm each, 0.5 mm from the edge."
+            "[add lamp]");
+  const std::string one = with(kPlain, "lamp.count", "1");
+  EXPECT_EQ(said("light", one),
+            "Lit from below by 1 white LED of 6500 K, 9 lm, 0.5 mm from the edge.[add lamp]");
 }
 
 TEST(TicketChamfer, ASquareEdgeAwayFromTheLampsCanBeChamfered) {
@@ -104,4 +113,4 @@ TEST(TicketChamfer, StruckOutTheEdgeIsWhatItWas) {
 }
 
 }  // namespace
-}  // namespace rimeglow::ticket_chamfer_test
+}  // namespace rimeglow::ticket_test
