@@ -70,6 +70,8 @@ struct ViewerGlow {
     return std::count_if(patches.begin(), patches.end(),
                          [](const PatchGlow& patch) { return patch.counted; });
   }
+  // A single patch is as even as itself.
+  bool has_evenness() const { return counted_patches() >= 2; }
 };
 
 // Mean luminance of one edge as one viewer sees it, over its projected area: of the pieces that

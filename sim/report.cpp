@@ -143,15 +143,14 @@ Verdict how_even(const Glow& glow, const Model& model) {
   const ViewerGlow* viewer = main_viewer(glow);
   if (!viewer) return {"even", "There is no engraving to be even or uneven.", Level::note};
   const std::string seen = capitalised(seen_by(viewer->name)) + ", ";
-  const auto judged = viewer->counted_patches();
-  if (judged < 2) {
+  if (!viewer->has_evenness()) {
     return {"even", seen + "too little is engraved to tell whether it glows evenly.", Level::note};
   }
   const Band& band = band_of(kEvennessBands, viewer->evenness.mean);
   const std::string parts = darkest_against_brightest(
       lit_from_the_sides(model) ? columns(*viewer) : thirds(*viewer, model));
-  const std::string patches = "the darkest of " + std::to_string(judged) + " patches has " +
-                              span_first(viewer->evenness_span, 100.0, " %") +
+  const std::string patches = "the darkest of " + std::to_string(viewer->counted_patches()) +
+                              " patches has " + span_first(viewer->evenness_span, 100.0, " %") +
                               percent(viewer->evenness.mean) + " of the brightest (" +
                               good_to(viewer->evenness) + "): " + std::string(band.words) + ".";
   return {"even", seen + (parts.empty() ? patches : parts + "; " + patches), band.level};

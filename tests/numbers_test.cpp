@@ -98,8 +98,14 @@ TEST(Numbers, WhatIsNotToBeHadIsNull) {
   sparse.viewers[0].rows[3].engraved_mm2 = 0.0;
   const Json numbers = numbers_of(sparse);
   EXPECT_TRUE(numbers["glow"]["evenness"].is_null());
+  EXPECT_TRUE(numbers["glow"]["darkest_cd_m2"].is_null());
   EXPECT_TRUE(numbers["rows"][3]["cd_m2"].is_null());
   EXPECT_FALSE(numbers["rows"][4]["cd_m2"].is_null());
+
+  sparse.viewers[0].patches[7].counted = true;
+  const Json single = numbers_of(sparse);
+  EXPECT_TRUE(single["glow"]["evenness"].is_null());
+  EXPECT_FALSE(single["glow"]["darkest_cd_m2"].is_null());
 
   Glow dark = made_up::glow();
   for (ViewerGlow& viewer : dark.viewers) viewer.beside_cd_m2 = {};

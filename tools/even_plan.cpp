@@ -338,8 +338,8 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
   const ViewerGlow& before = result.glow_before();
   const ViewerGlow& after = result.glow_after();
   const double wanted = scene.scene.even.evenness;
-  if (after.counted_patches() == 0) {
-    return "Too little is engraved to tell whether it glows evenly: no patch holds enough. " +
+  if (!after.has_evenness()) {
+    return "Too little is engraved to tell whether it glows evenly. " +
            capitalised(seen_by(after.name)) + ", the mean goes from " +
            spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) + " cd/m2.";
   }

@@ -35,7 +35,8 @@ std::optional<Estimate> if_engraved(const ViewerGlow& viewer, const Estimate& es
 }
 
 Json viewer_json(const ViewerGlow& viewer) {
-  const std::optional<Estimate> evenness = if_engraved(viewer, viewer.evenness);
+  const std::optional<Estimate> evenness =
+      viewer.has_evenness() ? std::optional(viewer.evenness) : std::nullopt;
   return {{"mean_cd_m2", noisy(viewer.mean_cd_m2, viewer.mean_span)},
           {"darkest_cd_m2", noisy(if_engraved(viewer, viewer.darkest_cd_m2))},
           {"brightest_cd_m2", noisy(if_engraved(viewer, viewer.brightest_cd_m2))},
