@@ -144,6 +144,7 @@ struct ViewerSpec {
 struct MachineSpec {
   Vec2 bed_mm = {400.0, 300.0};
   double speed_mm_per_s = 300.0;
+  bool speed_said = false;
   double acceleration_mm_per_s2 = 5000.0;
   bool two_way = true;
   std::vector<double> spacings_mm;  // that it can be set to; empty: any

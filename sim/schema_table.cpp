@@ -319,7 +319,10 @@ const Key kSchema[] = {
         "400 mm, 300 mm", "what the laser reaches",
         [](T& to, const V& v) { to.scene.machine->bed_mm = v.two; }},
     quantity("machine.speed", kOptional, D::speed, 1, 10000, "300 mm/s", "along a raster line",
-             [](T& to, const V& v) { to.scene.machine->speed_mm_per_s = v.number; }),
+             [](T& to, const V& v) {
+               to.scene.machine->speed_mm_per_s = v.number;
+               to.scene.machine->speed_said = true;
+             }),
     quantity("machine.acceleration", kOptional, D::acceleration, 10, 1e6, "5 m/s2", "at the turns",
              [](T& to, const V& v) { to.scene.machine->acceleration_mm_per_s2 = v.number; }),
     Key{"machine.two_way",

@@ -231,7 +231,7 @@ std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& s
       {"report.html", html_report(result.after, after, first)},
       {"work-note.html",
        work_note(scene.scene, outline, result.laser_min,
-                 result.unfinished ? PlanState::unfinished : PlanState::finished)},
+                 result.unfinished ? PlanState::unfinished : PlanState::finished, jig)},
       {"panel.svg", laser_svg(outline, scene.scene.art->face, kerf_mm, result.engravings, jig)},
       {"glow-before.png", pictures.before_png},
       {"glow.png", after.glow_png},

@@ -4,7 +4,6 @@
 
 #include "html_inputs.h"
 #include "html_page.h"
-#include "laser_files.h"
 #include "vet.h"
 #include "words.h"
 
@@ -31,6 +30,20 @@ Html face_steps(const Scene& scene) {
   return items;
 }
 
+// A blank that is laid into a jig has its shape already.
+Html cutting_step(const Scene& scene, Jig jig) {
+  if (jig == Jig::drawn)
+    return item(
+        "Jig: cut the part named jig in panel.svg from card or plywood, leave it where it "
+        "lies, lay the blank into its window and engrave. The part named outline is not "
+        "cut.");
+  const double kerf_mm = scene.machine ? scene.machine->kerf_mm : 0.0;
+  return item("Engrave first, cut last." +
+              (kerf_mm > 0.0 ? " The outline is drawn " + spoken_mm(0.5 * kerf_mm) +
+                                   " larger all round, half the kerf."
+                             : std::string()));
+}
+
 Html mark_steps(const Scene& scene) {
   Html items;
   const std::vector<const MarkSpec*> marks = layer_marks(scene);
@@ -48,20 +61,27 @@ Html mark_steps(const Scene& scene) {
   return items;
 }
 
+Html speed_step(const MachineSpec& machine) {
+  const std::string speed =
+      spoken(machine.speed_mm_per_s) + " mm/s, " + (machine.two_way ? "both ways" : "one way");
+  if (!machine.speed_said)
+    return item(
+        "Speed: the one your test piece was burnt at. The scene does not say it; minutes "
+        "are reckoned with " +
+        speed + ".");
+  const double overscan_mm =
+      machine.speed_mm_per_s * machine.speed_mm_per_s / (2.0 * machine.acceleration_mm_per_s2);
+  return item("Speed " + speed + "; it needs " + spoken_mm(overscan_mm) +
+              " beside the art to turn.");
+}
+
 Html machine_steps(const Scene& scene, std::optional<double> laser_min) {
   if (!scene.machine) return {};
   const MachineSpec& machine = *scene.machine;
-  const double overscan_mm =
-      machine.speed_mm_per_s * machine.speed_mm_per_s / (2.0 * machine.acceleration_mm_per_s2);
-  Html items = item("Speed " + spoken(machine.speed_mm_per_s) + " mm/s, " +
-                    (machine.two_way ? "both ways" : "one way") + "; it needs " +
-                    spoken_mm(overscan_mm) + " beside the art to turn.");
+  Html items = speed_step(machine);
   if (laser_min)
     items += item("About " + spoken(*laser_min) +
                   " minutes of engraving: rows times width over speed, and the turns.");
-  if (machine.kerf_mm > 0.0)
-    items += item("The outline is drawn " + spoken_mm(0.5 * machine.kerf_mm) +
-                  " larger all round, half the kerf. Engrave first, cut last.");
   return items;
 }
 
@@ -80,7 +100,7 @@ std::string engraving_name(std::size_t layer, std::size_t layers) {
 }
 
 std::string work_note(const Scene& scene, const Outline& outline, std::optional<double> laser_min,
-                      PlanState plan) {
+                      PlanState plan, Jig jig) {
   Html mind;
   if (plan == PlanState::unfinished)
     mind = element("p", element("strong",
@@ -89,11 +109,12 @@ std::string work_note(const Scene& scene, const Outline& outline, std::optional<
   const Html title =
       element("header", element("p", {{"class", "kind"}}, text("Work note")) +
                             element("h1", scene.title) + element("p", facts_in_short(scene)));
-  const Html steps = section("face", "The blank", element("ul", face_steps(scene))) +
-                     section("marks", "The marks",
-                             element("ul", mark_steps(scene) + machine_steps(scene, laser_min))) +
-                     section("edges", "The edges", element("dl", edge_entries(scene, outline))) +
-                     section("cleaning", "Afterwards", element("ul", cleaning()));
+  const Html steps =
+      section("face", "The blank", element("ul", face_steps(scene) + cutting_step(scene, jig))) +
+      section("marks", "The marks",
+              element("ul", mark_steps(scene) + machine_steps(scene, laser_min))) +
+      section("edges", "The edges", element("dl", edge_entries(scene, outline))) +
+      section("cleaning", "Afterwards", element("ul", cleaning()));
   return html_page(scene.title + " - work note",
                    mind + title + element("main", steps + cautions()));
 }

@@ -5,6 +5,7 @@
 #include <optional>
 #include <string>
 
+#include "laser_files.h"
 #include "outline.h"
 #include "scene.h"
 
@@ -13,7 +14,7 @@ namespace rimeglow {
 enum class PlanState { finished, unfinished };
 
 std::string work_note(const Scene& scene, const Outline& outline, std::optional<double> laser_min,
-                      PlanState plan);
+                      PlanState plan, Jig jig);
 
 // The engraving's file of a layer, counted from 0, of so many.
 std::string engraving_name(std::size_t layer, std::size_t layers);
