@@ -7,9 +7,10 @@
 namespace rimeglow {
 namespace {
 
-EvenOutcome outcome(std::string what, const EvenSearch& search, const Density& plan,
-                    std::uint64_t photons) {
-  Run run = burnt_by(search, plan);
+// What a run without photons yet comes to by other photons than the search's, which flatter its
+// plan.
+EvenOutcome outcome(std::string what, const EvenSearch& search, Run run, std::uint64_t photons) {
+  run.settings.seed = search.in_full.settings.seed + 1;
   advance(run, photons);
   const ViewerGlow glow = viewer_glow_of(run, search.wish.viewer);
   return {std::move(what), glow.mean_cd_m2, glow.evenness};
@@ -55,17 +56,16 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
     layer.mark.alpha_x *= shake.alpha;
     layer.mark.alpha_y *= shake.alpha;
   }
-  Run run = start(with_dots(blank, art, dots, search.in_full.settings.is_wanted),
-                  coarse(search.in_full.settings, photons));
-  advance(run, photons);
-  const ViewerGlow glow = viewer_glow_of(run, search.wish.viewer);
-  return {shake.what, glow.mean_cd_m2, glow.evenness};
+  const RunSettings& settings = search.in_full.settings;
+  return outcome(shake.what, search,
+                 start(with_dots(blank, art, dots, settings.is_wanted), coarse(settings, photons)),
+                 photons);
 }
 
 EvenOutcome at_density(const EvenSearch& search, double density, std::uint64_t photons) {
   Density flat;
   flat.share = {density};
-  return outcome("", search, flat, photons);
+  return outcome("", search, burnt_by(search, flat), photons);
 }
 
 std::optional<std::size_t> knee(std::span<const double> density,
@@ -144,7 +144,7 @@ std::optional<EvenOutcome> tried(const Advice& advice, const std::vector<Drawing
   EvenSearch search =
       begin_even(advice.scene, moved, *built.model, coarse(settings, wish.photons), changed);
   while (!is_done(search) && static_cast<int>(search.rounds.size()) < rounds) advance(search);
-  return outcome(advice.what, search, best_round(search).density, wish.photons);
+  return outcome(advice.what, search, burnt_by(search, best_round(search).density), wish.photons);
 }
 
 }  // namespace rimeglow

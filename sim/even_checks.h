@@ -1,6 +1,6 @@
-// What else can be asked of an even plan, each answered by a run of the same photons: whether it
-// survives what varies at the bench, how brightness and evenness go with density, and what other
-// change of the panel would help most.
+// What else can be asked of an even plan, each answered by a run of the same photons, none of which
+// the plan was made with: whether it survives what varies at the bench, how brightness and evenness
+// go with density, and what other change of the panel would help most.
 #pragma once
 
 #include <optional>

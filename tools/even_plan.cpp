@@ -60,7 +60,7 @@ class Maker {
       search.settled = false;
     }
     result_.unfinished = stopped_;
-    if (options_.further == Questions::asked) answer(search);
+    if (options_.further != Questions::left_out) answer(search);
     result_.interrupted = stopped_;
     return std::move(result_);
   }
@@ -74,7 +74,7 @@ class Maker {
     result_.bench = at_the_bench(search);
     if (!wish_.level_cd_m2) prefer_what_survives(search);
     ask_of_density(search);
-    advise();
+    if (options_.further == Questions::asked) advise();
   }
 
   bool goes_on(const std::string& doing) {
@@ -239,37 +239,10 @@ class Maker {
   bool stopped_ = false;
 };
 
-// Plans by which the pieces of a set come out alike; when it is stopped, of those begun by then the
-// last ones found.
-std::vector<EvenResult> matching_plans(const std::vector<LoadedScene>& scenes, EvenOptions options,
-                                       const GoOn& go_on) {
-  options.further = Questions::left_out;
-  options.spans = Spans::left_out;
-  std::vector<EvenResult> plans;
-  const auto stopped = [&] {
-    for (EvenResult& plan : plans) plan.interrupted = plan.unfinished = true;
-    return std::move(plans);
-  };
-  for (const LoadedScene& scene : scenes) {
-    plans.push_back(make_even(scene, options, go_on));
-    if (plans.back().interrupted) return stopped();
-  }
-  const auto brightness = [](const EvenResult& plan) { return plan.glow_after().mean_cd_m2.mean; };
-  double wanted = brightness(plans.front());
-  for (const EvenResult& plan : plans) wanted = std::min(wanted, brightness(plan));
-  constexpr double kSameBrightness = 0.005;
-  constexpr int kTries = 3;
-  for (std::size_t i = 0; i < scenes.size(); ++i) {
-    for (int attempt = 0; attempt < kTries; ++attempt) {
-      const double ratio = wanted / brightness(plans[i]);
-      if (std::abs(ratio - 1.0) < kSameBrightness) break;
-      options.level_cd_m2 = plans[i].level_cd_m2 * ratio;
-      EvenResult plan = make_even(scenes[i], options, go_on);
-      if (plan.interrupted) return stopped();
-      plans[i] = std::move(plan);
-    }
-  }
-  return plans;
+std::string place_in_set(const InSet& place) {
+  return place.is_dimmest
+             ? " It is the dimmest of its set, whose other pieces are dimmed to match."
+             : " It is dimmed to match " + printable(place.dimmest) + ", the dimmest of its set.";
 }
 
 }  // namespace
@@ -313,27 +286,6 @@ EvenResult make_even(const LoadedScene& scene, const EvenOptions& options, const
   return Maker(scene, options, go_on).make();
 }
 
-std::vector<EvenResult> make_even_set(const std::vector<LoadedScene>& scenes,
-                                      const EvenOptions& options, const GoOn& go_on) {
-  if (scenes.size() == 1) return {make_even(scenes.front(), options, go_on)};
-  std::vector<EvenResult> results = matching_plans(scenes, options, go_on);
-  bool stopped = results.front().interrupted;
-  for (std::size_t i = 0; i < results.size(); ++i) {
-    if (!stopped) {
-      EvenOptions own = options;
-      own.level_cd_m2 = results[i].level_cd_m2;
-      EvenResult whole = make_even(scenes[i], own, go_on);
-      stopped = whole.interrupted;
-      if (!whole.unfinished) {
-        results[i] = std::move(whole);
-        continue;
-      }
-    }
-    results[i].interrupted = true;  // its plan stands, without what was still to be asked
-  }
-  return results;
-}
-
 std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
   const ViewerGlow& before = result.glow_before();
   const ViewerGlow& after = result.glow_after();
@@ -349,6 +301,7 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
                      spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) +
                      " cd/m2 (" + percent(after.mean_cd_m2.mean / before.mean_cd_m2.mean) +
                      " of it).";
+  if (result.in_set) text += place_in_set(*result.in_set);
   if (after.evenness.mean < wanted) {
     text += " The wanted " + percent(wanted) + " are not reached: the darkest patch glows at " +
             spoken(after.darkest_cd_m2.mean) +

@@ -15,7 +15,7 @@
 
 namespace rimeglow {
 
-enum class Questions { asked, left_out };
+enum class Questions { asked, of_the_plan, left_out };  // of_the_plan: no other changes
 
 struct EvenOptions {
   std::uint64_t seed = 1;
@@ -39,6 +39,12 @@ struct PricedOutcome {
   std::optional<double> laser_min;  // where the scene describes the machine
 };
 
+// Of pieces that are brought to one brightness.
+struct InSet {
+  std::string dimmest;  // the title of the piece whose brightness that is
+  bool is_dimmest = false;
+};
+
 struct EvenResult {
   std::vector<EvenRound> rounds;
   Density plan;
@@ -55,6 +61,7 @@ struct EvenResult {
   std::vector<PricedOutcome> advice;      // the panel as it is first, then from the best on
   std::optional<EvenOutcome> helps_most;  // of them, tried with as much care as the plan itself
   std::optional<double> laser_min;
+  std::optional<InSet> in_set;
   bool interrupted = false;
   bool unfinished = false;  // interrupted before the plan itself was found
 
@@ -69,11 +76,6 @@ std::vector<Problem> even_problems(const LoadedScene& scene);
 // which the first rounds must have been. No scene with problems may be given.
 using GoOn = std::function<bool(const std::string& doing)>;
 EvenResult make_even(const LoadedScene& scene, const EvenOptions& options, const GoOn& go_on);
-
-// The same for a set, whose pieces are brought to one brightness: the dimmest one's, at which it is
-// even. One piece alone is as bright as it can be. Ended early, the pieces come that were begun.
-std::vector<EvenResult> make_even_set(const std::vector<LoadedScene>& scenes,
-                                      const EvenOptions& options, const GoOn& go_on);
 
 // The limits of the plan in words: where it stands at full density and what stands in its way.
 std::string even_verdict(const EvenResult& result, const LoadedScene& scene);

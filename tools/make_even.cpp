@@ -5,7 +5,7 @@
 
 #include "cli.h"
 #include "even_files.h"
-#include "even_plan.h"
+#include "even_set.h"
 #include "interruption.h"
 #include "own_folder.h"
 #include "progress.h"
