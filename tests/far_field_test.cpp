@@ -71,7 +71,7 @@ TEST(FarField, SymmetriesFillTheTurn) {
 }
 
 // Light by cells of 10 degrees against the integral of the density over them, by 12 x 12 midpoints,
-// for a lopsided table with dark rows. Level 1e-4 over all cells; sees 3 % of a bright one.
+// for a lopsided table with dark rows. Level 1e-4 over all cells; sees 7 % of the brightest.
 TEST(FarField, LightIsDrawnByTheTable) {
   IesStyle style;
   style.last_vertical_deg = 180.0;

@@ -174,7 +174,7 @@ double level_z() {
 }
 
 // The walk's first order is one scattering in closed form. False-alarm level 1e-4; sees a cell of
-// 1 % of the light wrong by 6 % of itself.
+// 1 % of the light wrong by 16 % of itself.
 TEST(MicrofacetWalk, ItsFirstOrderIsOneScattering) {
   const int count = statistics::samples(120000);
   for (const Meeting& meeting : kMeetings) {
@@ -188,7 +188,7 @@ TEST(MicrofacetWalk, ItsFirstOrderIsOneScattering) {
 
 // The estimate toward a direction is unbiased: over solid angle it finds what the walks do, and in
 // all it loses nothing (white furnace, both sides). False-alarm level 1e-4 each; sees a cell of 1 %
-// of the light wrong by 6 % of itself, and a loss of 1 %.
+// of the light wrong by 16 % of itself, and a loss of 1 %.
 TEST(MicrofacetWalk, TheEstimateTowardADirectionFindsWhereWalksEndAndLosesNothing) {
   const int count = statistics::samples(120000);
   for (const Meeting& meeting : kMeetings) {

@@ -110,7 +110,7 @@ TEST(OutlineBuilding, ContainsByPiecesAndByWallsAgree) {
       ASSERT_EQ(contains(outline, point), walls.contains(point)) << point.transpose();
       inside += walls.contains(point) ? 1.0 : 0.0;
     }
-    // The share of the box inside; false-alarm level 6e-5, sees 2 % of the area.
+    // The share of the box inside; false-alarm level 6e-5 each, sees 2 % of the area.
     const double due = area_mm2(outline) / outline.size_mm.prod();
     EXPECT_LT(std::abs(inside / count - due), 4.0 * std::sqrt(due * (1.0 - due) / count));
   }
