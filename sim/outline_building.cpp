@@ -242,6 +242,16 @@ ClosedLine circle(const Vec2& centre_mm, double radius_mm) {
   return arcs(centre_mm, from, from, 2.0 * kPi);
 }
 
+ClosedLine disc_on_flat(double radius_mm, double flat_mm) {
+  const double half = 0.5 * flat_mm;
+  const double down = std::sqrt(radius_mm * radius_mm - half * half);
+  const Vec2 left(-half, -down);
+  const Vec2 right(half, -down);
+  ClosedLine line = arcs(Vec2::Zero(), right, left, 2.0 * (kPi - std::asin(half / radius_mm)));
+  line.push_back(straight(left, right));
+  return line;
+}
+
 ClosedLine polygon(const std::vector<Vec2>& corners_mm) {
   ClosedLine line;
   for (std::size_t i = 0; i < corners_mm.size(); ++i) {

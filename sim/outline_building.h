@@ -25,6 +25,8 @@ OutlinePiece straight(const Vec2& from_mm, const Vec2& to_mm);
 // At most a quarter of a circle each.
 ClosedLine arcs(const Vec2& centre_mm, const Vec2& from_mm, const Vec2& to_mm, double turn_rad);
 ClosedLine circle(const Vec2& centre_mm, double radius_mm);
+// On a flat at its bottom of that length, less than twice the radius.
+ClosedLine disc_on_flat(double radius_mm, double flat_mm);
 ClosedLine polygon(const std::vector<Vec2>& corners_mm);
 
 // Of the box around all lines.

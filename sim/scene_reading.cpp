@@ -165,7 +165,7 @@ class Reader {
     }
   }
 
-  // Rectangles need both sides, discs one of them; drawn outlines have their own.
+  // Rectangles need both sides, discs one of them and a flat; drawn outlines have their own.
   void require_panel() {
     const PanelSpec& panel = out_.scene.panel;
     const bool disc = panel.outline == kDisc;
@@ -178,6 +178,13 @@ class Reader {
       complain(key, 0, "is missing: " + std::string(find_key(key)->help),
                "add it, as in " + std::string(example_of(Dimension::length)));
     }
+    if (disc && !seen_.count("panel.flat")) {
+      complain("panel.flat", 0, "is missing: " + std::string(find_key("panel.flat")->help),
+               "add it, as in \"40 mm\"");
+    } else if (!disc && seen_.count("panel.flat")) {
+      complain("panel.flat", out_.lines["panel.flat"], "is cut into a disc only",
+               "leave it away, or cut it into the outline itself");
+    }
     const Node nothing;
     require({"panel", "panel"}, nothing);
   }
@@ -186,8 +193,12 @@ class Reader {
     PanelSpec& panel = out_.scene.panel;
     std::vector<ClosedLine> lines;
     if (!panel.corners_mm.empty()) lines = {polygon(panel.corners_mm)};
-    if (panel.outline == kDisc && panel.width_mm > 0.0) {
-      lines = {circle(Vec2::Zero(), 0.5 * panel.width_mm)};
+    if (panel.outline == kDisc && panel.width_mm > 0.0 && panel.flat_mm > 0.0) {
+      if (panel.flat_mm >= panel.width_mm) {
+        return complain("panel.flat", out_.lines["panel.flat"],
+                        "is as long as the disc is wide or longer", "make it shorter");
+      }
+      lines = {disc_on_flat(0.5 * panel.width_mm, panel.flat_mm)};
     }
     if (lines.empty()) return;
     if (const auto problem = shape_panel(panel, std::move(lines))) {

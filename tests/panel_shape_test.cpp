@@ -66,16 +66,34 @@ TEST(PanelShape, LampsStandAtTheLowestStraightPieceAlsoOffItsMiddle) {
   EXPECT_LT((build_model(tag.scene, {}).model->lamps[0].centre_mm - Vec2(45.0, 2.5)).norm(), 1e-9);
 }
 
+// Of 60 mm across on 36 mm it is 54 mm high, a Pythagorean triangle; its area by the segment cut
+// off.
+TEST(PanelShape, ADiscStandsOnItsFlat) {
+  const Said disc = said("outline = \"disc\"\nwidth = \"60 mm\"\nflat = \"36 mm\"\n");
+  ASSERT_TRUE(disc.problems.empty()) << disc.problems[0].what;
+  EXPECT_NEAR(disc.scene.panel.height_mm, 54.0, 1e-9);
+  EXPECT_NEAR(disc.scene.lamps[0].pitch_mm, 18.0, 1e-9);
+  const auto model = build_model(disc.scene, {}).model;
+  EXPECT_LT((model->lamps[0].centre_mm - Vec2(30.0, 0.0)).norm(), 1e-9);
+  const double half_turn = std::asin(0.6);
+  const double segment_mm2 = 900.0 * (half_turn - 0.6 * 0.8);
+  EXPECT_NEAR(area_mm2(model->outline), 900.0 * kPi - segment_mm2, 1e-6);
+}
+
 struct Refusal {
   std::string panel, rest, key, what;
 };
 
 TEST(PanelShape, WhatDoesNotFitIsSaidWithItsKey) {
-  const std::string disc = "outline = \"disc\"\nwidth = \"60 mm\"\n";
+  const std::string round = "outline = \"disc\"\nwidth = \"60 mm\"\n";
+  const std::string disc = round + "flat = \"30 mm\"\n";
   const std::vector<Refusal> refusals = {
-      {disc, "", "lamp.edge", "the bottom edge has no straight piece"},
-      {"outline = \"disc\"\n", "", "panel.width", "is missing"},
-      {disc + "height = \"50 mm\"\n", "", "panel.height", "60 mm high when it is 60 mm wide"},
+      {disc, "edge = \"top\"\n", "lamp.edge", "the top edge has no straight piece"},
+      {"outline = \"disc\"\nflat = \"30 mm\"\n", "", "panel.width", "is missing"},
+      {round, "", "panel.flat", "is missing"},
+      {round + "flat = \"60 mm\"\n", "", "panel.flat", "as long as the disc is wide"},
+      {kHouse + "flat = \"30 mm\"\n", "", "panel.flat", "into a disc only"},
+      {disc + "height = \"50 mm\"\n", "", "panel.height", "55.98 mm high when it is 60 mm wide"},
       {disc + "corner_radius = \"5 mm\"\n", "", "panel.corner_radius", "of a rectangle only"},
       {kHouse + "width = \"4 mm\"\n", "", "panel.width", "out of range"},
       {kHouse + "height = \"3 m\"\n", "", "panel.height", "out of range"},

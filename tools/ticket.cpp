@@ -42,19 +42,22 @@ TicketLine shaped_blank_line(const Scene& scene, const Node& document) {
   const Segment height = length_field("panel.height", panel.height_mm);
   const bool is_by_height =
       written_at(document, "panel.height") && !written_at(document, "panel.width");
-  const std::string cut = panel.outline == kDisc     ? "a disc"
-                          : panel.corners_mm.empty() ? panel.outline + " draws it"
-                                                     : "a polygon of its own corners";
   Line line("blank");
   line.say("A ");
   is_by_height ? line.say(width.words) : line.field(width);
   line.say(" wide, ");
   is_by_height ? line.field(height) : line.say(height.words);
-  return std::move(line.say(" high, ")
-                       .field(length_field("panel.thickness", panel.thickness_mm))
-                       .say(" thick blank of ")
-                       .field(choice_field("panel.sheet", panel.sheet))
-                       .say(", cut as " + cut + "."));
+  line.say(" high, ")
+      .field(length_field("panel.thickness", panel.thickness_mm))
+      .say(" thick blank of ")
+      .field(choice_field("panel.sheet", panel.sheet));
+  if (panel.outline == kDisc) {
+    line.say(", cut as a disc on a flat of ").field(length_field("panel.flat", panel.flat_mm));
+  } else {
+    line.say(panel.corners_mm.empty() ? ", cut as " + panel.outline + " draws it"
+                                      : ", cut as a polygon of its own corners");
+  }
+  return std::move(line.say("."));
 }
 
 TicketLine blank_line(const Scene& scene, const Node& document) {
