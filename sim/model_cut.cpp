@@ -27,9 +27,13 @@ Vec2 middle(const Drawing& drawing, int column, int row) {
 bool fits_rim(const Drawing& drawing, const Outline& outline) {
   const Walls rim = rim_of(outline);
   for (int row = 0; row < drawing.rows; ++row) {
+    const std::vector<double> crossings = rim.crossings_mm(middle(drawing, 0, row).y());
+    std::size_t passed = 0;
     for (int column = 0; column < drawing.columns; ++column) {
       if (drawing.tone[drawing.index(column, row)] == 0) continue;
-      if (!rim.contains(middle(drawing, column, row))) return false;
+      const double x_mm = middle(drawing, column, row).x();
+      while (passed < crossings.size() && crossings[passed] <= x_mm) ++passed;
+      if (passed % 2 == 0) return false;
     }
   }
   return true;

@@ -229,6 +229,15 @@ bool Walls::contains(const Vec2& point_mm) const {
   return met.ahead.piece >= 0 && met.crossing == Crossing::outward;
 }
 
+std::vector<double> Walls::crossings_mm(double y_mm) const {
+  const Line line({0.0, y_mm}, Vec2::UnitX());
+  std::vector<double> crossings;
+  const auto keep = [&](double x_mm, Crossing, double) { crossings.push_back(x_mm); };
+  for (const Wall& wall : walls_) for_each_crossing(wall, line, keep);
+  std::sort(crossings.begin(), crossings.end());
+  return crossings;
+}
+
 Vec2 Walls::normal_at(int piece, const Vec2& point_mm) const {
   const Wall& wall = walls_[static_cast<std::size_t>(piece)];
   if (wall.radius_mm == 0.0) return wall.normal;

@@ -28,6 +28,8 @@ class Walls {
   Ahead way_in(const Vec2& point_mm, const Vec2& direction) const;
 
   bool contains(const Vec2& point_mm) const;
+  // Where x enters and leaves the acrylic at a height, in turn and rising.
+  std::vector<double> crossings_mm(double y_mm) const;
 
   // Out of the acrylic, at a point of a wall.
   Vec2 normal_at(int piece, const Vec2& point_mm) const;

@@ -174,7 +174,8 @@ TEST_F(SmallEven, EndsAtOnceWhenNobodyWantsIt) {
   even_files(result, scene, Jig::left_out, options.is_wanted);
   const int in_writing = asked - in_making;
   EXPECT_GE(in_making, 4 * (1 << 16) / 256);
-  EXPECT_GE(in_writing, 2 * 1200 * 1200 / 1024) << "for 1024 pixels of both pictures";
+  const int lit = 40 * 30 * 20 * 20;
+  EXPECT_GE(in_writing, 2 * lit / 1024) << "for 1024 lit pixels of both pictures";
   for (const int last : {1, in_making / 2, in_making}) {
     asked = 0;
     most = last;

@@ -116,6 +116,25 @@ void expect_same(const Outline& outline, const Walls& walls, const Vec2& point,
   ASSERT_LT((walls.normal_at(ahead.piece, there) - plain.normal).norm(), 1e-9 + 1e-11 / slant);
 }
 
+// A point is in the acrylic after an odd number of crossings; but for those within 1e-9 mm of one.
+TEST(Walls, CrossingsAtAHeightPartInsideFromOutside) {
+  const int count = statistics::samples(20000);
+  for (const Outline& outline : shapes()) {
+    const Walls walls(outline);
+    for (int n = 0; n < count; ++n) {
+      const Uniforms u = statistics::uniforms(85, static_cast<std::uint64_t>(n));
+      const Vec2 point(u[0] * outline.size_mm.x(), u[1] * outline.size_mm.y());
+      const std::vector<double> crossings = walls.crossings_mm(point.y());
+      ASSERT_EQ(crossings.size() % 2, 0U) << point.transpose();
+      const auto next = std::upper_bound(crossings.begin(), crossings.end(), point.x());
+      ASSERT_TRUE(std::is_sorted(crossings.begin(), crossings.end()));
+      const auto near = [&](double x_mm) { return std::abs(x_mm - point.x()) < 1e-9; };
+      if (std::any_of(crossings.begin(), crossings.end(), near)) continue;
+      ASSERT_EQ((next - crossings.begin()) % 2 == 1, contains(outline, point)) << point.transpose();
+    }
+  }
+}
+
 // 510 000 lines from inside and as many from outside.
 TEST(Walls, FindsWhatAPlainFinderFinds) {
   const int count = statistics::samples(85000);

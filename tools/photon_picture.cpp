@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "strokes.h"
-#include "walls.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -57,18 +56,17 @@ struct Views {
 };
 
 void draw_art(Canvas& canvas, const Model& model, const Views& views) {
-  const Walls walls(model.outline);
-  for (int row = 0; row < views.panel_height; ++row) {
-    for (int column = 0; column < views.panel_width; ++column) {
-      const Vec2 at_mm = views.pixel_mm * Vec2(column + 0.5, views.panel_height - row - 0.5);
-      if (!walls.contains(at_mm)) continue;
-      double coverage = 0.0;
-      for (const Layer& layer : model.layers) coverage += layer.coverage.at(at_mm.x(), at_mm.y());
-      const auto grey = static_cast<std::uint8_t>(std::lround(kArtGrey * std::min(1.0, coverage)));
-      canvas.set(kMargin + column, kMargin + row, kSheet);
-      canvas.lighten(kMargin + column, kMargin + row, {grey, grey, grey});
-    }
-  }
+  const auto draw = [&](int column, int row) {
+    const Vec2 at_mm = views.pixel_mm * Vec2(column + 0.5, row + 0.5);
+    double coverage = 0.0;
+    for (const Layer& layer : model.layers) coverage += layer.coverage.at(at_mm.x(), at_mm.y());
+    const auto grey = static_cast<std::uint8_t>(std::lround(kArtGrey * std::min(1.0, coverage)));
+    const int x = kMargin + column;
+    const int y = kMargin + views.panel_height - 1 - row;
+    canvas.set(x, y, kSheet);
+    canvas.lighten(x, y, {grey, grey, grey});
+  };
+  fill_outline(model.outline, views.pixel_mm, views.panel_width, views.panel_height, draw);
 }
 
 void draw_panel(Canvas& canvas, const Model& model, const Views& views) {

@@ -7,7 +7,6 @@
 #include "colour_map.h"
 #include "round_numbers.h"
 #include "strokes.h"
-#include "walls.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -175,20 +174,19 @@ Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Expos
                     const std::function<LinearRgb(std::size_t pixel)>& tint) {
   const Layout layout = layout_of(map, 1);
   const auto grey = [](double light) { return encoded({light, light, light}); };
-  const Walls walls(outline);
+  const Rgb8 unlit = grey(kSheetLight);
   Canvas canvas(layout.width, layout.height, grey(kRoomLight));
-  for (int row = 0; row < map.rows; ++row) {
-    for (int column = 0; column < map.columns; ++column) {
-      const Vec2 centre_mm = map.pixel_mm * Vec2(column + 0.5, row + 0.5);
-      if (!walls.contains(centre_mm)) continue;
-      const auto pixel = static_cast<std::size_t>(index_of(map, column, row));
+  fill_outline(outline, map.pixel_mm, map.columns, map.rows, [&](int column, int row) {
+    const std::size_t pixel = index_of(map, column, row);
+    Rgb8 colour = unlit;
+    if (map.cd_m2[pixel] > 0.0F) {
       const double light = tone(static_cast<double>(map.cd_m2[pixel]) / exposure.white_cd_m2);
       const LinearRgb white = full_white(tint(pixel));
-      canvas.set(layout.left + column, layout.top + map.rows - 1 - row,
-                 encoded({kSheetLight + light * white.red, kSheetLight + light * white.green,
-                          kSheetLight + light * white.blue}));
+      colour = encoded({kSheetLight + light * white.red, kSheetLight + light * white.green,
+                        kSheetLight + light * white.blue});
     }
-  }
+    canvas.set(layout.left + column, layout.top + map.rows - 1 - row, colour);
+  });
   trace_outline(outline, on_canvas(map, layout),
                 [&](int x, int y, double ink) { canvas.lighten(x, y, grey(ink * kOutlineLight)); });
   canvas.write(layout.left, layout.top + map.rows + layout.top, layout.letters, kCaptionGrey,

@@ -28,7 +28,7 @@ Exposure exposure_of(const LuminanceMap& map);
 // 0..1 of the light a screen can show, at a luminance given as a share of white.
 double tone(double share_of_white);
 
-// `tint` gives the colour of each pixel's light.
+// `tint` gives the colour of a lit pixel's light.
 Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Exposure& exposure,
                     const std::function<LinearRgb(std::size_t pixel)>& tint);
 

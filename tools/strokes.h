@@ -1,6 +1,6 @@
-// Thin lines on a canvas, soft at their borders: straight ones and a panel's outline. What a stroke
-// does to a pixel is the caller's: draw(x, y, ink), ink 0..1 for how much of the pixel a line of
-// one pixel covers there. The same pixel may come several times.
+// Thin lines on a canvas, soft at their borders: straight ones and a panel's outline; and what lies
+// within one. What a stroke does to a pixel is the caller's: draw(x, y, ink), ink 0..1 for how much
+// of the pixel a line of one pixel covers there. The same pixel may come several times.
 #pragma once
 
 #include <algorithm>
@@ -8,6 +8,7 @@
 
 #include "canvas.h"
 #include "outline.h"
+#include "walls.h"
 
 namespace rimeglow {
 
@@ -57,6 +58,24 @@ void trace_outline(const Outline& outline, const ToCanvas& to_canvas, const Draw
         static_cast<int>(piece.length_mm / (kDabsApart_pixels * to_canvas.pixel_mm)) + 1;
     for (int i = 0; i <= steps; ++i) {
       dab(to_canvas(point_on(piece, static_cast<double>(i) / steps)), draw);
+    }
+  }
+}
+
+// Calls draw(column, row) for the pixels of a raster over the outline's box, its lowest row first,
+// whose middle is in the acrylic.
+template <class Draw>
+void fill_outline(const Outline& outline, double pixel_mm, int columns, int rows,
+                  const Draw& draw) {
+  const Walls walls(outline);
+  const auto first_from = [&](double x_mm) {
+    return std::clamp(static_cast<int>(std::ceil(x_mm / pixel_mm - 0.5)), 0, columns);
+  };
+  for (int row = 0; row < rows; ++row) {
+    const std::vector<double> crossings = walls.crossings_mm((row + 0.5) * pixel_mm);
+    for (std::size_t i = 0; i + 1 < crossings.size(); i += 2) {
+      const int end = first_from(crossings[i + 1]);
+      for (int column = first_from(crossings[i]); column < end; ++column) draw(column, row);
     }
   }
 }
