@@ -1,6 +1,7 @@
 #include "artwork.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace rimeglow {
 namespace {
@@ -80,12 +81,20 @@ double Coverage::burnt_area_mm2(const Vec2& lower_left_mm, const Vec2& upper_rig
   const Vec2 begin = lower.cwiseMax(Vec2::Zero()).cwiseMin(raster);
   const Vec2 end = upper.cwiseMax(begin).cwiseMin(raster);
   if (!(begin.x() < end.x() && begin.y() < end.y())) return 0.0;
+  constexpr int kStep = kTile;
+  const int last = static_cast<int>(std::ceil(end.x()));
   double sum = 0.0;
   for (int row = static_cast<int>(begin.y()); row < end.y(); ++row) {
+    const std::size_t tiles = static_cast<std::size_t>(row) / kTile * tile_columns_;
     double line = 0.0;
-    for (int column = static_cast<int>(begin.x()); column < end.x(); ++column) {
-      line += tone_at(static_cast<std::size_t>(column), static_cast<std::size_t>(row)) *
-              overlap(column, begin.x(), end.x());
+    for (int column = static_cast<int>(begin.x()); column < last;) {
+      const int next = std::min(last, (column / kStep + 1) * kStep);
+      const bool bare = tile_at_[tiles + static_cast<std::size_t>(column / kStep)] == 0;
+      for (; column < next && !bare; ++column) {
+        line += tone_at(static_cast<std::size_t>(column), static_cast<std::size_t>(row)) *
+                overlap(column, begin.x(), end.x());
+      }
+      column = next;
     }
     sum += overlap(row, begin.y(), end.y()) * line;
   }

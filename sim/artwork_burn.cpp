@@ -1,5 +1,6 @@
 // From the dots to what they burn: every pixel of the widened raster, line by line.
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <deque>
 #include <utility>
@@ -27,7 +28,8 @@ class PixelBurner {
         base_(static_cast<std::uint32_t>(margin_) + 2),
         line_count_(2 * static_cast<std::size_t>(spot.lines_each_side()) + 1),
         remembers_(keys_are_unique()),
-        memory_(remembers_ ? kMemory : 0),
+        memory_bits_(std::min(kMostMemoryBits, static_cast<int>(std::bit_width(dots.tone.size())))),
+        memory_(remembers_ ? std::size_t{1} << memory_bits_ : 0),
         gaps_(line_count_) {}
 
   std::size_t line_count() const { return line_count_; }
@@ -58,15 +60,14 @@ class PixelBurner {
     for (const DotLine& line : around) key = key * base_ * base_ + line.codes[column];
     // Multiplicative hashing by the golden ratio: Knuth, The Art of Computer Programming 3, 6.4
     // (from memory).
-    Remembered& slot = memory_[(key * 0x9E3779B97F4A7C15u) >> (64 - kMemoryBits)];
+    Remembered& slot = memory_[(key * 0x9E3779B97F4A7C15u) >> (64 - memory_bits_)];
     // Keys are kept plus one, so that an empty slot matches none.
     if (slot.key_plus_one != key + 1) slot = {key + 1, worked_out(around, column)};
     return slot.tone;
   }
 
  private:
-  static constexpr int kMemoryBits = 16;
-  static constexpr std::size_t kMemory = std::size_t{1} << kMemoryBits;
+  static constexpr int kMostMemoryBits = 16;
 
   struct Remembered {
     std::uint64_t key_plus_one = 0;
@@ -98,6 +99,7 @@ class PixelBurner {
   std::uint32_t base_;
   std::size_t line_count_;
   bool remembers_;
+  int memory_bits_;  // small drawings need few, and to clear them is most of their time
   std::vector<Remembered> memory_;
   std::vector<Gaps> gaps_;
 };
