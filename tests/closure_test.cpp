@@ -77,6 +77,7 @@ Run traced_for_many_eyes(const Model& model, int photons) {
   settings.seed = statistics::kSeed;
   settings.threads = 1;
   settings.response_walks = panels::table_walks(kWalks);
+  settings.room_rays = panels::kFewRoomRays;
   Run run = start(std::make_shared<const Model>(model), settings);
   advance(run, static_cast<std::uint64_t>(photons));
   return run;

@@ -23,6 +23,7 @@ Run untraced(const panels::Art& art) {
   RunSettings settings;
   settings.threads = 1;
   settings.response_walks = 64;
+  settings.room_rays = panels::kFewRoomRays;
   Run run = start(std::make_shared<const Model>(model), settings);
   for (BatchSums& batch : run.tally.batches)
     batch.photons = static_cast<std::uint64_t>(kBatchPhotons);

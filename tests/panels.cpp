@@ -167,7 +167,7 @@ Run traced(const Model& model, int photons, std::uint64_t seed) {
   settings.seed = seed;
   settings.threads = 1;
   settings.response_walks = table_walks(kTableWalks);
-  settings.room_rays = 16;  // no test of glow asks for the room
+  settings.room_rays = kFewRoomRays;
   Run run = start(std::make_shared<const Model>(model), settings);
   advance(run, static_cast<std::uint64_t>(photons));
   return run;

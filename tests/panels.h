@@ -83,6 +83,9 @@ inline double table_slack(int full) {
 }
 inline constexpr int kTableWalks = 1 << 19;
 
+// For tests that ask for LED light only: what the room adds is followed for each viewer by itself.
+inline constexpr int kFewRoomRays = 16;
+
 // A finished run on one thread: tests run side by side.
 Run traced(const Model& model, int photons, std::uint64_t seed = statistics::kSeed);
 

@@ -50,6 +50,7 @@ Sums sums_after(const Model& model, int threads, const std::vector<int>& rounds)
   settings.seed = 7;
   settings.threads = threads;
   settings.response_walks = 1 << 12;
+  settings.room_rays = panels::kFewRoomRays;
   auto run = start(std::make_shared<const Model>(model), settings);
   for (const int photons : rounds) advance(run, static_cast<std::uint64_t>(photons));
   return sums_of(run);

@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "numbers.h"
+#include "panels.h"
 #include "prediction.h"
 #include "scene_files.h"
 #include "vet.h"
@@ -36,7 +37,9 @@ TEST_P(ExampleScene, HoldsItsExpectations) {
   ASSERT_TRUE(loaded.problems.empty()) << problems_text(loaded);
   EXPECT_TRUE(second_looks(loaded).empty()) << facts_text(loaded);
   ASSERT_FALSE(loaded.scene.expect.empty());
-  rimeglow::Run run = start(loaded.model, {});
+  RunSettings settings;
+  settings.response_walks = panels::table_walks(settings.response_walks);
+  rimeglow::Run run = start(loaded.model, settings);
   advance(run, (std::uint64_t{1} << 20) / RIMEGLOW_TEST_PHOTON_DIVISOR);
   const auto numbers =
       nlohmann::json::parse(numbers_json(predicted(loaded, run, "test", Spans::left_out)));
