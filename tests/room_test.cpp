@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "glow.h"
@@ -27,8 +28,9 @@ std::vector<RoomView> views(const Model& model, int rays) {
 
 double all(const Outlook& outlook) { return outlook.front + outlook.back + outlook.edges; }
 
-// In a furnace, everything at one luminance, a lossless panel cannot be seen, engraved or not: the
-// shares of an eye's light sum to 1 in every ray (derived: second law). Sees a loss of 1e-9.
+// In a furnace, everything at one luminance, a lossless panel cannot be seen,
+// engraved or not: the shares of an eye's light sum to 1 in every ray (derived: second law). Sees a
+// loss of 1e-9.
 TEST(Room, AFurnaceShowsNothing) {
   Finish painted;
   painted.kind = Finish::Kind::painted;
@@ -44,6 +46,30 @@ TEST(Room, AFurnaceShowsNothing) {
       }
     }
   }
+}
+
+// Black paint in hairlines on a faint grey beside white paint in solid squares, on the viewer's own
+// side: of all that the viewer sees painted, the white's share by area comes back to the front
+// (derived). Sees places drawn otherwise than by burnt area, by 0.005.
+TEST(Room, HairlinesAndGreysAreSeenByTheirArea) {
+  Finish white = panels::black_paint();
+  white.paint_reflectance = 1.0;
+  Model model = panels::sign_blank();
+  panels::engrave(model, Side::front, panels::black_paint(), [](double x, double y) {
+    return x < 63.5 ? std::max(panels::lines()(x, y), 0.1) : 0.0;
+  });
+  panels::engrave(model, Side::front, white,
+                  [](double x, double y) { return x >= 63.5 ? panels::squares()(x, y) : 0.0; });
+  model.viewers = {panels::eye(0, 0, Side::front)};
+  const auto area_mm2 = [&](const Layer& layer) {
+    return layer.coverage.burnt_area_mm2(model.art_lower_left_mm, model.art_upper_right_mm);
+  };
+  const double white_mm2 = area_mm2(model.layers[1]);
+  const double share = white_mm2 / (area_mm2(model.layers[0]) + white_mm2);
+  const int rays = statistics::samples(100000);
+  EXPECT_NEAR(
+      views(model, 100000).front().mark.front, share,
+      statistics::z_limit(statistics::kFalseAlarm) * statistics::binomial_sigma(share, rays));
 }
 
 // Art that fills its box leaves clear sheet beside it all the same.
