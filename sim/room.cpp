@@ -16,17 +16,22 @@ constexpr int kMarkTries = 1024;
 constexpr int kClearTries = 64;
 constexpr int kRaysAtOnce = 256;  // between two questions whether they are still wanted
 
+// Where a ray leaves; into a base it ends.
 struct Exits {
+  const Model& model;
   double front = 0.0, back = 0.0, edges = 0.0;
 
-  void deposit(LedgerEntry entry, double weight) {
-    if (entry == kFrontMark || entry == kFrontOther) front += weight;
-    if (entry == kBackMark || entry == kBackOther) back += weight;
-    if (entry >= kFirstEdgeEntry) edges += weight;
-  }
+  double& by_face(Side side) { return side == Side::front ? front : back; }
+  void deposit(LedgerEntry, double) {}
   void arrive(const Hit&, const Vec3&, double) {}
   void scatter(const Hit&, const Finish&, const Vec3&, double, const Draws&) {}
-  void leave(const Hit&, const Vec3&, double) {}
+  void leave(const Hit& hit, const Vec3&, double weight) {
+    if (hit.surface < kFirstEdge) {
+      by_face(hit.surface == kFrontFace ? Side::front : Side::back) += weight;
+    } else if (base_at(model, hit) == nullptr) {
+      edges += weight;
+    }
+  }
 };
 
 struct SeenPlace {
@@ -100,9 +105,8 @@ class Places {
 template <Geometry G>
 Exits look(const Model& model, const G& geometry, const Vec3& toward, const SeenPlace& place,
            Draws draws) {
-  Exits exits;
+  Exits exits{model};
   const Side eye_side = toward.z() > 0.0 ? Side::front : Side::back;
-  const LedgerEntry before = eye_side == Side::front ? kFrontOther : kBackOther;
   const Frame art = face_frame(model.art_side);
   Vec3 coming = -toward;
   double weight = 1.0;
@@ -111,7 +115,7 @@ Exits look(const Model& model, const G& geometry, const Vec3& toward, const Seen
     const Frame face = face_frame(eye_side);
     const Outcome entered = interact(kPolished, model.sheet.index, face.to_local(coming), draws);
     if (entered.fate == Fate::reflected) {
-      exits.deposit(before, 1.0);
+      exits.by_face(eye_side) = 1.0;
       return exits;
     }
     coming = face.to_world(entered.direction);
@@ -122,7 +126,7 @@ Exits look(const Model& model, const G& geometry, const Vec3& toward, const Seen
   const Outcome met = interact(*place.finish, model.sheet.index, art.to_local(coming), draws);
   if (met.fate == Fate::absorbed) return exits;
   if (met.direction.z() > 0.0) {  // out of the acrylic, on the art's side
-    exits.deposit(model.art_side == Side::front ? kFrontOther : kBackOther, weight);
+    exits.by_face(model.art_side) = weight;
     return exits;
   }
   draws.next_event();

@@ -28,7 +28,7 @@ std::vector<RoomView> views(const Model& model, int rays) {
 
 double all(const Outlook& outlook) { return outlook.front + outlook.back + outlook.edges; }
 
-// In a furnace, everything at one luminance, a lossless panel cannot be seen,
+// In a furnace, everything at one luminance, a lossless panel without a base cannot be seen,
 // engraved or not: the shares of an eye's light sum to 1 in every ray (derived: second law). Sees a
 // loss of 1e-9.
 TEST(Room, AFurnaceShowsNothing) {
@@ -40,6 +40,7 @@ TEST(Room, AFurnaceShowsNothing) {
     for (const Side side : {Side::back, Side::front}) {
       Model model = engraved_sign(mark, side);
       model.sheet.absorption_per_mm = 0.0;
+      model.lamps.clear();
       for (const RoomView& view : views(model, 4000)) {
         EXPECT_NEAR(all(view.mark), 1.0, 1e-9);
         EXPECT_NEAR(all(view.clear), 1.0, 1e-9);
@@ -70,6 +71,25 @@ TEST(Room, HairlinesAndGreysAreSeenByTheirArea) {
   EXPECT_NEAR(
       views(model, 100000).front().mark.front, share,
       statistics::z_limit(statistics::kFalseAlarm) * statistics::binomial_sigma(share, rays));
+}
+
+// A base of black walls is as dark as one of walls that return next to nothing: the same rays, told
+// apart in no share (derived). Sees what leaves the lit edge, round its corners and all, taken for
+// the room.
+TEST(Room, ABlackBaseIsDark) {
+  Model model = engraved_sign(panels::ground(0.5, 0.3), Side::back);
+  model.outline = rounded_rectangle(127.0, 127.0, 10.0);
+  model.base.slot_depth_mm = 8.0;
+  const std::vector<RoomView> black = views(model, 4000);
+  model.base.wall = 1e-12;
+  const std::vector<RoomView> nearly = views(model, 4000);
+  for (std::size_t v = 0; v < black.size(); ++v) {
+    EXPECT_DOUBLE_EQ(black[v].mark.front, nearly[v].mark.front);
+    EXPECT_DOUBLE_EQ(black[v].mark.back, nearly[v].mark.back);
+    EXPECT_DOUBLE_EQ(black[v].mark.edges, nearly[v].mark.edges);
+    EXPECT_GT(black[v].mark.edges, 0.02);
+    EXPECT_LT(all(black[v].mark), 0.99);
+  }
 }
 
 // Art that fills its box leaves clear sheet beside it all the same.
