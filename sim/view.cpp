@@ -240,9 +240,11 @@ MarkRoom mark_room(const Model& model, const RoomView& room, const Viewer& viewe
       model.room.backdrop && side == Side::front ? *model.room.backdrop * around : around;
   const double outside = luminance_of(room.mark, around, behind, around);
   const double index = model.sheet.index;
-  const bool through = side != model.art_side;
-  const double crossing = through ? 1.0 - fresnel(index, std::abs(viewer.toward.z())) : 1.0;
-  return {outside, outside * index * index / crossing};
+  if (side == model.art_side) return {outside, outside * index * index};
+  // What the near face reflects is in the outlook, and added where a ray meets that face.
+  const double reflected = fresnel(index, std::abs(viewer.toward.z()));
+  const double beyond = std::max(0.0, outside - reflected * around) / (1.0 - reflected);
+  return {outside, beyond * index * index};
 }
 
 }  // namespace

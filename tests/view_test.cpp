@@ -235,6 +235,37 @@ TEST(View, AClearSheetInAnEvenRoomIsNotSeen) {
   EXPECT_LT(worst, 0.1);
 }
 
+// Nor is a mark, on the face toward the eye or on the far one, where all about a lossless sheet is
+// of one luminance, the base as well (derived: second law).
+TEST(View, AMarkInAnEvenRoomIsNotSeen) {
+  for (const Side art : {Side::front, Side::back}) {
+    for (const Side side : {Side::front, Side::back}) {
+      for (const double up_deg : {-10.0, -50.0}) {
+        Model model = panels::sign_blank();
+        model.sheet.absorption_per_mm = 0.0;
+        model.room.cd_m2 = 50.0;
+        panels::engrave(model, art, panels::ground(0.5, 0.3), panels::everywhere());
+        model.viewers = {panels::eye(up_deg, 0, side)};
+        RunSettings settings{statistics::kSeed, 1, 1 << 11};
+        settings.arrivals = true;
+        auto run = start(std::make_shared<const Model>(model), settings);
+        advance(run, 64);
+        Model alone = model;
+        alone.lamps.clear();
+        run.room = room_views(alone, run.shape, run.map, statistics::kSeed, 64);
+        const Camera camera = aimed({60.0, 60.0, 1.5}, model.viewers[0].toward, 30.0, 8);
+        const PictureRows rows = View(run, camera, 1 << 12).rows(0, 8);
+        double worst = 0.0;
+        for (int k = 0; k < 8 * 8; ++k) {
+          worst = std::max(worst, std::abs(static_cast<double>(rows.at(k % 8, k / 8, 1)) - 50.0));
+        }
+        EXPECT_LT(worst, 0.01) << model.viewers[0].name << ", art on the "
+                               << (art == Side::front ? "front" : "back");
+      }
+    }
+  }
+}
+
 // An eye 45 degrees below looks into a hole painted grey: across its far wall, 3 mm high, it sees
 // the paint by the room's light, and nothing but the paint. Sees a wall that is not met.
 TEST(View, TheFarWallOfAHoleIsSeenFromBeyondTheFaces) {
