@@ -26,7 +26,7 @@ struct PanelSpec {
   double height_mm = 0.0;
   double thickness_mm = 0.0;
   double corner_radius_mm = 0.0;
-  double flat_mm = 0.0;  // of a disc: what it stands on
+  double flat_mm = 0.0;               // of a disc: what it stands on
   std::string outline = "rectangle";  // or "disc", or a file
   std::vector<Vec2> corners_mm;       // of a polygon, instead
   std::optional<Outline> shape;       // of all but rectangles

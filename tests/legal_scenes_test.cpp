@@ -144,6 +144,7 @@ void complete_panel(Node::Table& panel, Chance& chance) {
     return std::any_of(panel.begin(), panel.end(),
                        [&](const auto& key) { return key.first == name; });
   };
+  std::erase_if(panel, [](const auto& key) { return key.first == "flat"; });  // of discs only
   if (has("outline")) {
     std::erase_if(panel, [](const auto& key) {
       return key.first == "width" || key.first == "height" || key.first == "corner_radius";

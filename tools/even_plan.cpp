@@ -35,9 +35,10 @@ class Maker {
     settings_.response_walks = kFewWalks;
     wish_.viewer = scene.model->viewer_named(scene.scene.even.viewer).value();
     wish_.evenness = scene.scene.even.evenness;
-    wish_.level_cd_m2 = options.level_cd_m2;
+    if (options.in_set) wish_.level_cd_m2 = options.in_set->level_cd_m2;
     wish_.photons = options.round_photons;
     result_.viewer = wish_.viewer;
+    result_.in_set = options.in_set;
   }
 
   EvenResult make() {
@@ -72,7 +73,7 @@ class Maker {
 
   void answer(EvenSearch& search) {
     result_.bench = at_the_bench(search);
-    if (!wish_.level_cd_m2) prefer_what_survives(search);
+    if (!options_.in_set) prefer_what_survives(search);
     ask_of_density(search);
     if (options_.further == Questions::asked) advise();
   }

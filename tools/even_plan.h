@@ -17,6 +17,13 @@ namespace rimeglow {
 
 enum class Questions { asked, of_the_plan, left_out };  // of_the_plan: no other changes
 
+// A piece of a set that is brought to one brightness.
+struct InSet {
+  std::string dimmest;  // the title of the piece whose brightness that is
+  bool is_dimmest = false;
+  std::optional<double> level_cd_m2{};  // the plan's, so that it comes to that; none: as it comes
+};
+
 struct EvenOptions {
   std::uint64_t seed = 1;
   int threads = 0;
@@ -24,7 +31,7 @@ struct EvenOptions {
   std::uint64_t round_photons = std::uint64_t{1} << 19;
   std::uint64_t check_photons = std::uint64_t{1} << 17;  // of each further question
   std::uint64_t final_photons = std::uint64_t{1} << 21;
-  std::optional<double> level_cd_m2;     // that pieces of a set share
+  std::optional<InSet> in_set;           // what is said there holds
   Spans spans = Spans::shown;            // of what nobody has measured, before and after
   Questions further = Questions::asked;  // beside the plan: bench, density, advice
 };
@@ -37,12 +44,6 @@ struct DensityPoint {
 struct PricedOutcome {
   EvenOutcome outcome;
   std::optional<double> laser_min;  // where the scene describes the machine
-};
-
-// Of pieces that are brought to one brightness.
-struct InSet {
-  std::string dimmest;  // the title of the piece whose brightness that is
-  bool is_dimmest = false;
 };
 
 struct EvenResult {

@@ -27,21 +27,22 @@ std::vector<EvenResult> matching_plans(const std::vector<LoadedScene>& scenes, E
   const auto dimmest = std::min_element(
       plans.begin(), plans.end(),
       [&](const EvenResult& a, const EvenResult& b) { return brightness(a) < brightness(b); });
-  const InSet others{dimmest->after.scene.title, false};
   const double wanted = brightness(*dimmest);
-  dimmest->in_set = InSet{others.dimmest, true};
+  InSet in_set{dimmest->after.scene.title};
+  for (EvenResult& plan : plans) plan.in_set = in_set;
+  dimmest->in_set->is_dimmest = true;
   constexpr double kSameBrightness = 0.005;
   constexpr int kTries = 3;
   for (std::size_t i = 0; i < scenes.size(); ++i) {
     for (int attempt = 0; attempt < kTries; ++attempt) {
       const double ratio = wanted / brightness(plans[i]);
       if (std::abs(ratio - 1.0) < kSameBrightness) break;
-      options.level_cd_m2 = plans[i].level_cd_m2 * ratio;
+      in_set.level_cd_m2 = plans[i].level_cd_m2 * ratio;
+      options.in_set = in_set;
       EvenResult plan = make_even(scenes[i], options, go_on);
       if (plan.interrupted) return stopped();
       plans[i] = std::move(plan);
     }
-    if (!plans[i].in_set) plans[i].in_set = others;
   }
   return plans;
 }
@@ -89,15 +90,13 @@ std::vector<EvenResult> make_even_set(const std::vector<LoadedScene>& scenes,
   bool stopped = results.front().interrupted;
   for (std::size_t i = 0; i < results.size(); ++i) {
     if (!stopped) {
-      const std::optional<InSet> in_set = results[i].in_set;
       EvenOptions own = options;
-      own.level_cd_m2 = results[i].level_cd_m2;
-      if (!in_set->is_dimmest) own.further = std::max(own.further, Questions::of_the_plan);
+      own.in_set = results[i].in_set;
+      if (!own.in_set->is_dimmest) own.further = std::max(own.further, Questions::of_the_plan);
       EvenResult whole = make_even(scenes[i], own, go_on);
       stopped = whole.interrupted;
       if (!whole.unfinished) {
         results[i] = std::move(whole);
-        results[i].in_set = in_set;
         continue;
       }
     }
