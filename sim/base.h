@@ -70,9 +70,12 @@ inline Frame base_frame(const LedRow& row) {
 struct Cavity {
   double gap_mm;
   double half_width_mm;
+  double walls_mm;  // about its section but for the edge
 
   Cavity(const LedRow& row, double thickness_mm)
-      : gap_mm(row.gap_mm), half_width_mm(0.5 * std::max(thickness_mm, row.emitter_mm.y())) {}
+      : gap_mm(row.gap_mm),
+        half_width_mm(0.5 * std::max(thickness_mm, row.emitter_mm.y())),
+        walls_mm(4.0 * half_width_mm + 2.0 * gap_mm - thickness_mm) {}
 
   // To the wall ahead, and its inward normal. Upward light through z = 0 meets the edge's plane.
   struct Wall {

@@ -48,7 +48,7 @@ class Follower {
     decide(finish_at(model_, *hit, draws), draws);
   }
 
-  void wander(const LedRow& row, const Ray& ray, const std::optional<Ray>& inside) {
+  void wander(const LedRow& row, const Ray& ray, const std::optional<Ray>& inside, double weight) {
     if (history_.events.empty()) history_.departure = ray;
     if (!inside) return;
     Event event;
@@ -56,7 +56,7 @@ class Follower {
     event.hit.position_mm = inside->origin_mm;
     event.hit.normal = Vec3(row.along.y(), -row.along.x(), 0.0);
     event.after = inside->direction;
-    event.weight = history_.events.empty() ? 1.0 : history_.events.back().weight;
+    event.weight = weight;
     event.finish = model_.edge_finish[static_cast<std::size_t>(row.edge)];
     event.fate = Fate::transmitted;
     event.from_base = true;

@@ -52,6 +52,7 @@ class TallyScorer {
   void begin(std::size_t row) {
     channel_ = scoring_.channel_of[row] * scoring_.map.channel_size();
     arrivals_channel_ = scoring_.channel_of[row] * scoring_.arrivals.channel_size();
+    walls_channel_ = scoring_.channel_of[row] * static_cast<std::size_t>(scoring_.map.edges);
   }
 
   void deposit(LedgerEntry entry, double weight) {
@@ -73,6 +74,12 @@ class TallyScorer {
   }
 
   void scatter(const Hit&, const Finish&, const Vec3&, double, const Draws&) {}
+
+  void wander(const LedRow& row, const Ray&, const std::optional<Ray>& inside, double weight) {
+    if (inside || is_fault(weight)) return;
+    batch_.walls[walls_channel_ + static_cast<std::size_t>(row.edge)] +=
+        fixed_point(weight, kLedgerUnit);
+  }
 
   void cut(double weight) { batch_.cut += fixed_point(weight, kLedgerUnit); }
 
@@ -187,6 +194,7 @@ class TallyScorer {
   std::vector<std::int64_t>& arrivals_;  // empty where no camera is asked for
   BatchSums& batch_;
   std::size_t arrivals_channel_ = 0;
+  std::size_t walls_channel_ = 0;
   std::size_t channel_ = 0;   // where the field of this photon's colour begins
   std::vector<Known> known_;  // per layer, what was looked up last
 };

@@ -31,6 +31,24 @@ void add_rectangle(const std::array<Vec3, 4>& corners, Surroundings::Thing thing
   triangles.push_back({{a, c, d}, normal, static_cast<int>(thing)});
 }
 
+// What a base's walls keep, 1 - R of what meets them, says what they throw back, by channel: spread
+// evenly over them.
+std::vector<double> lit_walls_cd_m2(const Run& run, const LedRow& row) {
+  const Model& model = *run.model;
+  const BatchTotals kept(run, &BatchSums::walls);
+  const double area_mm2 =
+      straight_piece(model.outline, row.edge)->length_mm * Cavity(row, model.thickness_mm).walls_mm;
+  const double cd_m2_per_share = model.base.wall / (1.0 - model.base.wall) * model.flux_lm() *
+                                 kLedgerUnit / (kPi * area_mm2 * kM2PerMm2);
+  std::vector<double> cd_m2;
+  for (std::size_t channel = 0; channel < model.channels.size(); ++channel) {
+    const std::size_t index =
+        channel * model.outline.edges.size() + static_cast<std::size_t>(row.edge);
+    cd_m2.push_back(cd_m2_per_share * kept.per_photon(index, kEveryBatch));
+  }
+  return cd_m2;
+}
+
 }  // namespace
 
 Surroundings::Surroundings(const Run& run)
@@ -41,8 +59,9 @@ Surroundings::Surroundings(const Run& run)
     return model.flux_lm() * kLedgerUnit *
            ledger.per_photon(static_cast<std::size_t>(entry), kEveryBatch);
   };
-  wall_lm_ = lumens(kBaseLoss);
   back_lm_ = lumens(kBackMark) + lumens(kBackOther);
+  if (!reflects(model.base)) return;
+  for (Block& block : blocks_) block.walls_cd_m2 = lit_walls_cd_m2(run, *block.row);
 }
 
 std::vector<Surroundings::Block> Surroundings::blocks_of(const Model& model) {
@@ -145,8 +164,7 @@ double Surroundings::back_lm_per_mm2(const Vec3& point_mm, const Vec2& size_mm) 
   return std::max(0.0, seen) * back_lm_ / (size_mm.x() * size_mm.y());
 }
 
-// Light seen out of the lit edge: an LED, or the walls of the cavity, whose luminance follows from
-// what they absorb.
+// Light seen out of the lit edge: an LED, or the walls of the cavity.
 void Surroundings::add_inside(const Block& block, const Ray& ray, double factor,
                               std::span<double> light) const {
   const Model& model = *run_.model;
@@ -177,13 +195,9 @@ void Surroundings::add_inside(const Block& block, const Ray& ray, double factor,
     light[row.channel] += factor * row.flux_each_lm * density / (out.z() * area_m2);
     return;
   }
-  if (model.base.wall <= 0.0) return;
-  const double width =
-      std::max(model.thickness_mm, block.row->emitter_mm.y()) + 2.0 * block.row->gap_mm;
-  const double absorbed =
-      wall_lm_ / static_cast<double>(blocks_.size()) / (line->length_mm * width * kM2PerMm2);
-  light[block.row->channel] +=
-      factor * model.base.wall * absorbed / ((1.0 - model.base.wall) * kPi);
+  for (std::size_t channel = 0; channel < block.walls_cd_m2.size(); ++channel) {
+    light[channel] += factor * block.walls_cd_m2[channel];
+  }
 }
 
 void Surroundings::add(const Ray& ray, double factor, std::span<double> light) const {

@@ -43,9 +43,10 @@ class Surroundings {
 
   struct Block {
     const LedRow* row = nullptr;
-    Frame frame;           // the base's
-    Vec3 origin_mm;        // the edge's middle
-    Vec3 low_mm, high_mm;  // its box
+    Frame frame;                        // the base's
+    Vec3 origin_mm;                     // the edge's middle
+    Vec3 low_mm, high_mm;               // its box
+    std::vector<double> walls_cd_m2{};  // inside, by channel; empty where they are black
 
     // In the panel's axes; high along an axis where its bit in a corner's place is set.
     std::array<Vec3, 8> corners_mm() const;
@@ -59,8 +60,7 @@ class Surroundings {
 
   const Run& run_;
   std::vector<Block> blocks_;
-  Facets facets_;         // each known by its thing
-  double wall_lm_ = 0.0;  // that the inside of the base absorbs
+  Facets facets_;  // each known by its thing
   double back_lm_ = 0.0;
 };
 

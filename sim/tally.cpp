@@ -228,6 +228,7 @@ Tally::Tally(const ScoreMap& map)
     batch.blocks.assign(map.block_engraved_mm2.size() * map.stride(), 0);
     batch.squares.assign(map.square_engraved_mm2.size(), 0);
     batch.edges.assign(static_cast<std::size_t>(map.edges) * map.stride(), 0);
+    batch.walls.assign(static_cast<std::size_t>(map.channels * map.edges), 0);
   }
 }
 

@@ -126,6 +126,7 @@ struct BatchSums {
   std::vector<std::int64_t> blocks;   // blocks x viewers: score x engraved share, of kScoreUnit
   std::vector<std::int64_t> squares;  // first viewer: score x engraved share
   std::vector<std::int64_t> edges;    // edges x viewers: score, of kScoreUnit
+  std::vector<std::int64_t> walls;    // channels x edges: kept by base walls, of kLedgerUnit
   std::array<std::int64_t, kPhases> phases{};  // first viewer: score x engraved share
   std::int64_t cut = 0;                        // of `trapped`: by the cap on events
   std::uint64_t faults = 0;                    // deposits, and light under way, of no amount

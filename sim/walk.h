@@ -8,7 +8,8 @@
 //   leave(hit, direction, weight)                 light left the acrylic toward `direction`
 // and, for those who want the whole story,
 //   approach(ray, hit, draws)                     light set off to the edge, met there or missed it
-//   wander(row, ray, inside)                      light in the base came in again along `inside`
+//   wander(row, ray, inside, weight)              light in the base came in again along `inside`
+//                                                 or was kept by its walls
 //   cross(hit, direction, weight, draws)          light that had left met an edge across a hollow
 //   stray(point, direction, onward, weight)       haze in the sheet sent the light onward
 //   cut(weight)                                   light that met kMaxHits surfaces is given up
@@ -93,7 +94,9 @@ std::optional<Ray> enter(const Model& model, const Shape& geometry, Draws& draws
   }
   if (reflects(model.base)) {
     const std::optional<Ray> inside = through_base(model, row, ray, draws);
-    if constexpr (requires { scorer.wander(row, ray, inside); }) scorer.wander(row, ray, inside);
+    if constexpr (requires { scorer.wander(row, ray, inside, 1.0); }) {
+      scorer.wander(row, ray, inside, 1.0);
+    }
     if (inside) return inside;
     scorer.deposit(kMissed, 1.0);
     return std::nullopt;
@@ -234,7 +237,9 @@ void travel(const Model& model, const Shape& geometry, const Ray& ray, Draws dra
       if (lit) {
         const Ray out{hit.position_mm, direction};
         const std::optional<Ray> back = through_base(model, *lit, out, draws);
-        if constexpr (requires { scorer.wander(*lit, out, back); }) scorer.wander(*lit, out, back);
+        if constexpr (requires { scorer.wander(*lit, out, back, weight); }) {
+          scorer.wander(*lit, out, back, weight);
+        }
         if (!back) return end(kBaseLoss);
         flight = geometry.launch(*back);
         before_mm = back->origin_mm;

@@ -228,6 +228,95 @@ TEST(Surroundings, ReturnTheRoomsLight) {
   EXPECT_DOUBLE_EQ(room_along({60.0, 500.0, 6.0}, -Vec3::UnitY()), kBody);
 }
 
+// Bases of walls that return 0.6, half a millimetre below a lossless cuboid: a strip light at the
+// middle of its bottom edge.
+constexpr double kWall = 0.6;
+constexpr double kGap_mm = 0.5;
+
+Model in_a_white_base(double emitter_mm) {
+  Model model = panels::clear_panel({kSize_mm, kSize_mm}, kThickness_mm, 1.49);
+  model.lamps = {panels::strip_light(model, {60.0, emitter_mm}, kGap_mm)};
+  model.base.wall = kWall;
+  return model;
+}
+
+// By channel, as seen out of the bottom edge, or of the left one, beside the LEDs.
+std::vector<double> wall_cd_m2(const Run& run, bool at_left = false) {
+  std::vector<double> light(run.model->channels.size() + 1);
+  const Ray at_bottom{{10.0, 0.0, 0.5 * kThickness_mm}, -Vec3::UnitY()};
+  const Ray leftward{{0.0, 10.0, 0.5 * kThickness_mm}, -Vec3::UnitX()};
+  Surroundings(run).add(at_left ? leftward : at_bottom, 1.0, light);
+  return light;
+}
+
+// Walls that keep so many lumens, 1 - R of what meets them, throw R of it back, Lambertian. They
+// are all of the cavity's section but for the edge.
+double due_cd_m2(double kept_lm, double emitter_mm) {
+  const double wide_mm = std::max(kThickness_mm, emitter_mm);
+  const double about_mm = 2.0 * (wide_mm + kGap_mm) - kThickness_mm;
+  return kWall / (1.0 - kWall) * kept_lm / (kPi * kSize_mm * about_mm * kM2PerMm2);
+}
+
+double share(const Run& run, int entry) { return panels::ledger_share(run, entry).mean; }
+
+// What LEDs emit in a closed cavity and what comes back from the sheet, less what enters, the walls
+// keep (derived: energy).
+TEST(Surroundings, OfABaseShineByAllThatTheirWallsKeep) {
+  for (const double emitter_mm : {2.8, 5.0}) {
+    const auto run = panels::traced(in_a_white_base(emitter_mm), statistics::samples(20000));
+    const double kept_lm = 100.0 * (share(run, kMissed) + share(run, kBaseLoss));
+    const double due = due_cd_m2(kept_lm, emitter_mm);
+    EXPECT_NEAR(wall_cd_m2(run)[0], due, 1e-6 * due) << emitter_mm;
+  }
+}
+
+// What touching walls of the slot take comes to no cavity, nor does what a measured LED sends
+// behind its board: half of the light of one that is alike all round (derived). A slot so deep lets
+// nothing come back. Level 1e-4; sees 2 %.
+TEST(Surroundings, OfABaseDoNotShineByWhatTheSlotOrTheBoardTakes) {
+  Model model = in_a_white_base(2.8);
+  model.base.slot_depth_mm = 0.9 * kSize_mm;
+  model.base.contact = 1.0;
+  model.lamps[0].far_field = std::make_shared<const FarField>(
+      std::vector{0.0, 0.5 * kPi, kPi}, std::vector{0.0, 2.0 * kPi}, std::vector(6, 10.0));
+  const int photons = statistics::samples(200000);
+  const auto run = panels::traced(model, photons);
+  EXPECT_GT(share(run, kBaseLoss), 0.2);
+  const double due = due_cd_m2(100.0 * (share(run, kMissed) - 0.5), 2.8);
+  const double limit = statistics::z_limit(statistics::kFalseAlarm) *
+                       statistics::binomial_sigma(0.5, photons) * due_cd_m2(100.0, 2.8);
+  EXPECT_NEAR(wall_cd_m2(run)[0], due, limit + 0.01 * due);
+}
+
+// In a square cuboid, whose polished sides let no light cross over to one another, bases of one
+// shape shine by the lumens of their own LEDs, each colour by its own (derived). Level 1e-4; sees
+// 10 %.
+TEST(Surroundings, OfBasesShineByTheirOwnLight) {
+  Model model = in_a_white_base(2.8);
+  model.channels.resize(2);
+  LedRow blue = model.lamps[0];
+  blue.channel = 1;
+  blue.flux_each_lm = 50.0;
+  LedRow left = blue;
+  left.edge = panels::kLeft;
+  left.along = Vec2(0.0, -1.0);
+  left.centre_mm = Vec2(0.0, 0.5 * kSize_mm);
+  left.flux_each_lm = 200.0;
+  model.lamps.insert(model.lamps.end(), {blue, left});
+  const int photons = statistics::samples(100000);
+  const auto run = panels::traced(model, photons);
+  const double kept_lm = 350.0 * (share(run, kMissed) + share(run, kBaseLoss));
+  const auto expect_share = [&](double cd_m2, double part) {
+    const double all = due_cd_m2(kept_lm, 2.8);
+    const double sigma = statistics::binomial_sigma(part, 0.1 * photons);
+    EXPECT_NEAR(cd_m2, part * all, statistics::z_limit(statistics::kFalseAlarm, 4) * sigma * all);
+  };
+  expect_share(wall_cd_m2(run)[0], 100.0 / 350.0);
+  expect_share(wall_cd_m2(run)[1], 50.0 / 350.0);
+  expect_share(wall_cd_m2(run, true)[0], 0.0);
+  expect_share(wall_cd_m2(run, true)[1], 200.0 / 350.0);
+}
+
 // Without lamps and backdrop nothing stands there.
 TEST(Surroundings, OfABlankAreTheRoom) {
   const Model blank = panels::clear_panel({80.0, 60.0}, 3.0, 1.49);
