@@ -1,5 +1,7 @@
 #include "svg_reader.h"
 
+#include <algorithm>
+#include <cmath>
 #include <cstdint>
 #include <cstring>
 
@@ -146,26 +148,32 @@ void leave_out(RsvgHandle* handle, const std::vector<std::string>& ids) {
 
 // ---- drawing ----
 
-CairoSurface new_surface(const Drawing& raster) {
-  CairoSurface surface(cairo_image_surface_create(CAIRO_FORMAT_ARGB32, raster.columns, raster.rows),
-                       &cairo_surface_destroy);
-  const cairo_status_t status = cairo_surface_status(surface.get());
+void check_drawn(cairo_status_t status) {
   if (status != CAIRO_STATUS_SUCCESS)
     throw ArtError(
         std::string("the laser raster cannot be made (") + cairo_status_to_string(status) + ")",
         "make the art smaller or the raster coarser");
+}
+
+CairoSurface new_surface(const Drawing& raster) {
+  CairoSurface surface(cairo_image_surface_create(CAIRO_FORMAT_ARGB32, raster.columns, raster.rows),
+                       &cairo_surface_destroy);
+  check_drawn(cairo_surface_status(surface.get()));
   return surface;
 }
 
-// From CSS pixels of the art's box to pixels of the raster, whose rows run down in cairo.
-void place(cairo_t* cairo, const Drawing& raster, const Placement& placement,
-           const RsvgRectangle& box) {
+// The origin comes to the art's middle on the raster, whose rows run down in cairo.
+void place(cairo_t* cairo, const Drawing& raster, const Placement& placement) {
   const Vec2 centre = (placement.centre_mm - raster.origin_mm) / raster.pixel_mm;
-  const Vec2 size = placement.size_mm / raster.pixel_mm;
   cairo_translate(cairo, centre.x(), raster.rows - centre.y());
   cairo_rotate(cairo, -placement.rotate_rad);
-  cairo_scale(cairo, size.x() / box.width, size.y() / box.height);
-  cairo_translate(cairo, -box.x - 0.5 * box.width, -box.y - 0.5 * box.height);
+}
+
+// How much finer than the laser's raster it is drawn before it is turned: what a mask or a filter
+// made turns as a picture, and blurs by a pixel. None is larger than the largest raster.
+double fineness(const Vec2& pixels) {
+  return std::min({2.0, kMostLaserPixelsASide / pixels.maxCoeff(),
+                   std::sqrt(kMostLaserPixels / pixels.prod())});
 }
 
 // Cairo keeps colours multiplied by alpha, which is luma times opacity just as it is needed.
@@ -209,16 +217,43 @@ SvgArt::SvgArt(std::string_view bytes, const SvgSelection& selection)
   }
 }
 
+// On so many pixels about the origin.
+void SvgArt::draw(cairo_t* cairo, const Vec2& pixels) const {
+  cairo_scale(cairo, pixels.x() / box_.width, pixels.y() / box_.height);
+  cairo_translate(cairo, -box_.x - 0.5 * box_.width, -box_.y - 0.5 * box_.height);
+  GError* error = nullptr;
+  const gboolean is_drawn =
+      only_.empty() ? rsvg_handle_render_document(handle_.get(), cairo, &page_, &error)
+                    : rsvg_handle_render_layer(handle_.get(), cairo, only_.c_str(), &page_, &error);
+  if (is_drawn == FALSE) refuse("the SVG cannot be drawn", error, kSimplify);
+}
+
+// librsvg sizes what it composes (opacity, masks, filters, blending) as if nothing were turned, and
+// cuts the rest off. So it draws upright, and cairo turns the strokes that it drew.
+void SvgArt::draw_turned(cairo_t* cairo, const Vec2& pixels) const {
+  const double finer = fineness(pixels);
+  const Vec2 size = finer * pixels;
+  const CairoSurface upright(cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, nullptr),
+                             &cairo_surface_destroy);
+  const Cairo recorder(cairo_create(upright.get()), &cairo_destroy);
+  cairo_translate(recorder.get(), 0.5 * size.x(), 0.5 * size.y());
+  draw(recorder.get(), size);
+  cairo_scale(cairo, 1.0 / finer, 1.0 / finer);
+  cairo_set_source_surface(cairo, upright.get(), -0.5 * size.x(), -0.5 * size.y());
+  cairo_paint(cairo);
+  check_drawn(cairo_status(cairo));
+}
+
 Drawing SvgArt::drawn(const Drawing& raster, const Placement& placement, Engrave engrave) const {
   const CairoSurface surface = new_surface(raster);
   const Cairo cairo(cairo_create(surface.get()), &cairo_destroy);
-  place(cairo.get(), raster, placement, box_);
-  GError* error = nullptr;
-  const gboolean is_drawn =
-      only_.empty()
-          ? rsvg_handle_render_document(handle_.get(), cairo.get(), &page_, &error)
-          : rsvg_handle_render_layer(handle_.get(), cairo.get(), only_.c_str(), &page_, &error);
-  if (is_drawn == FALSE) refuse("the SVG cannot be drawn", error, kSimplify);
+  place(cairo.get(), raster, placement);
+  const Vec2 pixels = placement.size_mm / raster.pixel_mm;
+  if (placement.rotate_rad == 0.0) {
+    draw(cairo.get(), pixels);
+  } else {
+    draw_turned(cairo.get(), pixels);
+  }
   return tones_of(surface.get(), raster, engrave);
 }
 

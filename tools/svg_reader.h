@@ -37,6 +37,9 @@ class SvgArt {
     void operator()(RsvgHandle* handle) const { g_object_unref(handle); }
   };
 
+  void draw(cairo_t* cairo, const Vec2& pixels) const;
+  void draw_turned(cairo_t* cairo, const Vec2& pixels) const;
+
   std::unique_ptr<RsvgHandle, Release> handle_;
   std::string only_;         // "#id", or empty for all
   RsvgRectangle page_ = {};  // on which the drawing is laid out, in CSS pixels
