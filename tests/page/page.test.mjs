@@ -89,6 +89,50 @@ test("prints the ticket, black on white, on a page or two", async (t) => {
   assert.ok(pages <= 2, pages + " pages");
 });
 
+test("shows and prints no glow but the design's own", async (t) => {
+  const shop = await Workshop.open(t, { bypassCSP: true });
+  const { page } = shop;
+  await shop.known();
+  const box = await page.locator(".art").boundingBox();
+  await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+  await page.waitForFunction(() => document.getElementById("meter").textContent);
+  const point = await page.locator(".point").boundingBox();
+  assert.ok(Math.hypot(point.x + point.width / 2 - box.x - box.width / 2,
+                       point.y + point.height / 2 - box.y - box.height / 2) < 3, "the meter's point is where it reads");
+  const lacking = String(await shop.scene("star-map")).replace("star-map.svg", "lost.svg");
+  await page.setInputFiles("#file", { name: "Lacking.toml", mimeType: "", buffer: Buffer.from(lacking) });
+  await page.waitForSelector(".problems");
+  for (const found of ["#verdicts", "#stand", "#caption", "#meter", "#step"])
+    assert.equal(await page.textContent(found), "", found);
+  assert.equal(await page.locator(".piece").count(), 0);
+  assert.equal(await page.isVisible("#trust"), false);
+  assert.equal(await page.textContent("#progress"), "Not known until the ticket is put right.");
+  await shop.shot("lacking");
+  await shop.expectAccessible("a scene that lacks its art");
+  await page.emulateMedia({ media: "print" });
+  await shop.shot("lacking-printed");
+  await page.emulateMedia({ media: "screen" });
+  await page.click('[data-design="star-map"]');
+  await shop.known();
+  await page.emulateMedia({ media: "print" });
+  await page.evaluate(() => {
+    const shown = (id) => document.getElementById(id).checkVisibility();
+    window.printed = new Promise((resolve) => new MutationObserver((_, watch) => {
+      watch.disconnect();
+      resolve({ verdicts: shown("verdicts"), trust: shown("trust"), stand: shown("stand"),
+                progress: document.getElementById("progress").textContent });
+    }).observe(document.getElementById("verdicts"), { attributes: true }));
+    return import("/ticket.js").then(({ writeIn }) => writeIn("panel.width", "150 mm"));
+  });
+  assert.deepEqual(await page.evaluate(() => window.printed),
+                   { verdicts: false, trust: false, stand: false,
+                     progress: "Not yet known: the light is on its way." });
+  await shop.fresh();
+  assert.equal(await page.isVisible("#verdicts"), true);
+  await page.waitForSelector("#stand:not(.old)");
+  assert.deepEqual(shop.faults, []);
+});
+
 test("a customer's words are only ever words", async (t) => {
   const shop = await Workshop.open(t);
   const words = '<img src=x onerror="window.caught=1"><script>window.caught=1</script>';

@@ -2,7 +2,7 @@
 import { showDifference, showWhere } from "/difference.js";
 import { change, get, listenAlways, Refused, save } from "/server.js";
 import { begin, forgetLight, layOut, look, showFinishes, showPieces, showRound, showWalked, standFrom } from "/stand.js";
-import { openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
+import { clearAnswers, openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
 import { choices, complaint, deed, made, say, typeset } from "/words.js";
 
 const by = (id) => document.getElementById(id);
@@ -14,6 +14,7 @@ let compared = null;
 
 function heard(kind, data) {
   if (kind === "ticket") {
+    const isPredictedAnew = ticket && ticket.design === data.design && !data.problems.length;
     ticket = data;
     round = null;
     showTicket(ticket, { chooseFile, doWith });
@@ -23,13 +24,15 @@ function heard(kind, data) {
     showCompared(null);
     forgetLight();
     showShelf();
-    by("verdicts").classList.add("old");
-    by("progress").textContent = ticket.problems.length ? "" : "The light is on its way.";
+    for (const found of ["verdicts", "trust"]) by(found).classList.add("old");
+    if (!isPredictedAnew) clearAnswers();
+    by("progress").textContent = ticket.problems.length
+      ? "Not known until the ticket is put right." : "Not yet known: the light is on its way.";
     by("waiting").hidden = false;
     by("waiting").textContent = ticket.problems.length
       ? "There is no light to show until the ticket is put right." : "The light is on its way.";
-    if (ticket.panel && !ticket.beside) {
-      showPieces([{ design: ticket.design, panel: ticket.panel }]);
+    if (!isPredictedAnew || !ticket.beside) {
+      showPieces(ticket.panel ? [{ design: ticket.design, panel: ticket.panel }] : []);
       showFinishes(ticket.lines);
     }
   }
@@ -40,7 +43,7 @@ function heard(kind, data) {
   if (kind === "round" && ticket) {
     round = data;
     by("waiting").hidden = true;
-    by("verdicts").classList.remove("old");
+    for (const found of ["verdicts", "trust"]) by(found).classList.remove("old");
     showPieces(round.pieces);
     showFinishes(ticket.lines);
     showAnswers(round.pieces[0], round.progress, round.phase === "known");

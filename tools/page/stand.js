@@ -6,6 +6,7 @@ import { made, say, typeset } from "/words.js";
 
 const stand = document.getElementById("stand");
 const meterWords = document.getElementById("meter");
+const caption = document.getElementById("caption");
 const names = { top: "Top edge", right: "Right edge", bottom: "Bottom edge", left: "Left edge",
                 holes: "Edges of the holes" };
 const finishes = { bottom: "", top: "", left: "", right: "", holes: "" };
@@ -158,10 +159,11 @@ export function showPieces(told) {
     told.every((piece, i) => piece.design === pieces[i].design &&
       JSON.stringify(piece.panel.shape) === pieces[i].drawnShape);
   if (!isSame) {
-    pieces = told.map((piece, i) => ({ ...madePiece(piece, i === 0), design: piece.design,
-                                     drawnShape: JSON.stringify(piece.panel.shape) }));
+    pieces = told.map((piece, i) => Object.assign(madePiece(piece, i === 0), {
+      design: piece.design, drawnShape: JSON.stringify(piece.panel.shape) }));
     stand.replaceChildren(...pieces.flatMap((piece, i) =>
       i > 0 ? [difference, piece.element] : [piece.element]));
+    caption.textContent = meterWords.textContent = "";
   }
   told.forEach((piece, i) => { pieces[i].panel = piece.panel; });
   stand.classList.toggle("two", pieces.length > 1);
@@ -239,7 +241,8 @@ async function read(piece, place) {
   try {
     const answer = await get("meter?piece=0&viewer=" + encodeURIComponent(view.viewer) + "&x=" + place.x.toFixed(2) +
                              "&y=" + place.y.toFixed(2));
-    meterWords.textContent = typeset((await answer.json()).words);
+    const { words } = await answer.json();
+    if (piece === pieces[0]) meterWords.textContent = typeset(words);
   } catch {
     meterWords.textContent = "";
   }
@@ -296,16 +299,16 @@ function showEdges(piece, told, white) {
 async function fetchLight(piece, i, round) {
   const { viewer, mode } = view;
   const answer = await get("picture?piece=" + i + "&viewer=" + encodeURIComponent(viewer) + "&mode=" + mode);
-  const caption = answer.headers.get("X-Rimeglow-Caption") || "";
+  const told = answer.headers.get("X-Rimeglow-Caption") || "";
   const old = piece.light.src;
   piece.light.src = URL.createObjectURL(await answer.blob());
   await piece.light.decode().catch(() => {});
   if (old) URL.revokeObjectURL(old);
   piece.light.dataset.round = round.round;
   piece.light.alt = round.pieces[i].title + ": " + (round.pieces[i].answers[1] || { words: "" }).words;
-  if (mode === "photograph" || mode !== view.mode) return;
-  document.getElementById("caption").textContent =
-    typeset((mode === "eye" ? "As the eye sees it; " : "Measured, in false colours ") + caption + ".");
+  if (mode === "photograph" || mode !== view.mode || piece !== pieces[i]) return;
+  caption.textContent =
+    typeset((mode === "eye" ? "As the eye sees it; " : "Measured, in false colours ") + told + ".");
 }
 
 let isFetching = false;
@@ -325,6 +328,7 @@ export async function showRound(round) {
         await fetchLight(pieces[i], i, current);
         showEdges(pieces[i], current.pieces[i], (current.white || {})[view.viewer] || 0);
       }
+      if (current === last) stand.classList.remove("old");
     } catch { /* other pieces stand here by now; their own round comes */ }
   }
   isFetching = false;
@@ -341,7 +345,6 @@ async function showPhotographs() {
   stand.classList.toggle("photographed", isOn);
   if (!isOn) return;
   const { viewer } = view;
-  const caption = document.getElementById("caption");
   for (const { photograph } of pieces)
     if (photograph.dataset.of !== viewer || !walked.includes(viewer)) photograph.removeAttribute("src");
   if (!walked.includes(viewer)) {
@@ -372,6 +375,7 @@ export function showWalked(viewers) {
 
 export function forgetLight() {
   last = null;
+  stand.classList.add("old");
   showWalked([]);
 }
 

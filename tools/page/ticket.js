@@ -201,7 +201,7 @@ export function showTicket(ticket, { chooseFile, doWith }) {
         paragraph.append(" ", made("span", { class: "on-screen" }, deed("Take other art", chooseFile), "."));
       order.append(paragraph);
     }
-    if (ticket.problems.length) order.append(made("p", {}, deed("Choose its art", chooseFile), "."));
+    if (ticket.problems.length) order.append(made("p", { class: "on-screen" }, deed("Choose its art", chooseFile), "."));
     for (const [key, slip] of slips) {
       const field = fieldOf(key);
       if (field) field.closest("p, h1").after(slip);
@@ -244,4 +244,9 @@ export function showAnswers(piece, progress, isKnown) {
   document.getElementById("warnings").replaceChildren(
     ...piece.warnings.map((words) => made("li", {}, typeset(words))));
   if (isKnown) say("Known: " + progress + ". " + (piece.answers[0] || { words: "" }).words);
+}
+
+export function clearAnswers() {
+  document.getElementById("verdicts").replaceChildren();
+  document.getElementById("trust").hidden = true;
 }
