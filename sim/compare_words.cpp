@@ -163,30 +163,36 @@ std::string seen_on_edge(const Comparison& comparison, const std::vector<Run>& r
   return text;
 }
 
-std::string what_edges_do(const Comparison& comparison, const std::vector<Run>& runs,
-                          std::size_t design) {
+// "turns the LED glints of the top edge into an even line", for each edge that looks otherwise.
+std::vector<std::string> what_edges_do(const Comparison& comparison, const std::vector<Run>& runs,
+                                       std::size_t design) {
   const Model& base = *runs.front().model;
   const Model& here = *runs[design].model;
-  std::string text;
+  std::vector<std::string> deeds;
   for (std::size_t e = 0; e < base.edge_finish.size(); ++e) {
     const auto same = here.outline.edge_named(base.outline.edges[e].name);
     if (!same) continue;
     const Look before = look_of(base.edge_finish[e]);
     const Look after = look_of(here.edge_finish[static_cast<std::size_t>(*same)]);
     if (before == after) continue;
-    const std::string edge = "of the " + edge_words(base.outline.edges[e].name);
-    if (after == Look::nothing) {
-      text += ", and hides " + name_of(before) + " " + edge;
-      continue;
-    }
+    const std::string edge = " of the " + edge_words(base.outline.edges[e].name);
     const std::string shows = after == Look::line ? "an even line" : "LED glints";
-    if (before == Look::nothing) {
-      text += ", and uncovers " + shows + " " + edge;
-      continue;
+    if (after == Look::nothing) {
+      deeds.push_back("hides " + name_of(before) + edge);
+    } else if (before == Look::nothing) {
+      deeds.push_back("uncovers " + shows + edge);
+    } else {
+      deeds.push_back("turns " + name_of(before) + edge + " into " + shows +
+                      seen_on_edge(comparison, runs, e, design));
     }
-    text += ", and turns " + name_of(before) + " " + edge + " into " + shows +
-            seen_on_edge(comparison, runs, e, design);
   }
+  return deeds;
+}
+
+// A deed may hold an "and" of its own.
+std::string one_after_another(const std::vector<std::string>& deeds) {
+  std::string text;
+  for (const std::string& deed : deeds) text += (text.empty() ? "" : ", and ") + deed;
   return text;
 }
 
@@ -196,10 +202,11 @@ std::string verdict_on(const Comparison& comparison, const std::vector<Run>& run
                        std::size_t design, const std::string& deed) {
   const auto& viewers = runs.front().model->viewers;
   const std::string viewer = viewers.empty() ? "" : viewers.front().name;
+  std::vector<std::string> deeds = what_edges_do(comparison, runs, design);
   const std::string art = what_art_gains(comparison, viewer, design);
-  std::string edges = what_edges_do(comparison, runs, design);
-  if (art.empty()) edges = edges.empty() ? " changes nothing that is compared" : edges.substr(4);
-  return capitalised(deed) + (art.empty() ? "" : " ") + art + edges + "." +
+  if (!art.empty()) deeds.insert(deeds.begin(), art);
+  if (deeds.empty()) deeds = {"changes nothing that is compared"};
+  return capitalised(deed) + " " + one_after_another(deeds) + "." +
          how_even(comparison, viewer, design) + how_it_stands_out(runs, viewer, design);
 }
 

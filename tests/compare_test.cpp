@@ -162,6 +162,25 @@ TEST(Compare, ASandedTopIsDimmerFromAboveThanItsGlints) {
   EXPECT_NE(words.find("times dimmer than the LED glints"), std::string::npos) << words;
 }
 
+// Without art the sentence is about the edges alone.
+TEST(Compare, ABlankIsToldByItsEdges) {
+  Model polished = panels::sign_blank();
+  polished.viewers = {panels::eye(20, 0, Side::front)};
+  Model sanded = polished;
+  sanded.edge_finish[panels::kTop] = panels::ground(0.3);
+  Model hidden = sanded;
+  hidden.edge_finish[panels::kLeft] = painted(0.8);
+  const auto runs = runs_of({polished, sanded, hidden, polished}, 20000);
+  const Comparison comparison = compare(runs, 0);
+  const std::string turned = "turns the LED glints of the top edge into an even line; seen by ";
+  const auto said = [&](std::size_t design) { return verdict_on(comparison, runs, design, "it"); };
+  EXPECT_EQ(said(1).find("It " + turned), 0u) << said(1);
+  EXPECT_EQ(said(2).find("It " + turned), 0u) << said(2);
+  EXPECT_NE(said(2).find(", and hides the LED glints of the left edge."), std::string::npos)
+      << said(2);
+  EXPECT_EQ(said(3), "It changes nothing that is compared.");
+}
+
 // The span of a gain holds the gain and the other slope law's, which halves it (prototype 3.4 and
 // 7: +3.6 % GGX, +1.3 +- 0.2 % Beckmann).
 TEST(Compare, SpansOfADifferenceReachTheOtherSlopeLaw) {
