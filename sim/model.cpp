@@ -94,7 +94,8 @@ Sheet sheet_of(const Scene& scene) {
   const double absorption_per_m =
       scene.panel.absorption_per_m.value_or(kCastAcrylicAbsorption.usual_per_m);
   return {scene.panel.index.value_or(index / flux_lm), absorption_per_m / kMmPerM,
-          scene.panel.scattering_per_m / kMmPerM, scene.panel.asymmetry};
+          scene.panel.scattering_per_m / kMmPerM, scene.panel.asymmetry,
+          !scene.panel.absorption_per_m};
 }
 
 std::vector<Viewer> viewers_of(const Scene& scene) {

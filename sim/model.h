@@ -25,6 +25,7 @@ struct Sheet {
   double absorption_per_mm = 0.0;
   double scattering_per_mm = 0.0;  // of bulk haze
   double asymmetry = 0.0;          // its mean cosine (Henyey-Greenstein)
+  bool absorption_guessed = false;
 };
 
 // One mark on the art's face and where it is. Deep grooves jut into the guide: they catch light

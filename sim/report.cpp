@@ -183,11 +183,10 @@ Verdict how_spotty(const Glow& glow) {
 // ---- how far to trust it
 
 std::string absorption_warning(const Model& model) {
-  const double absorption_per_m = model.sheet.absorption_per_mm * kMmPerM;
+  if (!model.sheet.absorption_guessed) return "";
   const double reach_m = model.outline.size_mm.maxCoeff() / kMmPerM;
   const auto lost = [reach_m](double per_m) { return percent(1.0 - std::exp(-per_m * reach_m)); };
   const AbsorptionSpan& span = kCastAcrylicAbsorption;
-  if (std::abs(absorption_per_m - span.usual_per_m) > 1e-9 * span.usual_per_m) return "";
   return "The acrylic's absorption (" + spoken(span.usual_per_m) +
          " per metre) is uncertain by three times either way: light crossing the whole panel once "
          "loses between " +

@@ -40,8 +40,7 @@ void change_law(Rough& rough) {
 }
 
 Leaning set_absorption(Model& model, double per_m) {
-  const double usual_per_mm = kCastAcrylicAbsorption.usual_per_m / kMmPerM;
-  if (std::abs(model.sheet.absorption_per_mm - usual_per_mm) > 1e-12) return Leaning::none;
+  if (!model.sheet.absorption_guessed) return Leaning::none;
   model.sheet.absorption_per_mm = per_m / kMmPerM;
   return Leaning::ways;
 }

@@ -17,6 +17,7 @@ inline Model model() {
   model.outline = rounded_rectangle(140.0, 120.0, 4.0);
   model.thickness_mm = 3.0;
   model.sheet = {1.494, 0.3 / 1000.0};
+  model.sheet.absorption_guessed = true;
   model.edge_finish.resize(model.outline.edges.size());
   model.art_lower_left_mm = {15.0, 20.0};
   model.art_upper_right_mm = {125.0, 110.0};

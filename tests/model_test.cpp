@@ -70,6 +70,14 @@ TEST(Model, TheSheetTakesItsIndexFromTheLampAndItsAbsorptionPerMillimetre) {
   EXPECT_EQ(build_model(said, {}).model->sheet.index, 1.5);
 }
 
+// Whatever its value: what is usual may also be measured.
+TEST(Model, AbsorptionIsGuessedUnlessItIsSaid) {
+  Scene said = scene();
+  EXPECT_TRUE(build_model(said, {}).model->sheet.absorption_guessed);
+  said.panel.absorption_per_m = kCastAcrylicAbsorption.usual_per_m;
+  EXPECT_FALSE(build_model(said, {}).model->sheet.absorption_guessed);
+}
+
 TEST(Model, AnUprightRasterTurnsTheMarksSlopes) {
   Scene said = scene();
   said.marks["a"].alpha_x = 0.2;

@@ -58,6 +58,7 @@ LedRow whole_edge_light(const Model& model) {
 Model sign_blank() {
   Model model = clear_panel({127.0, 127.0}, 3.0, 1.49);
   model.sheet.absorption_per_mm = 0.3 / kMmPerM;
+  model.sheet.absorption_guessed = true;
   LedRow row = strip_light(model, {2.8, 2.8}, 0.5);
   row.count = 6;
   row.pitch_mm = 21.17;

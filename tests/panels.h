@@ -42,8 +42,8 @@ LedRow strip_light(const Model& model, const Vec2& emitter_mm, double gap_mm);
 // The same, covering the whole edge face and touching it.
 LedRow whole_edge_light(const Model& model);
 
-// A sign 127 x 127 x 3 mm of index 1.49 and 0.3 per metre absorption; six LEDs of 9 lm below it,
-// 21.17 mm apart, 2.8 x 2.8 mm, 0.5 mm from the edge. No art yet, no viewers.
+// A sign 127 x 127 x 3 mm of index 1.49 and 0.3 per metre absorption, guessed; six LEDs of 9 lm
+// below it, 21.17 mm apart, 2.8 x 2.8 mm, 0.5 mm from the edge. No art yet, no viewers.
 Model sign_blank();
 
 // The box on its back where the art goes.

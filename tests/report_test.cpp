@@ -231,7 +231,7 @@ TEST(Report, ClearBlanksGetCalmAnswers) {
 TEST(Report, DoubtAboutTheAcrylicIsSaidInLight) {
   Model model = made_up::model();
   EXPECT_TRUE(warns(report_on(made_up::glow(), model), "between 1.4 % and 13 %"));
-  model.sheet.absorption_per_mm = 0.002;
+  model.sheet.absorption_guessed = false;
   EXPECT_FALSE(warns(report_on(made_up::glow(), model), "loses between"));
 }
 

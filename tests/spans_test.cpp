@@ -111,7 +111,7 @@ TEST(Spans, ALampTwiceAsBrightIsTheSameRun) {
 
 TEST(Spans, LeaveAloneWhatIsKnownOrNotThere) {
   Model measured = sign(panels::ground(0.5, 0.3));
-  measured.sheet.absorption_per_mm = 1.2e-3;
+  measured.sheet.absorption_guessed = false;
   for (const Variant& variant : uncalibrated_variants(measured)) {
     EXPECT_EQ(variant.input.find("absorption"), std::string::npos);
     EXPECT_EQ(variant.input.find("edges"), std::string::npos);
