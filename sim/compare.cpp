@@ -106,29 +106,30 @@ std::vector<ComparedRow> rows_of(const Measurements& designs) {
 }
 
 // What a design does to a quantity, as spans are counted.
-std::optional<double> effect(const Quantity& quantity, const Measured* here, const Measured* base) {
+std::optional<Replicates> effect(const Quantity& quantity, const Measured* here,
+                                 const Measured* base) {
   if (!here || !base) return std::nullopt;
-  if (!quantity.is_luminance()) return here->value.all - base->value.all;
-  if (!(base->value.all > 0.0)) return std::nullopt;
-  return here->value.all / base->value.all;
+  return quantity.is_luminance() ? here->value / base->value : here->value - base->value;
 }
 
 // Carries over to the long runs what an input at its end does to the effects of the short ones.
 void widen(std::vector<ComparedRow>& rows, const std::string& input, const Measurements& usual,
            const Measurements& at_end) {
   for (ComparedRow& row : rows) {
+    const auto effect_in = [&](const Measurements& designs, std::size_t d) {
+      return effect(row.quantity, find(designs[d], row.quantity),
+                    find(designs.front(), row.quantity));
+    };
     for (std::size_t d = 1; d < row.designs.size(); ++d) {
       if (!row.designs[d] || !row.designs[d]->span) continue;
-      const auto before =
-          effect(row.quantity, find(usual[d], row.quantity), find(usual.front(), row.quantity));
-      const auto after =
-          effect(row.quantity, find(at_end[d], row.quantity), find(at_end.front(), row.quantity));
+      const auto before = effect_in(usual, d);
+      const auto after = effect_in(at_end, d);
       if (!before || !after) continue;
-      const Compared& here = *row.designs[d];
+      Compared& here = *row.designs[d];
       const double value = here.ratio ? here.ratio->mean : here.difference->mean;
-      const double carried =
-          here.ratio && *before > 0.0 ? value * *after / *before : value + *after - *before;
-      row.designs[d]->span->widen(input, value, carried);
+      const auto reached =
+          carried(value, *before, *after, here.ratio ? Carried::in_ratio : Carried::in_difference);
+      if (reached) here.span->widen(input, value, *reached);
     }
   }
 }

@@ -38,12 +38,20 @@ Estimate jackknife(const std::function<double(int omitted)>& metric) {
   return jackknife(replicates(metric));
 }
 
+Replicates operator-(const Replicates& metric, const Replicates& base) {
+  return combined(metric, base, [](double of, double from) { return of - from; });
+}
+
+Replicates operator/(const Replicates& metric, const Replicates& base) {
+  return combined(metric, base, [](double of, double to) { return of / to; });
+}
+
 Estimate difference(const Replicates& metric, const Replicates& base) {
-  return jackknife(combined(metric, base, [](double of, double from) { return of - from; }));
+  return jackknife(metric - base);
 }
 
 Estimate ratio(const Replicates& metric, const Replicates& base) {
-  return jackknife(combined(metric, base, [](double of, double to) { return of / to; }));
+  return jackknife(metric / base);
 }
 
 double half_width_95(const Estimate& estimate) {

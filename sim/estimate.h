@@ -41,6 +41,8 @@ Estimate jackknife(const std::function<double(int omitted)>& metric);
 
 // Of two runs by the same photons: batch k is left out of both at once, so what they have in common
 // is in neither the result nor its error.
+Replicates operator-(const Replicates& metric, const Replicates& base);
+Replicates operator/(const Replicates& metric, const Replicates& base);
 Estimate difference(const Replicates& metric, const Replicates& base);
 Estimate ratio(const Replicates& metric, const Replicates& base);
 

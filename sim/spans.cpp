@@ -122,23 +122,20 @@ void widen_viewer(ViewerGlow& viewer, const std::string& input, const ViewerGlow
                  contrast_or_none(changed));
 }
 
-// Few photons go from a polished edge to an eye, and LEDs that hardly show are mostly noise: what
-// is not told from that widens nothing.
+// Few photons go from a polished edge to an eye, and LEDs that hardly show are mostly noise.
 void widen_edge(EdgeGlow& edge, const std::string& input, const Replicates& usual,
                 const Replicates& changed) {
-  if (!(usual.all > 0.0)) return;
-  const Estimate effect = ratio(changed, usual);
-  if (!is_telling({effect.mean - 1.0, effect.standard_error})) return;
-  widen(edge.span, input, edge.cd_m2.mean, edge.cd_m2.mean * effect.mean);
+  const double value = edge.cd_m2.mean;
+  const auto reached = carried(value, usual, changed, Carried::in_ratio);
+  if (reached) widen(edge.span, input, value, *reached);
 }
 
 void widen_hot_spots(Glow& glow, const std::string& input, const std::optional<Replicates>& usual,
                      const std::optional<Replicates>& changed) {
   if (!glow.hot_spots || !usual || !changed) return;
-  const Estimate effect = difference(*changed, *usual);
-  if (!is_telling(effect)) return;
   const double value = glow.hot_spots->mean;
-  widen(glow.hot_spots_span, input, value, std::clamp(value + effect.mean, 0.0, 1.0));
+  const auto reached = carried(value, *usual, *changed, Carried::in_difference);
+  if (reached) widen(glow.hot_spots_span, input, value, std::clamp(*reached, 0.0, 1.0));
 }
 
 void widen_all(Glow& glow, const std::string& input, const Known& usual, const Known& changed) {
@@ -192,6 +189,15 @@ std::optional<Run> at_end(const Run& usual, const InputEnd& end) {
       return retraced(usual, std::move(model));
   }
   return std::nullopt;
+}
+
+std::optional<double> carried(double value, const Replicates& usual, const Replicates& changed,
+                              Carried how) {
+  const Estimate effect =
+      how == Carried::in_ratio ? ratio(changed, usual) : difference(changed, usual);
+  const double none = how == Carried::in_ratio ? 1.0 : 0.0;
+  if (!is_telling({effect.mean - none, effect.standard_error})) return std::nullopt;
+  return how == Carried::in_ratio ? value * effect.mean : value + effect.mean;
 }
 
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {

@@ -30,6 +30,12 @@ std::vector<InputEnd> input_ends();
 // traced.
 std::optional<Run> at_end(const Run& usual, const InputEnd& end);
 
+// Where an input takes `value`, by what it did to the same metric in runs of the same photons; none
+// where that is not told from noise.
+enum class Carried { in_ratio, in_difference };
+std::optional<double> carried(double value, const Replicates& usual, const Replicates& changed,
+                              Carried how);
+
 // Sets all spans of `glow`, which is the run's: over all ends, one input changed at a time; several
 // together may do more. Costs `photons` for each end, of a clear blank an eighth.
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons);
