@@ -31,8 +31,12 @@ void measure_art(const Run& run, std::vector<Measured>& out) {
                             eye.luminance(extremes->brightest, omitted);
                    })});
   }
-  if (const auto spots = hot_spots(run)) {
-    out.push_back({{Quantity::Kind::hot_spots, "", ""}, *spots});
+  const std::vector<EdgeSpots> spots = hot_spots(run);
+  const auto worst = std::max_element(spots.begin(), spots.end(), [](const auto& a, const auto& b) {
+    return a.contrast.all < b.contrast.all;
+  });
+  if (worst != spots.end()) {
+    out.push_back({{Quantity::Kind::hot_spots, "", ""}, worst->contrast});
   }
 }
 

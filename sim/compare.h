@@ -12,7 +12,8 @@
 
 namespace rimeglow {
 
-// What is compared. Luminances are compared as ratios, the others as differences of shares.
+// What is compared. Luminances are compared as ratios, the others as differences of shares; hot
+// spots where a design's LEDs show most, whichever edge that is.
 struct Quantity {
   enum class Kind { art, evenness, hot_spots, edge, light };
   Kind kind = Kind::art;

@@ -180,7 +180,9 @@ Glow glow_of(const Run& run) {
   for (std::size_t v = 0; v < run.model->viewers.size(); ++v) {
     glow.viewers.push_back(viewer_glow(run, blocks, backdrop, v));
   }
-  if (const auto spots = hot_spots(run)) glow.hot_spots = jackknife(*spots);
+  for (const auto& [edge, contrast] : hot_spots(run)) {
+    glow.hot_spots.push_back({edge, jackknife(contrast)});
+  }
   return glow;
 }
 

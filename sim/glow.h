@@ -83,6 +83,13 @@ struct EdgeGlow {
   std::optional<Span> span{};
 };
 
+// How far the LEDs of an edge show along the engraving nearest to them, see measures.h.
+struct HotSpots {
+  std::string edge;
+  Estimate contrast;
+  std::optional<Span> span{};
+};
+
 struct Share {
   std::string name;  // see ledger_names
   Estimate of_emitted;
@@ -95,10 +102,15 @@ struct Glow {
   Estimate entered;                 // memo: 1 - missed
   std::vector<ViewerGlow> viewers;  // empty for a clear blank
   std::vector<EdgeGlow> edges;
-  // Michelson contrast along the engraving nearest the LEDs, see measures.h; none where that is too
-  // little to tell.
-  std::optional<Estimate> hot_spots;
-  std::optional<Span> hot_spots_span;
+  std::vector<HotSpots> hot_spots;
+
+  // Where the LEDs show most; none where that cannot be told.
+  const HotSpots* worst_spots() const {
+    const auto worst = std::max_element(
+        hot_spots.begin(), hot_spots.end(),
+        [](const HotSpots& a, const HotSpots& b) { return a.contrast.mean < b.contrast.mean; });
+    return worst == hot_spots.end() ? nullptr : &*worst;
+  }
 };
 
 // Contrast of the engraving, its glow and what the room adds to it, with what is seen beside it.

@@ -46,6 +46,32 @@ bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer) {
   return (scored ? std::abs(facing) : facing) >= kGrazingEdge;
 }
 
+std::optional<Replicates> contrast_over_pitch(const Run& run, std::size_t band) {
+  const auto& catching_mm2 = run.map.bands[band].catching_mm2;
+  const auto brightness = [&](std::size_t phase, int omitted) {
+    double sum = 0.0;
+    for (int b = 0; b < kBatches; ++b) {
+      if (b == omitted) continue;
+      sum += static_cast<double>(
+          run.tally.batches[static_cast<std::size_t>(b)].phases[band * kPhases + phase]);
+    }
+    return sum / catching_mm2[phase];
+  };
+  std::optional<std::size_t> darkest, brightest;
+  for (std::size_t phase = 0; phase < kPhases; ++phase) {
+    if (catching_mm2[phase] <= 0.0) continue;
+    const double here = brightness(phase, kEveryBatch);
+    if (!darkest || here < brightness(*darkest, kEveryBatch)) darkest = phase;
+    if (!brightest || here > brightness(*brightest, kEveryBatch)) brightest = phase;
+  }
+  if (!darkest || brightness(*brightest, kEveryBatch) <= 0.0) return std::nullopt;
+  return replicates([&](int omitted) {
+    const double dark = brightness(*darkest, omitted);
+    const double bright = brightness(*brightest, omitted);
+    return (bright - dark) / (bright + dark);
+  });
+}
+
 }  // namespace
 
 Region whole_art(const ScoreMap& map) {
@@ -148,28 +174,19 @@ std::vector<EdgeLuminance> edge_luminances(const Run& run) {
   return luminances;
 }
 
-std::optional<Replicates> hot_spots(const Run& run) {
-  const auto brightness = [&](std::size_t phase, int omitted) {
-    double sum = 0.0;
-    for (int b = 0; b < kBatches; ++b) {
-      if (b == omitted) continue;
-      sum += static_cast<double>(run.tally.batches[static_cast<std::size_t>(b)].phases[phase]);
+std::vector<EdgeSpots> hot_spots(const Run& run) {
+  const std::vector<OutlineEdge>& edges = run.model->outline.edges;
+  std::vector<EdgeSpots> spots;
+  for (std::size_t e = 0; e < edges.size(); ++e) {
+    std::optional<Replicates> worst;
+    for (std::size_t band = 0; band < run.map.bands.size(); ++band) {
+      if (run.map.bands[band].edge != e) continue;
+      const auto here = contrast_over_pitch(run, band);
+      if (here && (!worst || here->all > worst->all)) worst = here;
     }
-    return sum / run.map.phase_catching_mm2[phase];
-  };
-  std::optional<std::size_t> darkest, brightest;
-  for (std::size_t phase = 0; phase < kPhases; ++phase) {
-    if (run.map.phase_catching_mm2[phase] <= 0.0) continue;
-    const double here = brightness(phase, kEveryBatch);
-    if (!darkest || here < brightness(*darkest, kEveryBatch)) darkest = phase;
-    if (!brightest || here > brightness(*brightest, kEveryBatch)) brightest = phase;
+    if (worst) spots.push_back({edges[e].name, *worst});
   }
-  if (!darkest || brightness(*brightest, kEveryBatch) <= 0.0) return std::nullopt;
-  return replicates([&](int omitted) {
-    const double dark = brightness(*darkest, omitted);
-    const double bright = brightness(*brightest, omitted);
-    return (bright - dark) / (bright + dark);
-  });
+  return spots;
 }
 
 }  // namespace rimeglow

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "run.h"
@@ -65,9 +66,14 @@ struct Extremes {
 };
 std::optional<Extremes> extremes_of(const Run& run, const Eye& eye);
 
-// Michelson contrast over the phases of the LED pitch, in the engraved band nearest the LEDs, as
-// the first viewer sees it; none where too little lies before the LEDs to compare.
-std::optional<Replicates> hot_spots(const Run& run);
+// Michelson contrast over the phases of the LED pitch, in the engraved band nearest the LEDs of an
+// edge, as the first viewer sees it; of several rows there, of the one whose LEDs show most. Edges
+// where too little lies before the LEDs to compare have none.
+struct EdgeSpots {
+  std::string edge;
+  Replicates contrast;
+};
+std::vector<EdgeSpots> hot_spots(const Run& run);
 
 // Mean luminance of an edge over its projected area, cd/m2, toward a viewer who sees anything of it
 // worth naming: directly, or through a face where it is rough. By edge, then viewer.

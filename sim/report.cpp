@@ -158,25 +158,35 @@ Verdict how_even(const Glow& glow, const Model& model) {
 
 // ---- can every LED be seen?
 
-Verdict how_spotty(const Glow& glow) {
+bool lit_at_several_edges(const Model& model) {
+  return std::any_of(model.lamps.begin(), model.lamps.end(),
+                     [&](const LedRow& lamp) { return lamp.edge != model.lamps.front().edge; });
+}
+
+Verdict how_spotty(const Glow& glow, const Model& model) {
   if (glow.viewers.empty())
     return {"leds", "There is no engraving that could show the LEDs.", Level::note};
-  if (!glow.hot_spots)
+  const HotSpots* worst = glow.worst_spots();
+  if (!worst)
     return {"leds",
             "Whether single LEDs show cannot be told: that takes several of them and engraving all "
             "along the row.",
             Level::note};
-  const Estimate& spots = *glow.hot_spots;
+  const Estimate& spots = worst->contrast;
   const std::string seen = capitalised(seen_by(glow.viewers.front().name)) + ", ";
+  const std::string leds =
+      lit_at_several_edges(model) ? "the LEDs at the " + edge_words(worst->edge) : "the LEDs";
   if (half_width_95(spots) > kHotSpotBands.back().from) {
-    return {"leds", seen + "more photons are needed to tell whether the LEDs show.", Level::note};
+    return {"leds", seen + "more photons are needed to tell whether " + leds + " show.",
+            Level::note};
   }
   const Band& band = band_of(kHotSpotBands, spots.mean);
   return {"leds",
-          seen + "along the engraving nearest the LEDs " + std::string(band.words) +
-              ": the glow rises and falls by " + span_first(glow.hot_spots_span, 100.0, " %") +
-              percent(spots.mean) + " about its middle (give or take " +
-              percent(spots.standard_error) + ").",
+          seen + "along the engraving nearest " + leds +
+              (glow.hot_spots.size() > 1 ? ", where they show most, " : " ") +
+              std::string(band.words) + ": the glow rises and falls by " +
+              span_first(worst->span, 100.0, " %") + percent(spots.mean) +
+              " about its middle (give or take " + percent(spots.standard_error) + ").",
           band.level};
 }
 
@@ -265,7 +275,7 @@ std::string span_first(const std::optional<Span>& span, double factor, const std
 }
 
 Report report_on(const Glow& glow, const Model& model) {
-  return {{how_bright(glow, model), how_even(glow, model), how_spotty(glow),
+  return {{how_bright(glow, model), how_even(glow, model), how_spotty(glow, model),
            where_the_light_goes(glow, model)},
           warnings_about(glow, model)};
 }

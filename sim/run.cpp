@@ -153,7 +153,7 @@ class TallyScorer {
     if (stride == 0) return;
     const std::int64_t first = fixed_point(weight * response[0] * cell.catching_share, kScoreUnit);
     batch_.squares[static_cast<std::size_t>(cell.square)] += first;
-    if (cell.phase >= 0) batch_.phases[static_cast<std::size_t>(cell.phase)] += first;
+    for (const std::size_t phase : cell.phases) batch_.phases[phase] += first;
   }
 
   // A zigzag meets the art's face again and again along one direction.

@@ -100,14 +100,14 @@ void begin_spans(Glow& glow) {
     if (const auto known = contrast(viewer)) viewer.contrast_span = Span::about(known->mean);
   }
   for (EdgeGlow& edge : glow.edges) edge.span = Span::about(edge.cd_m2.mean);
-  if (glow.hot_spots) glow.hot_spots_span = Span::about(glow.hot_spots->mean);
+  for (HotSpots& spots : glow.hot_spots) spots.span = Span::about(spots.contrast.mean);
 }
 
 // What spans are about.
 struct Known {
   Glow glow;
   std::vector<EdgeLuminance> edges;  // as the glow's
-  std::optional<Replicates> spots;
+  std::vector<EdgeSpots> spots;
 };
 
 Known known(const Run& run) { return {glow_of(run), edge_luminances(run), hot_spots(run)}; }
@@ -130,12 +130,18 @@ void widen_edge(EdgeGlow& edge, const std::string& input, const Replicates& usua
   if (reached) widen(edge.span, input, value, *reached);
 }
 
-void widen_hot_spots(Glow& glow, const std::string& input, const std::optional<Replicates>& usual,
-                     const std::optional<Replicates>& changed) {
-  if (!glow.hot_spots || !usual || !changed) return;
-  const double value = glow.hot_spots->mean;
+const Replicates* spots_at(const std::vector<EdgeSpots>& all, const std::string& edge) {
+  const auto found = std::find_if(all.begin(), all.end(),
+                                  [&](const EdgeSpots& spots) { return spots.edge == edge; });
+  return found == all.end() ? nullptr : &found->contrast;
+}
+
+void widen_hot_spots(HotSpots& spots, const std::string& input, const Replicates* usual,
+                     const Replicates* changed) {
+  if (!usual || !changed) return;
+  const double value = spots.contrast.mean;
   const auto reached = carried(value, *usual, *changed, Carried::in_difference);
-  if (reached) widen(glow.hot_spots_span, input, value, std::clamp(*reached, 0.0, 1.0));
+  if (reached) widen(spots.span, input, value, std::clamp(*reached, 0.0, 1.0));
 }
 
 void widen_all(Glow& glow, const std::string& input, const Known& usual, const Known& changed) {
@@ -145,7 +151,10 @@ void widen_all(Glow& glow, const std::string& input, const Known& usual, const K
   for (std::size_t k = 0; k < glow.edges.size(); ++k) {
     widen_edge(glow.edges[k], input, usual.edges[k].cd_m2, changed.edges[k].cd_m2);
   }
-  widen_hot_spots(glow, input, usual.spots, changed.spots);
+  for (HotSpots& spots : glow.hot_spots) {
+    widen_hot_spots(spots, input, spots_at(usual.spots, spots.edge),
+                    spots_at(changed.spots, spots.edge));
+  }
 }
 
 // The same photons in other light, where they need not be traced again.

@@ -54,7 +54,7 @@ void add_layer(ScoreMap& map, const Layer& layer, const IsWanted& is_wanted) {
       map.square_engraved_mm2[static_cast<std::size_t>(square)] += engraved_mm2;
       slots[map.grid.index(column, row)] = static_cast<int>(map.cells.size());
       map.cells.push_back(
-          {engraved_mm2, catching_mm2 / map.grid.cell_area_mm2(), block, square, -1});
+          {engraved_mm2, catching_mm2 / map.grid.cell_area_mm2(), block, square, {}});
     }
   }
   map.slot.push_back(std::move(slots));
@@ -131,8 +131,8 @@ std::array<double, kPhases> compared_areas(const std::array<Phase, kPhases>& pha
 }
 
 // Marks the engraved cells of the band that begins where the engraving does, seen from the LEDs.
-void mark_phases(ScoreMap& map, const LedRow& row) {
-  if (row.count < 2) return;
+void add_band(ScoreMap& map, const LedRow& row) {
+  const std::size_t first_phase = map.bands.size() * kPhases;
   const auto for_each_cell = [&](auto&& visit) {
     for (const std::vector<int>& slots : map.slot) {
       for (std::size_t k = 0; k < slots.size(); ++k) {
@@ -150,12 +150,26 @@ void mark_phases(ScoreMap& map, const LedRow& row) {
   for_each_cell([&](ScoredCell& cell, const Vec2& middle) {
     if (row.above_edge_mm(middle) > nearest + kBandDepth_mm) return;
     const PlaceInRow place = place_in_row(row, middle);
-    cell.phase = place.phase;
-    Phase& phase = phases[static_cast<std::size_t>(place.phase)];
+    const auto number = static_cast<std::size_t>(place.phase);
+    cell.phases.push_back(first_phase + number);
+    Phase& phase = phases[number];
     phase.catching_mm2 += cell.catching_share * map.grid.cell_area_mm2();
     if (cell.catching_share > 0.0) phase.leds.insert(place.led);
   });
-  map.phase_catching_mm2 = compared_areas(phases);
+  map.bands.push_back({static_cast<std::size_t>(row.edge), compared_areas(phases)});
+}
+
+bool in_one_place(const LedRow& a, const LedRow& b) {
+  return a.edge == b.edge && a.centre_mm == b.centre_mm && a.count == b.count &&
+         a.pitch_mm == b.pitch_mm;
+}
+
+void add_bands(ScoreMap& map, const std::vector<LedRow>& rows) {
+  for (auto row = rows.begin(); row != rows.end(); ++row) {
+    const bool has_one = std::any_of(
+        rows.begin(), row, [&](const LedRow& other) { return in_one_place(other, *row); });
+    if (row->count > 1 && !has_one) add_band(map, *row);
+  }
 }
 
 // Of an edge's pieces that face as its seat does: what edge glow is summed over.
@@ -217,7 +231,7 @@ ScoreMap score_map(const Model& model, int viewer_groups, const IsWanted& is_wan
     add_layer(map, layer, is_wanted);
     map.catching.push_back(catching_of(map, layer));
   }
-  if (!model.lamps.empty()) mark_phases(map, model.lamps.front());
+  add_bands(map, model.lamps);
   return map;
 }
 
@@ -229,6 +243,7 @@ Tally::Tally(const ScoreMap& map)
     batch.squares.assign(map.square_engraved_mm2.size(), 0);
     batch.edges.assign(static_cast<std::size_t>(map.edges) * map.stride(), 0);
     batch.walls.assign(static_cast<std::size_t>(map.channels * map.edges), 0);
+    batch.phases.assign(map.bands.size() * kPhases, 0);
   }
 }
 

@@ -83,13 +83,19 @@ CellGrid cell_grid(const Model& model);
 // Phases of the LED pitch over which the brightness along the lit edge is compared.
 inline constexpr int kPhases = 8;
 
+// The engraving nearest a row of LEDs, where they show most. Rows in one place share one.
+struct LedBand {
+  std::size_t edge = 0;
+  std::array<double, kPhases> catching_mm2{};  // 0: too little to be compared
+};
+
 // What an arrival in one engraved cell of one layer adds to.
 struct ScoredCell {
   double engraved_mm2 = 0.0;
-  double catching_share = 0.0;  // of the cell's area, what meets the mark
-  int block = 0;                // strip * kPatchesAcross + patch column
-  int square = 0;               // see kSquare_mm
-  int phase = -1;               // of the LED pitch, in the band nearest the LEDs; else none
+  double catching_share = 0.0;      // of the cell's area, what meets the mark
+  int block = 0;                    // strip * kPatchesAcross + patch column
+  int square = 0;                   // see kSquare_mm
+  std::vector<std::size_t> phases;  // of the bands it is in: indices into BatchSums::phases
 };
 
 // Which cells are scored: fixed by the model.
@@ -106,9 +112,9 @@ struct ScoreMap {
   std::vector<double> block_engraved_mm2;  // kStrips * kPatchesAcross
   int squares_across = 0;
   int squares_up = 0;
-  std::vector<double> square_engraved_mm2;           // row by row from the lower left
-  std::array<double, kPhases> phase_catching_mm2{};  // 0: too little to be compared
-  std::vector<double> edge_mm2;                      // of each edge what faces as its seat does
+  std::vector<double> square_engraved_mm2;  // row by row from the lower left
+  std::vector<LedBand> bands;
+  std::vector<double> edge_mm2;  // of each edge what faces as its seat does
 
   double catching_at(std::size_t layer, const Vec2& point_mm) const {
     return catching[layer].empty() ? 1.0 : catching[layer][grid.index_at(point_mm)];
@@ -127,9 +133,9 @@ struct BatchSums {
   std::vector<std::int64_t> squares;  // first viewer: score x engraved share
   std::vector<std::int64_t> edges;    // edges x viewers: score, of kScoreUnit
   std::vector<std::int64_t> walls;    // channels x edges: kept by base walls, of kLedgerUnit
-  std::array<std::int64_t, kPhases> phases{};  // first viewer: score x engraved share
-  std::int64_t cut = 0;                        // of `trapped`: by the cap on events
-  std::uint64_t faults = 0;                    // deposits, and light under way, of no amount
+  std::vector<std::int64_t> phases;   // bands x kPhases, first viewer: score x engraved share
+  std::int64_t cut = 0;               // of `trapped`: by the cap on events
+  std::uint64_t faults = 0;           // deposits, and light under way, of no amount
 };
 
 struct Tally {

@@ -250,8 +250,9 @@ void expect_bounds(const Run& run) {
     for (const RowGlow& row : viewer.rows) expect_amount(row.cd_m2, viewer.name);
   }
   for (const EdgeGlow& edge : glow.edges) expect_amount(edge.cd_m2, edge.edge + edge.viewer);
-  const double spots = glow.hot_spots.value_or(Estimate{}).mean;
-  EXPECT_TRUE(spots >= 0.0 && spots <= 1.0) << spots;
+  for (const HotSpots& spots : glow.hot_spots) {
+    EXPECT_TRUE(spots.contrast.mean >= 0.0 && spots.contrast.mean <= 1.0) << spots.edge;
+  }
 }
 
 void expect_same_sums(const Run& one, const Run& other) {

@@ -73,14 +73,14 @@ inline Glow glow() {
                 {"top", "behind", {5.0, 0.5}},
                 {"bottom", "straight", {1.0, 0.1}},
                 {"bottom", "behind", {2.0, 0.2}}};
-  glow.hot_spots = Estimate{0.08, 0.01};
+  glow.hot_spots = {{"bottom", {0.08, 0.01}}};
   return glow;
 }
 
 inline Glow clear_blank() {
   Glow blank = glow();
   blank.viewers.clear();
-  blank.hot_spots = {};
+  blank.hot_spots.clear();
   for (Share& share : blank.ledger) {
     if (share.name == "front.mark" || share.name == "back.mark") share.of_emitted = {};
   }

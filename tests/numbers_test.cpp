@@ -55,13 +55,26 @@ TEST(Numbers, HaveExactlyThePromisedKeys) {
 TEST(Numbers, SpansStandBesideWhateverHasThem) {
   Glow glow = made_up::glow();
   const Span span{1.0, 3.0, 1.0, "the frost of the marks"};
-  glow.viewers[0].contrast_span = glow.hot_spots_span = glow.edges[1].span = span;
+  glow.viewers[0].contrast_span = glow.hot_spots[0].span = glow.edges[1].span = span;
   const Json numbers = numbers_of(glow);
   for (const Json& spanned : {numbers["viewers"]["straight"]["contrast"], numbers["hot_spots"],
                               numbers["edge_glow"]["top"]["behind"]["mean_cd_m2"]}) {
     EXPECT_EQ(spanned["low"].get<double>(), 1.0);
     EXPECT_EQ(spanned["high"].get<double>(), 3.0);
   }
+}
+
+// The worst where it would stand alone, and every edge by its name.
+TEST(Numbers, OfSeveralLitEdgesNameTheOneWhereTheLedsShowMost) {
+  Glow glow = made_up::glow();
+  glow.hot_spots.push_back({"top", {0.3, 0.02}, Span{0.2, 0.4}});
+  const Json spots = numbers_of(glow)["hot_spots"];
+  EXPECT_EQ(keys(spots), (Names{"value", "error", "low", "high", "edge", "edges"}));
+  EXPECT_EQ(spots["value"].get<double>(), 0.3);
+  EXPECT_EQ(spots["edge"].get<std::string>(), "top");
+  EXPECT_EQ(keys(spots["edges"]), (Names{"bottom", "top"}));
+  EXPECT_EQ(spots["edges"]["bottom"]["value"].get<double>(), 0.08);
+  EXPECT_EQ(spots["edges"]["top"]["high"].get<double>(), 0.4);
 }
 
 TEST(Numbers, HoldTheValuesToTheLastBit) {

@@ -112,7 +112,7 @@ TEST(Report, SaysSpansOfContrastAndHotSpotsBeforeTheirNoise) {
   straight.mean_span = Span{60.0, 240.0, 120.0, "the roughness of the marks"};
   straight.contrast_span = Span{3.0, 9.0, 4.0, "the roughness of the marks"};
   glow.viewers.back().contrast_span = Span{1.1, 3.4, 1.2, "the roughness of the marks"};
-  glow.hot_spots_span = Span{0.06, 0.2, 0.12, "the frost of the marks"};
+  glow.hot_spots[0].span = Span{0.06, 0.2, 0.12, "the frost of the marks"};
   const Report report = report_on(glow, made_up::model());
   EXPECT_TRUE(says(about(report, "bright").text, "a contrast of 3 to 9, here 5: reads well"));
   EXPECT_TRUE(says(about(report, "bright").text, "the contrast is 1.1 to 3.4, here 2.2 (visible)"));
@@ -178,12 +178,32 @@ TEST(Report, OnePatchIsNeitherEvenNorUneven) {
 TEST(Report, SaysWhetherTheLedsShow) {
   Glow glow = made_up::glow();
   EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "leds").text, "soft ripples"));
-  glow.hot_spots = Estimate{0.4, 0.01};
+  glow.hot_spots[0].contrast = {0.4, 0.01};
   EXPECT_EQ(about(report_on(glow, made_up::model()), "leds").level, Level::poor);
-  glow.hot_spots = Estimate{0.4, 0.2};
+  glow.hot_spots[0].contrast = {0.4, 0.2};
   EXPECT_EQ(about(report_on(glow, made_up::model()), "leds").level, Level::note);
-  glow.hot_spots.reset();
+  glow.hot_spots.clear();
   EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "leds").text, "cannot be told"));
+}
+
+TEST(Report, NamesTheEdgeWhereTheLedsShowMost) {
+  Model model = made_up::model();
+  model.lamps.push_back(model.lamps.front());
+  model.lamps.back().edge = 2;
+  Glow glow = made_up::glow();
+  EXPECT_TRUE(says(about(report_on(glow, model), "leds").text,
+                   "nearest the LEDs at the bottom edge the LEDs show as soft ripples"));
+  glow.hot_spots.push_back({"top", {0.4, 0.01}});
+  const Verdict verdict = about(report_on(glow, model), "leds");
+  EXPECT_EQ(verdict.level, Level::poor);
+  EXPECT_TRUE(
+      says(verdict.text,
+           "along the engraving nearest the LEDs at the top edge, where they show most, the "
+           "LEDs can be counted: the glow rises and falls by 40 % about"))
+      << verdict.text;
+  glow.hot_spots.back().contrast.standard_error = 0.2;
+  EXPECT_TRUE(says(about(report_on(glow, model), "leds").text,
+                   "to tell whether the LEDs at the top edge show."));
 }
 
 TEST(Report, TellsWhereTheLightWentAndWhatTheBiggestLossMeans) {

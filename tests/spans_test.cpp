@@ -172,8 +172,10 @@ TEST(Spans, OfAllThatIsLuminousReachHalfAndTwiceAGuessedLamp) {
   for (const EdgeGlow& edge : glow.edges) {
     if (edge.cd_m2.mean > 0.0) reaches(edge.span, 0.5 * edge.cd_m2.mean, 2.0 * edge.cd_m2.mean);
   }
-  reaches(glow.hot_spots_span, glow.hot_spots->mean, glow.hot_spots->mean);
-  EXPECT_EQ(glow.hot_spots_span->widest_input.find("lumens"), std::string::npos);
+  ASSERT_EQ(glow.hot_spots.size(), 1u);
+  const HotSpots& spots = glow.hot_spots.front();
+  reaches(spots.span, spots.contrast.mean, spots.contrast.mean);
+  EXPECT_EQ(spots.span->widest_input.find("lumens"), std::string::npos);
   EXPECT_EQ(viewer.evenness_span->widest_input.find("lumens"), std::string::npos);
 }
 

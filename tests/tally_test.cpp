@@ -83,12 +83,38 @@ TEST(Tally, PhasesOfTheLedPitchShareTheBandNearestTheLeds) {
   panels::engrave(model, Side::back, panels::ground(0.5), panels::everywhere(), {23.5, 20.0},
                   {103.5, 95.0});
   const ScoreMap map = score_map(model, 1);
+  ASSERT_EQ(map.bands.size(), 1u);
+  const auto& areas_mm2 = map.bands.front().catching_mm2;
   double band_mm2 = 0.0;
-  for (const double area_mm2 : map.phase_catching_mm2) {
-    EXPECT_NEAR(area_mm2, map.phase_catching_mm2.front(), 1e-6);
+  for (const double area_mm2 : areas_mm2) {
+    EXPECT_NEAR(area_mm2, areas_mm2.front(), 1e-6);
     band_mm2 += area_mm2;
   }
   EXPECT_NEAR(band_mm2, 80.0 * 6.0, 1e-6);  // cells within 5 mm of the first: six rows
+}
+
+// A row of red, one of green and one of blue LEDs in one place have the same to tell; a single LED
+// has nothing. Cells in a corner belong to the bands of both rows that meet there.
+TEST(Tally, EveryPlaceOfARowHasABandOfItsOwn) {
+  Model model = engraved(panels::everywhere(), {13.0, 16.0}, {113.0, 116.0});
+  const LedRow below = model.lamps.front();
+  LedRow single = below;
+  single.edge = panels::kTop;
+  single.count = 1;
+  LedRow left = below;
+  left.edge = panels::kLeft;
+  left.centre_mm = {0.0, 63.5};
+  left.along = -Vec2::UnitY();
+  model.lamps = {single, below, below, left, below};
+  const ScoreMap map = score_map(model, 1);
+  ASSERT_EQ(map.bands.size(), 2u);
+  EXPECT_EQ(map.bands[0].edge, static_cast<std::size_t>(panels::kBottom));
+  EXPECT_EQ(map.bands[1].edge, static_cast<std::size_t>(panels::kLeft));
+  std::array<int, 3> cells_in_bands{};
+  for (const ScoredCell& cell : map.cells) ++cells_in_bands.at(cell.phases.size());
+  EXPECT_EQ(cells_in_bands[2], 6 * 6);
+  EXPECT_EQ(cells_in_bands[1], 2 * 6 * (100 - 6));
+  EXPECT_EQ(Tally(map).batches.front().phases.size(), std::size_t{2} * kPhases);
 }
 
 TEST(Tally, FixedPointRoundsToTheNearestUnitOnBothSidesOfZero) {

@@ -87,6 +87,19 @@ Json edge_glow_json(const Glow& glow) {
   return edges;
 }
 
+// Of the edge where the LEDs show most; of all edges where several are lit.
+Json hot_spots_json(const Glow& glow) {
+  const HotSpots* worst = glow.worst_spots();
+  if (!worst) return nullptr;
+  Json json = noisy(worst->contrast, worst->span);
+  if (glow.hot_spots.size() == 1) return json;
+  json["edge"] = worst->edge;
+  for (const HotSpots& spots : glow.hot_spots) {
+    json["edges"][spots.edge] = noisy(spots.contrast, spots.span);
+  }
+  return json;
+}
+
 Json verdicts_json(const Report& report) {
   Json verdicts = Json::array();
   for (const Verdict& verdict : report.verdicts) {
@@ -115,7 +128,7 @@ std::string numbers_json(const Prediction& prediction) {
       {"glow", viewer ? viewer_json(*viewer) : Json(nullptr)},
       {"rows", viewer ? rows_json(*viewer) : Json::array()},
       {"patches", viewer ? patches_json(*viewer) : Json::array()},
-      {"hot_spots", glow.hot_spots ? noisy(*glow.hot_spots, glow.hot_spots_span) : Json(nullptr)},
+      {"hot_spots", hot_spots_json(glow)},
       {"edge_glow", edge_glow_json(glow)},
       {"verdicts", verdicts_json(prediction.report)},
       {"warnings", prediction.report.warnings},
