@@ -28,6 +28,20 @@ std::string range_first(const std::optional<Span>& span, double factor, const st
   return span_in_words(span, factor, unit, false);
 }
 
+// What a value earns, and what it may earn at the worse end of its span.
+struct Judgement {
+  Level level;
+  std::string words;
+};
+
+Judgement judged(std::span<const Band> bands, double value, const std::optional<Span>& span,
+                 double Span::* worse_end) {
+  const Band& here = band_of(bands, value);
+  const Band& worst = span ? band_of(bands, (*span).*worse_end) : here;
+  if (worst.level <= here.level) return {here.level, std::string(here.words)};
+  return {Level::fair, std::string(here.words) + ", or at worst " + std::string(worst.words)};
+}
+
 // ---- bright enough?
 
 std::string in_other_eyes(const Glow& glow, const ViewerGlow& main) {
@@ -58,7 +72,8 @@ Verdict how_bright(const Glow& glow, const Model& model) {
     return {"bright", glows + "; no clear sheet is left beside it to stand out from.", Level::note};
   }
   if (!against) return {"bright", glows + "; in a room without light it stands out.", Level::good};
-  const Band& band = band_of(kContrastBands, against->mean);
+  const Judgement contrasts =
+      judged(kContrastBands, against->mean, viewer->contrast_span, &Span::low);
   const bool as_mean = viewer->mean_span && viewer->contrast_span &&
                        viewer->mean_span->widest_input == viewer->contrast_span->widest_input;
   return {"bright",
@@ -68,9 +83,8 @@ Verdict how_bright(const Glow& glow, const Model& model) {
               " are seen, a contrast of " +
               (as_mean ? range_first(viewer->contrast_span, 1.0, "")
                        : span_first(viewer->contrast_span, 1.0, "")) +
-              spoken(against->mean) + ": " + std::string(band.words) + "." +
-              in_other_eyes(glow, *viewer),
-          band.level};
+              spoken(against->mean) + ": " + contrasts.words + "." + in_other_eyes(glow, *viewer),
+          contrasts.level};
 }
 
 // ---- even?
@@ -146,14 +160,15 @@ Verdict how_even(const Glow& glow, const Model& model) {
   if (!viewer->has_evenness()) {
     return {"even", seen + "too little is engraved to tell whether it glows evenly.", Level::note};
   }
-  const Band& band = band_of(kEvennessBands, viewer->evenness.mean);
+  const Judgement evenness =
+      judged(kEvennessBands, viewer->evenness.mean, viewer->evenness_span, &Span::low);
   const std::string parts = darkest_against_brightest(
       lit_from_the_sides(model) ? columns(*viewer) : thirds(*viewer, model));
   const std::string patches = "the darkest of " + std::to_string(viewer->counted_patches()) +
                               " patches has " + span_first(viewer->evenness_span, 100.0, " %") +
                               percent(viewer->evenness.mean) + " of the brightest (" +
-                              good_to(viewer->evenness) + "): " + std::string(band.words) + ".";
-  return {"even", seen + (parts.empty() ? patches : parts + "; " + patches), band.level};
+                              good_to(viewer->evenness) + "): " + evenness.words + ".";
+  return {"even", seen + (parts.empty() ? patches : parts + "; " + patches), evenness.level};
 }
 
 // ---- can every LED be seen?
@@ -180,14 +195,14 @@ Verdict how_spotty(const Glow& glow, const Model& model) {
     return {"leds", seen + "more photons are needed to tell whether " + leds + " show.",
             Level::note};
   }
-  const Band& band = band_of(kHotSpotBands, spots.mean);
+  const Judgement shown = judged(kHotSpotBands, spots.mean, worst->span, &Span::high);
   return {"leds",
           seen + "along the engraving nearest " + leds +
-              (glow.hot_spots.size() > 1 ? ", where they show most, " : " ") +
-              std::string(band.words) + ": the glow rises and falls by " +
-              span_first(worst->span, 100.0, " %") + percent(spots.mean) +
-              " about its middle (give or take " + percent(spots.standard_error) + ").",
-          band.level};
+              (glow.hot_spots.size() > 1 ? ", where they show most, " : " ") + shown.words +
+              ": the glow rises and falls by " + span_first(worst->span, 100.0, " %") +
+              percent(spots.mean) + " about its middle (give or take " +
+              percent(spots.standard_error) + ").",
+          shown.level};
 }
 
 // ---- how far to trust it

@@ -186,6 +186,30 @@ TEST(Report, SaysWhetherTheLedsShow) {
   EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "leds").text, "cannot be told"));
 }
 
+// A judgement that the worse end of a span would not bear says so, and is no better than fair.
+TEST(Report, IsNoBetterThanWhatNobodyMeasuredAllows) {
+  Glow glow = made_up::glow();
+  ViewerGlow& viewer = glow.viewers[0];
+  viewer.evenness = {0.8, 0.01};
+  viewer.evenness_span = Span{0.4, 0.9, 0.4, "the roughness of the marks"};
+  const Verdict even = about(report_on(glow, made_up::model()), "even");
+  EXPECT_EQ(even.level, Level::fair);
+  EXPECT_TRUE(says(even.text, ": even, or at worst plainly uneven.")) << even.text;
+  viewer.evenness_span->low = 0.76;
+  EXPECT_EQ(about(report_on(glow, made_up::model()), "even").level, Level::good);
+
+  glow.hot_spots[0].contrast = {0.03, 0.001};
+  glow.hot_spots[0].span = Span{0.01, 0.2, 0.17, "the frost of the marks"};
+  const Verdict leds = about(report_on(glow, made_up::model()), "leds");
+  EXPECT_EQ(leds.level, Level::fair);
+  EXPECT_TRUE(says(leds.text, "no LED stands out, or at worst the LEDs can be counted"));
+
+  viewer.contrast_span = Span{1.2, 40.0, 28.0, "the slope law of the marks"};
+  const Verdict bright = about(report_on(glow, made_up::model()), "bright");
+  EXPECT_EQ(bright.level, Level::fair);
+  EXPECT_TRUE(says(bright.text, ", or at worst hard to see.")) << bright.text;
+}
+
 TEST(Report, NamesTheEdgeWhereTheLedsShowMost) {
   Model model = made_up::model();
   model.lamps.push_back(model.lamps.front());
