@@ -79,7 +79,7 @@ std::string what_art_gains(const Comparison& comparison, const std::string& view
   }
   if (span.high <= 1.0) {
     return "takes " + range(100.0 * (1.0 - span.high), 100.0 * (1.0 - span.low)) +
-           " % of the art's light" + seen + change;
+           " % of the art's light" + seen + here(100.0 * (1.0 - ratio.mean), 100.0 * error, " %");
   }
   return "may take " + spoken(100.0 * (1.0 - span.low)) + " % of the art's light or give it " +
          spoken(100.0 * (span.high - 1.0)) + " % more" + seen + ", depending most on " +

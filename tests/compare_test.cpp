@@ -175,6 +175,17 @@ TEST(Compare, ASandedTopIsDimmerFromAboveThanItsGlints) {
   EXPECT_NE(words.find("times dimmer than the LED glints"), std::string::npos) << words;
 }
 
+// A tenth of the lumens less is told as a tenth taken, once.
+TEST(Compare, WhatIsTakenIsTakenOnce) {
+  const Model full = sign(panels::squares(), Finish{});
+  Model less = full;
+  for (LedRow& row : less.lamps) row.flux_each_lm *= 0.9;
+  const auto runs = runs_of({full, less}, 20000);
+  const std::string words = verdict_on(compare(runs, 0), runs, 1, "dimming");
+  EXPECT_EQ(words.find("Dimming takes 10 % of the art's light"), 0u) << words;
+  EXPECT_NE(words.find("(here 10"), std::string::npos) << words;
+}
+
 // Without art the sentence is about the edges alone.
 TEST(Compare, ABlankIsToldByItsEdges) {
   Model polished = panels::sign_blank();
