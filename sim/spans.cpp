@@ -10,6 +10,7 @@ namespace rimeglow {
 namespace {
 
 constexpr double kFrostStep = 0.25;  // common practice, no source
+constexpr double kToldOfMany = 3.0;  // standard errors: a dozen ends pass them by chance in 3 %
 
 enum class RoughPlace { marks, edges };
 
@@ -75,6 +76,10 @@ std::vector<InputEnd> rough_ends(RoughPlace place) {
     }));
   }
   return ends;
+}
+
+bool is_told(const Estimate& effect, double none) {
+  return std::abs(effect.mean - none) > kToldOfMany * effect.standard_error;
 }
 
 // Sets a span about a value, or widens it by what an input made of that.
@@ -202,11 +207,14 @@ std::optional<Run> at_end(const Run& usual, const InputEnd& end) {
 
 std::optional<double> carried(double value, const Replicates& usual, const Replicates& changed,
                               Carried how) {
-  const Estimate effect =
-      how == Carried::in_ratio ? ratio(changed, usual) : difference(changed, usual);
-  const double none = how == Carried::in_ratio ? 1.0 : 0.0;
-  if (!is_telling({effect.mean - none, effect.standard_error})) return std::nullopt;
-  return how == Carried::in_ratio ? value * effect.mean : value + effect.mean;
+  if (how == Carried::in_difference) {
+    const Estimate effect = difference(changed, usual);
+    return is_told(effect, 0.0) ? std::optional(value + effect.mean) : std::nullopt;
+  }
+  // Of few photons a ratio is lopsided, and its error small where it is small by chance.
+  const Estimate effect = ratio(changed, usual);
+  const bool told = is_told(effect, 1.0) && is_told(ratio(usual, changed), 1.0);
+  return told ? std::optional(value * effect.mean) : std::nullopt;
 }
 
 void add_spans(Glow& glow, const Run& run, std::uint64_t photons) {
