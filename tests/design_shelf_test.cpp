@@ -48,6 +48,7 @@ TEST_F(Shelf, AddsAllFilesOfADesignUnderTheirOwnNames) {
   std::ofstream(folder_ / name / ".a.toml.7.part") << "left over";
   const std::string copy = shelf.add(name, "other scene", shelf.other_files(name));
   EXPECT_EQ(shelf.scene_text(copy), "other scene");
+  EXPECT_EQ(shelf.add("shop", "use = 'shop.toml'", files), "shop-2") << "its shop file is no scene";
   for (const NamedFile& file : files) {
     EXPECT_EQ(read(fs::path(copy) / file.name), file.bytes) << file.name;
   }
@@ -66,9 +67,14 @@ TEST_F(Shelf, HasNoDesignWhoseFilesCannotAllBeWritten) {
 TEST_F(Shelf, NeverWritesOverArt) {
   DesignShelf shelf(folder_);
   const std::string name = shelf.add("a", "");
-  EXPECT_EQ(shelf.save_art(name, "Crest.SVG", "one"), "crest.svg");
-  EXPECT_EQ(shelf.save_art(name, "crest.svg", "one"), "crest.svg") << "the same art again";
-  EXPECT_EQ(shelf.save_art(name, "/x/../crest.svg", "two"), "crest-2.svg");
+  EXPECT_EQ(shelf.save_file(name, {"crest.svg", "one"}).name, "crest.svg");
+  EXPECT_FALSE(shelf.save_file(name, {"crest.svg", "one"}).is_new) << "the same art again";
+  EXPECT_EQ(shelf.save_file(name, {"/x/../Crest.SVG", "two"}).name, "crest-2.svg");
+  EXPECT_EQ(shelf.save_file(name, {"The Crest.SVG", "two"}).name, "The Crest.SVG");
+  EXPECT_EQ(shelf.save_file(name, {"a.toml", "two"}).name, "a-2.toml")
+      << "the scene is no shop file";
+  EXPECT_EQ(shelf.save_file(name, {"..", "two"}).name, "design.design");
+  EXPECT_EQ(shelf.scene_text(name), "");
   EXPECT_TRUE(shelf.holds(name, "crest-2.svg"));
   for (const char* no : {"", "..", "../a/crest.svg", "/etc/passwd", ".hidden", "a.tom"})
     EXPECT_FALSE(shelf.holds(name, no)) << no;

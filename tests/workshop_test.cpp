@@ -8,79 +8,16 @@
 #include <sstream>
 #include <thread>
 
-#include <unistd.h>
 #include <nlohmann/json.hpp>
 
 #include "cli.h"
-#include "files.h"
-#include "workshop.h"
+#include "workshop_fixture.h"
 
 namespace rimeglow::workshop_test {
 namespace {
 
 namespace fs = std::filesystem;
 using nlohmann::json;
-
-const std::string kSquare =
-    "<svg xmlns='http://www.w3.org/2000/svg' width='10mm' height='10mm'>"
-    "<path d='M0 0H90V90H0Z'/></svg>";
-// Of frost alone, which needs no walks over facets: many changes in short time.
-const std::string kTiny =
-    "# kept\n[panel]\nwidth = \"30 mm\"\nheight = \"30 mm\"\nthickness = \"3 mm\"\n[art]\nfile = "
-    "\"square.svg\"\n[mark.a]\nfrost = 1.0\n[lamp]\ncount = 3\npitch = \"8 mm\"\nflux_each = \"9 "
-    "lm\"\n";
-
-// GCC's address sanitizer keeps its allocator's locks as they are across a fork: a child that reads
-// art may wait for one that the busy engine held just then, until its time is up. So the workshop
-// is left to the release build; the workbench, the server and the gates are not.
-constexpr bool kForksBesideTheEngine = RIMEGLOW_TEST_PHOTON_DIVISOR == 1;
-
-class WorkshopTest : public OwnFolder {
- protected:
-  void SetUp() override {
-    if (!kForksBesideTheEngine) GTEST_SKIP() << "children may hang under this sanitizer";
-    DesignShelf shelf(folder_);
-    shelf.add("tiny", kTiny);
-    shelf.save_art("tiny", "square.svg", kSquare);
-    workshop_ = std::make_unique<Workshop>(folder_, [](const auto&, const auto&) {});
-  }
-
-  HttpAnswer change(const std::string& what, const std::string& body,
-                    const std::string& name = "") {
-    return workshop_->change({what, {{"name", name}}, body});
-  }
-  HttpAnswer edit(const std::string& key, const std::string& value, const std::string& standing) {
-    return change("edit", json{{"key", key}, {"value", value}, {"standing", standing}}.dump());
-  }
-  HttpAnswer ask(const std::string& what, std::map<std::string, std::string> query = {}) {
-    return workshop_->answer({what, std::move(query), ""});
-  }
-
-  std::string scene() const { return DesignShelf(folder_).scene_text("tiny").value_or(""); }
-
-  json told(const std::string& kind) const {
-    Events events = workshop_->greeting();
-    while (!events.empty()) {
-      const auto [name, data] = events.take_first();
-      if (name == kind) return json::parse(data);
-    }
-    return {};
-  }
-
-  // Until there is a picture, or until the light is known.
-  enum class Until { seen, known };
-  json round(Until until) const {
-    for (int i = 0; i < 6000; ++i) {
-      const json told_now = told("round");
-      if (told_now.is_object() && (until == Until::seen || told_now.at("phase") == "known"))
-        return told_now;
-      std::this_thread::sleep_for(std::chrono::milliseconds(10));
-    }
-    return {};
-  }
-
-  std::unique_ptr<Workshop> workshop_;
-};
 
 TEST_F(WorkshopTest, EditsOneValueByTheScenesOwnRules) {
   EXPECT_EQ(edit("panel.width", "1 1/4 in", "30 mm").status, 200);
@@ -158,7 +95,7 @@ TEST_F(WorkshopTest, SaysTheNumbersOfPredict) {
 
 TEST_F(WorkshopTest, TellsTheLightThoughItsPictureCannotBeSaved) {
   workshop_.reset();
-  fs::create_directory(folder_ / "tiny" / "picture.png");
+  fs::create_directory(folder_ / "tiny" / ".picture.png");
   workshop_ = std::make_unique<Workshop>(folder_, [](const auto&, const auto&) {});
   EXPECT_TRUE(round(Until::known).is_object());
   const std::string fault = told("fault").at("words");
@@ -187,35 +124,6 @@ TEST_F(WorkshopTest, TellsNoLightOfWhatWasBefore) {
   EXPECT_TRUE(round(Until::seen).is_object());
   workshop_.reset();
   EXPECT_EQ(stale, 0);
-}
-
-TEST_F(WorkshopTest, TakesArtThatFitsAndRefusesTheRest) {
-  const std::string large =
-      "<svg xmlns='http://www.w3.org/2000/svg' width='900mm' height='900mm'>"
-      "<path d='M0 0H90V90H0Z'/></svg>";
-  EXPECT_EQ(change("art", large, "../../Big Crest.SVG").status, 200);
-  EXPECT_NE(scene().find("file = \"big-crest.svg\""), std::string::npos);
-  EXPECT_NE(scene().find("width = \"24 mm\""), std::string::npos) << scene();
-  const std::string before = scene();
-  EXPECT_EQ(change("art", "no art at all", "x.svg").status, 422);
-  EXPECT_EQ(change("art", "", "x.svg").status, 422);
-  EXPECT_EQ(scene(), before);
-  EXPECT_FALSE(fs::exists(folder_ / "tiny" / "x.svg")) << "what was refused is not kept";
-  EXPECT_EQ(change("undo", "{}").status, 200);
-  EXPECT_EQ(scene(), kTiny);
-}
-
-TEST_F(WorkshopTest, OpensScenesButNoFilesBesideTheirs) {
-  EXPECT_EQ(change("open", "[panel", "broken.toml").status, 422);
-  EXPECT_EQ(change("open", std::string(2'000'000, '#'), "large.toml").status, 422);
-  const std::string reaching =
-      std::string(kTiny).replace(kTiny.find("square.svg"), 10, "/etc/passwd");
-  EXPECT_EQ(change("open", reaching, "../etc/Reach out.toml").status, 200);
-  const json ticket = told("ticket");
-  EXPECT_EQ(ticket.at("design"), "reach-out");
-  EXPECT_EQ(ticket.at("problems").at(0).at("words"), "/etc/passwd is not with this design");
-  EXPECT_EQ(change("art", kSquare, "square.svg").status, 200) << "the art it lacks mends it";
-  EXPECT_TRUE(told("ticket").at("problems").empty());
 }
 
 TEST_F(WorkshopTest, StandsACopyBesideItAndTellsThemApart) {

@@ -13,8 +13,9 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t kLongestName = 40;
-constexpr const char* kPicture = "picture.png";
-constexpr std::string_view kTakenOff = ".off-";  // no name of a design begins so
+constexpr std::size_t kLongestFileName = 100;
+constexpr const char* kPicture = ".picture.png";  // no file of a user's has such a name
+constexpr std::string_view kTakenOff = ".off-";   // no name of a design begins so
 
 std::optional<std::string> read(const fs::path& file) {
   std::ifstream stream(file, std::ios::binary);
@@ -46,6 +47,16 @@ std::string plain_name(std::string_view text) {
   }
   while (!name.empty() && name.back() == '-') name.pop_back();
   return name.empty() ? "design" : name;
+}
+
+bool is_file_name(std::string_view name) {
+  constexpr std::string_view kOdd = "/\\<>\"'`:|?*";
+  const auto is_odd = [&](char letter) {
+    const auto code = static_cast<unsigned char>(letter);
+    return code < 0x20 || code == 0x7F || kOdd.find(letter) != kOdd.npos;
+  };
+  return !name.empty() && name.size() <= kLongestFileName && name.front() != '.' &&
+         std::none_of(name.begin(), name.end(), is_odd);
 }
 
 DesignShelf::DesignShelf(fs::path folder) : folder_(std::move(folder)) {
@@ -82,7 +93,9 @@ std::optional<std::string> DesignShelf::picture(const std::string& name) const {
 std::string DesignShelf::add(const std::string& wished, const std::string& scene,
                              std::span<const NamedFile> files) {
   const std::string name = free_name(plain_name(wished), "", [&](const std::string& taken) {
-    return fs::exists(folder_of(taken));
+    return fs::exists(folder_of(taken)) ||
+           std::any_of(files.begin(), files.end(),
+                       [&](const NamedFile& file) { return file.name == taken + ".toml"; });
   });
   fs::create_directories(folder_of(name));
   for (const NamedFile& file : files) write_whole(folder_of(name) / file.name, file.bytes);
@@ -99,19 +112,22 @@ void DesignShelf::save_picture(const std::string& name, const std::string& png) 
   write_whole(folder_of(name) / kPicture, png);
 }
 
-std::string DesignShelf::save_art(const std::string& name, const std::string& wished,
-                                  const std::string& bytes) const {
-  const fs::path path = fs::path(wished).filename();
-  const std::string ending = plain_name(path.extension().string());
-  const std::string file =
-      free_name(plain_name(path.stem().string()), "." + ending, [&](const std::string& taken) {
-        return fs::exists(folder_of(name) / taken) && read(folder_of(name) / taken) != bytes;
+DesignShelf::Saved DesignShelf::save_file(const std::string& name, const NamedFile& file) const {
+  const fs::path wished = fs::path(file.name).filename();
+  const std::string ending = wished.extension().string();
+  const std::string stem = wished.stem().string();
+  const bool is_fit = is_file_name(file.name);
+  const std::string free = free_name(
+      is_fit ? stem : plain_name(stem), is_fit ? ending : "." + plain_name(ending),
+      [&](const std::string& taken) {
+        return fs::exists(folder_of(name) / taken) && this->file(name, taken) != file.bytes;
       });
-  if (!holds(name, file)) write_whole(folder_of(name) / file, bytes);
-  return file;
+  const bool is_new = !holds(name, free);
+  if (is_new) write_whole(folder_of(name) / free, file.bytes);
+  return {free, is_new};
 }
 
-void DesignShelf::remove_art(const std::string& name, const std::string& file) const {
+void DesignShelf::remove_file(const std::string& name, const std::string& file) const {
   std::error_code ignored;
   if (holds(name, file)) fs::remove(folder_of(name) / file, ignored);
 }
@@ -159,6 +175,11 @@ bool DesignShelf::holds(const std::string& name, const std::string& file) const 
   std::error_code none;
   return !file.empty() && file == fs::path(file).filename().string() && file.front() != '.' &&
          fs::is_regular_file(fs::symlink_status(folder_of(name) / file, none));
+}
+
+std::optional<std::string> DesignShelf::file(const std::string& name,
+                                             const std::string& file) const {
+  return holds(name, file) ? read(folder_of(name) / file) : std::nullopt;
 }
 
 fs::path usual_design_folder() {

@@ -1,6 +1,7 @@
-// Designs that are kept: a folder of folders, each with one scene, NAME/NAME.toml, its art, and a
-// small picture of how it glowed last. Every save is whole or not at all (writers.h). Art is never
-// written over, so that an older text of the scene still finds its own.
+// Designs that are kept: a folder of folders, each with one scene, NAME/NAME.toml, the files it
+// asks for, and a small picture of how it glowed last. Every save is whole or not at all
+// (writers.h). No file but the scene is written over, so that an older text of the scene still
+// finds its own.
 #pragma once
 
 #include <filesystem>
@@ -16,6 +17,9 @@ namespace rimeglow {
 
 // A name of ours from one of a user's: lower case, digits and hyphens, of any text something.
 std::string plain_name(std::string_view text);
+
+// Whether a user's file can be kept under this name: one that stays in its folder, in sight.
+bool is_file_name(std::string_view name);
 
 class DesignShelf {
  public:
@@ -34,10 +38,13 @@ class DesignShelf {
                   std::span<const NamedFile> files = {});
   void save(const std::string& name, const std::string& scene) const;
   void save_picture(const std::string& name, const std::string& png) const;
-  // Returns the name that the file got.
-  std::string save_art(const std::string& name, const std::string& wished,
-                       const std::string& bytes) const;
-  void remove_art(const std::string& name, const std::string& file) const;
+  // Under its own name where that is one and no other file has it.
+  struct Saved {
+    std::string name;
+    bool is_new;  // the same bytes were not there under it
+  };
+  Saved save_file(const std::string& name, const NamedFile& file) const;
+  void remove_file(const std::string& name, const std::string& file) const;
   // Out of sight with all its files, in one step, until it is put back or forgotten. Returns where
   // it is.
   std::filesystem::path take_off(const std::string& name) const;
@@ -48,6 +55,7 @@ class DesignShelf {
   std::vector<NamedFile> other_files(const std::string& name) const;
   // Whether a file of this plain name stands beside the scene.
   bool holds(const std::string& name, const std::string& file) const;
+  std::optional<std::string> file(const std::string& name, const std::string& file) const;
 
  private:
   std::filesystem::path folder_of(const std::string& name) const { return folder_ / name; }

@@ -194,11 +194,21 @@ HttpAnswer json_answer(const nlohmann::json& what) {
   return {200, "application/json", line_of(what)};
 }
 
+HttpAnswer mistaken(const Problem& problem) {
+  const nlohmann::json said = {
+      {"problem", problem.what}, {"mend", problem.mend}, {"key", problem.key}};
+  return {422, "application/json", line_of(said)};
+}
+
+HttpAnswer mistaken(const std::vector<Problem>& problems) { return mistaken(problems.front()); }
+
 nlohmann::json ticket_json(const LoadedScene& scene, const Node* document) {
+  const std::string shop = scene.shop_file.filename().string();
   nlohmann::json problems = nlohmann::json::array();
   for (const Problem& problem : scene.problems) {
     problems.push_back({{"key", problem.key},
                         {"line", problem.line.number},
+                        {"shop", problem.line.file == Line::shop ? shop : std::string()},
                         {"words", problem.what},
                         {"mend", problem.mend}});
   }

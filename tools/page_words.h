@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include <nlohmann/json_fwd.hpp>
 
@@ -16,6 +17,10 @@ namespace rimeglow {
 std::string line_of(const nlohmann::json& what);
 
 HttpAnswer json_answer(const nlohmann::json& what);
+
+// A mistake of the user's, with the key it belongs to; of several the first.
+HttpAnswer mistaken(const Problem& problem);
+HttpAnswer mistaken(const std::vector<Problem>& problems);
 
 // `document` is null when the scene cannot be read at all.
 nlohmann::json ticket_json(const LoadedScene& scene, const Node* document);

@@ -8,10 +8,8 @@
 #include "even_plan.h"
 #include "page_edit.h"
 #include "page_words.h"
-#include "panel_picture.h"
 #include "scene_editor.h"
 #include "scene_reader.h"
-#include "scene_writer.h"
 #include "ticket.h"
 #include "ticket_fields.h"
 #include "ticket_rows.h"
@@ -22,39 +20,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t kMostUndo = 200;
-
-// A mistake of the user's, with the key it belongs to.
-HttpAnswer mistaken(const Problem& problem) {
-  const nlohmann::json said = {
-      {"problem", problem.what}, {"mend", problem.mend}, {"key", problem.key}};
-  return {422, "application/json", line_of(said)};
-}
-
-HttpAnswer mistaken(const std::vector<Problem>& problems) { return mistaken(problems.front()); }
-
-// A scene of the page's may name only files that stand beside it, whatever key names them.
-std::optional<Problem> reaches_out(const Node& node, const std::string& key,
-                                   const DesignShelf& shelf, const std::string& design) {
-  const std::string last = key.substr(key.rfind('.') + 1);
-  if (const std::string* text = node.text()) {
-    const bool is_file = last == "file" || last == "density" || key == "use";
-    const bool may_be_file = last == "outline" || last == "distribution";
-    const bool is_plain = *text == fs::path(*text).filename().string();
-    if ((is_file && !shelf.holds(design, *text)) || (may_be_file && !is_plain))
-      return Problem{key, node.line, *text + " is not with this design",
-                     "put the file beside the design's scene, or drop art on the panel"};
-  }
-  std::optional<Problem> found;
-  if (const Node::Table* table = node.table()) {
-    for (const auto& [name, child] : *table)
-      if (!found) found = reaches_out(child, key.empty() ? name : key + "." + name, shelf, design);
-  }
-  if (const Node::List* list = node.list()) {
-    for (const Node& child : *list)
-      if (!found) found = reaches_out(child, key, shelf, design);
-  }
-  return found;
-}
 
 }  // namespace
 
@@ -100,25 +65,10 @@ void Workshop::put_examples_on_the_shelf() {
   }
 }
 
-LoadedScene Workshop::load(const std::string& design, const std::string& text) const {
-  const fs::path file = shelf_.scene_file(design);
-  const auto document = parse_scene(text);
-  if (const Node* node = std::get_if<Node>(&document)) {
-    if (const auto problem = reaches_out(*node, {}, shelf_, design)) {
-      LoadedScene refused;
-      refused.file = file;
-      refused.problems = {*problem};
-      return refused;
-    }
-  }
-  return load_scene_text(file, text);
-}
-
 // ---- changes
 
 HttpAnswer Workshop::change(const HttpRequest& request) {
-  if (request.path == "art") return take_art(request);
-  if (request.path == "open") return open_scene(request);
+  if (request.path == "files") return take_files(request.body);
   const std::optional<nlohmann::json> body = small_object(request.body);
   if (!body) return refusal(400, "the body is no small JSON object");
   const nlohmann::json& said = *body;
@@ -177,6 +127,8 @@ HttpAnswer Workshop::strike(const std::string& key) {
 }
 
 HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
+  const bool lacked_something = !scene_.problems.empty();
+  if (text == text_ && !lacked_something) return json_answer(nlohmann::json::object());
   if (text != text_) {
     shelf_.save(design_, text);
     Past& past = past_[design_];
@@ -184,9 +136,9 @@ HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
     if (past.undo.size() > kMostUndo) past.undo.erase(past.undo.begin());
     past.redo.clear();
     text_ = text;
-    scene_ = std::move(scene);
-    put_on_bench();
   }
+  scene_ = std::move(scene);
+  put_on_bench();
   return json_answer(nlohmann::json::object());
 }
 
@@ -202,64 +154,6 @@ HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
   scene_ = load(design_, text_);
   put_on_bench();
   return json_answer(nlohmann::json::object());
-}
-
-namespace {
-
-// A size and a place for art that does not fit as the one before did: `share` of the panel's width,
-// in the middle of what stands above the base.
-std::string fitted(const std::string& text, const Scene& scene, double share) {
-  const PanelSpec& panel = scene.panel;
-  const std::string x = short_number(0.5 * panel.width_mm) + " mm";
-  const std::string y = short_number(0.5 * (panel.height_mm + scene.slot_depth_mm)) + " mm";
-  const std::string width = short_number(share * panel.width_mm) + " mm";
-  auto placed = with_value(text, "art.centre", "[" + toml_text(x) + ", " + toml_text(y) + "]");
-  if (const auto* moved = std::get_if<std::string>(&placed))
-    placed = with_value(*moved, "art.width", toml_text(width));
-  const auto* done = std::get_if<std::string>(&placed);
-  return done ? *done : text;
-}
-
-std::string with_a_mark(const std::string& text) {
-  const auto changed = with_value(text, "mark.frost-400.frost", "0.3");
-  const auto* done = std::get_if<std::string>(&changed);
-  return done ? *done : text;
-}
-
-}  // namespace
-
-// Art stays beside the scene when another takes its place: undo must find it again.
-HttpAnswer Workshop::take_art(const HttpRequest& request) {
-  if (request.body.empty())
-    return mistaken(Problem{"art.file", 0, "the file is empty", "save it again"});
-  const std::string file = shelf_.save_art(design_, request.at("name"), request.body);
-  auto changed = with_value(text_, "art.file", toml_text(file));
-  if (const auto* problem = std::get_if<Problem>(&changed)) return mistaken(*problem);
-  std::string text = std::get<std::string>(changed);
-  LoadedScene scene = load(design_, text);
-  if (scene.scene.marks.empty()) {
-    text = with_a_mark(text);
-    scene = load(design_, text);
-  }
-  const std::string natural = text;
-  for (const double share : {0.8, 0.6, 0.4, 0.2}) {
-    if (scene.problems.empty()) break;
-    const bool was_unreadable = scene.problems.front().key == "art.file" && text != natural;
-    if (was_unreadable) break;
-    text = fitted(natural, scene.scene, share);
-    scene = load(design_, text);
-  }
-  if (scene.problems.empty()) return accept(text, std::move(scene));
-  const std::string used = scene_.scene.art ? scene_.scene.art->file : std::string();
-  if (file != used) shelf_.remove_art(design_, file);
-  return mistaken(scene.problems);
-}
-
-HttpAnswer Workshop::open_scene(const HttpRequest& request) {
-  const auto document = parse_scene(request.body);
-  if (const auto* problem = std::get_if<Problem>(&document)) return mistaken(*problem);
-  const fs::path name = fs::path(request.at("name")).stem();
-  return select(shelf_.add(name.string(), request.body));
 }
 
 HttpAnswer Workshop::select(const std::string& design) {

@@ -13,6 +13,7 @@
 #include <nlohmann/json_fwd.hpp>
 
 #include "design_shelf.h"
+#include "dropped_files.h"
 #include "http_server.h"
 #include "workbench.h"
 
@@ -46,13 +47,20 @@ class Workshop {
   void put_examples_on_the_shelf();
   std::string last_changed() const;
   LoadedScene load(const std::string& design, const std::string& text) const;
+  std::vector<Problem> lacking(const std::string& design, const Node& scene) const;
 
   HttpAnswer edit(const nlohmann::json& said);
   HttpAnswer add(const std::string& what);
   HttpAnswer strike(const std::string& key);
   HttpAnswer step(std::vector<std::string> Past::* from, std::vector<std::string> Past::* to);
-  HttpAnswer take_art(const HttpRequest& request);
-  HttpAnswer open_scene(const HttpRequest& request);
+  struct Fitted {
+    std::string text;
+    LoadedScene scene;
+  };
+  HttpAnswer take_files(const std::string& body);
+  HttpAnswer open_scene(const NamedFile& scene, const std::vector<NamedFile>& others);
+  HttpAnswer lay_beside(const std::vector<NamedFile>& files);
+  Fitted with_art_fitted(std::string text) const;
   HttpAnswer select(const std::string& design);
   HttpAnswer copy();
   HttpAnswer stand_beside(const std::string& design);

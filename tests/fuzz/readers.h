@@ -5,11 +5,13 @@
 #include <cstdlib>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <variant>
 
 #include <nlohmann/json.hpp>
 
 #include "art_reader.h"
+#include "dropped_files.h"
 #include "http_gates.h"
 #include "ies_reader.h"
 #include "model.h"
@@ -84,6 +86,7 @@ inline void feed_picture(std::string_view bytes) {
 // A request to the page's server as it comes over the wire: through the gates, and when it is an
 // edit of a field, into a scene, which can then still be read.
 inline void feed_request(std::string_view bytes) {
+  if (auto files = files_in(bytes)) sorted_out(std::move(*files), nullptr);
   const Framing begun = framing_of(bytes.substr(0, bytes.size() / 2));
   if (begun != Framing::partial && begun != framing_of(bytes)) std::abort();
   RequestHead head;

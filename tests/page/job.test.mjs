@@ -12,21 +12,12 @@ async function download(page, start) {
   return { name: file.suggestedFilename(), bytes: await readFile(await file.path()) };
 }
 
-async function drop(page, name, text) {
-  await page.evaluate(({ name, text }) => {
-    const dataTransfer = new DataTransfer();
-    dataTransfer.items.add(new File([text], name));
-    for (const kind of ["dragover", "drop"])
-      document.body.dispatchEvent(new DragEvent(kind, { bubbles: true, cancelable: true, dataTransfer }));
-  }, { name, text });
-}
-
 const centre = (text) => /([\d.]+) mm, ([\d.]+) mm/.exec(text).slice(1).map(Number);
 
 test("by mouse", async (t) => {
   const shop = await Workshop.open(t);
   const { page } = shop;
-  await drop(page, "gable.svg", art);
+  await shop.drop({ "gable.svg": art });
   await page.waitForFunction(() => /gable\.svg/.test(document.getElementById("order").textContent));
   await shop.fresh();
   const [x, y] = centre(await shop.words("art.centre"));

@@ -88,6 +88,16 @@ export class Workshop {
     await page.waitForSelector(".slip", { state: "detached" });
   }
 
+  // `files`: their texts by name.
+  async drop(files, page = this.page) {
+    await page.evaluate((files) => {
+      const dataTransfer = new DataTransfer();
+      for (const [name, text] of Object.entries(files)) dataTransfer.items.add(new File([text], name));
+      for (const kind of ["dragover", "drop"])
+        document.body.dispatchEvent(new DragEvent(kind, { bubbles: true, cancelable: true, dataTransfer }));
+    }, files);
+  }
+
   words(key, page = this.page) {
     return page.textContent(`[data-key="${key}"]`);
   }

@@ -92,14 +92,17 @@ const doWith = (deed, key) =>
   does(() => change(deed, { key }), deed === "add" ? "Added." : "Struck out.");
 const chooseFile = () => by("file").click();
 
-async function take(file) {
-  if (!file) return;
-  const isScene = /\.toml$/i.test(file.name);
-  if (file.size > 25e6) return trouble(new Refused(413, { problem: "this file is larger than 25 MB" }));
+// One or several files, as one piece: their names and sizes on a line, behind it their bytes.
+async function take(files) {
+  const taken = [...files];
+  if (!taken.length) return;
+  const list = JSON.stringify(taken.map(({ name, size }) => [name, size]));
+  const body = new Blob([list, "\n", ...taken]);
+  if (body.size > 25e6) return trouble(new Refused(413, { problem: "what is dropped at once must stay below 25 MB" }));
   await does(async () => {
     by("trouble").textContent = "";
-    await change((isScene ? "open" : "art") + "?name=" + encodeURIComponent(file.name), file);
-  }, file.name + (isScene ? " is on the bench." : " is on the panel."));
+    say((await change("files", body)).words);
+  });
 }
 
 const undo = () => does(() => change("undo", {}), "Taken back.");
@@ -244,7 +247,7 @@ function showShelf() {
 // ---- from outside
 
 by("file").onchange = (event) => {
-  take(event.target.files[0]);
+  take(event.target.files);
   event.target.value = "";
 };
 addEventListener("dragover", (event) => {
@@ -257,7 +260,7 @@ addEventListener("dragleave", (event) => {
 addEventListener("drop", (event) => {
   event.preventDefault();
   document.body.classList.remove("dropping");
-  take(event.dataTransfer.files[0]);
+  take(event.dataTransfer.files);
 });
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.target.tagName === "INPUT") return;

@@ -166,7 +166,8 @@ function problemList(problems) {
   return made("div", { class: "problems", role: "alert" },
     made("p", {}, "This scene cannot be used as it is written:"),
     made("ul", {}, ...problems.map((problem) => made("li", {},
-      (problem.line ? "Line " + problem.line + ": " : "") + complaint(problem)))));
+      (problem.line ? "Line " + problem.line + (problem.shop ? " of " + problem.shop : "") + ": " : "") +
+        complaint(problem)))));
 }
 
 // What can be done again, or taken back, where that was done.
@@ -201,7 +202,7 @@ export function showTicket(ticket, { chooseFile, doWith }) {
         paragraph.append(" ", made("span", { class: "on-screen" }, deed("Take other art", chooseFile), "."));
       order.append(paragraph);
     }
-    if (ticket.problems.length) order.append(made("p", { class: "on-screen" }, deed("Choose its art", chooseFile), "."));
+    if (ticket.problems.length) order.append(made("p", { class: "on-screen" }, deed("Choose its files", chooseFile), "."));
     for (const [key, slip] of slips) {
       const field = fieldOf(key);
       if (field) field.closest("p, h1").after(slip);
