@@ -11,6 +11,8 @@
 namespace rimeglow::workshop_files_test {
 namespace {
 
+using namespace workshop_fixture;
+
 namespace fs = std::filesystem;
 using nlohmann::json;
 

@@ -15,7 +15,7 @@
 #include "files.h"
 #include "workshop.h"
 
-namespace rimeglow {
+namespace rimeglow::workshop_fixture {
 
 inline const std::string kSquare =
     "<svg xmlns='http://www.w3.org/2000/svg' width='10mm' height='10mm'>"
@@ -87,4 +87,4 @@ class WorkshopTest : public OwnFolder {
   std::unique_ptr<Workshop> workshop_;
 };
 
-}  // namespace rimeglow
+}  // namespace rimeglow::workshop_fixture

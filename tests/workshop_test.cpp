@@ -16,6 +16,8 @@
 namespace rimeglow::workshop_test {
 namespace {
 
+using namespace workshop_fixture;
+
 namespace fs = std::filesystem;
 using nlohmann::json;
 
