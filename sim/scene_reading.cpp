@@ -34,8 +34,8 @@ class Reader {
     shape();
     spread_lamps(out_.scene);
     if (out_.scene.lamps.empty()) {
-      complain("lamp", 0, "no light: the scene has no [lamp]",
-               "add [lamp] with count and flux_each, as in count = 6, flux_each = \"9 lm\"");
+      complain("lamp", 0, "no light: the scene has no [[lamp]]",
+               "add [[lamp]] with count and flux_each, as in count = 6, flux_each = \"9 lm\"");
     }
   }
 

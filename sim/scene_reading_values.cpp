@@ -228,7 +228,7 @@ class ValueReader {
 
 std::string kind_of(const Node& node) {
   if (node.table()) return "a table";
-  if (node.list()) return "a list";
+  if (node.list()) return "a list of " + std::to_string(node.list()->size());
   if (node.text()) return "text";
   return std::holds_alternative<bool>(node.value) ? "true or false" : "a number";
 }

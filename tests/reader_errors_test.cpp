@@ -236,8 +236,8 @@ std::vector<Case> art_and_scene_cases() {
       {whole,
        kPanel,
        {{"lamp[3].gap", "1 mm"}},
-       ": lamp[3].gap: has only 0 in the scene\n    counting starts at 0; without brackets all are "
-       "set\n"},
+       ": lamp[3].gap: there is no such lamp: the scene has no [[lamp]] to count\n    counting "
+       "starts at 0; without brackets all are set\n"},
       {whole,
        kPanel,
        {{"lamp..gap", "1 mm"}},

@@ -73,7 +73,12 @@ TEST(SceneEditor, RefusesWhatItWouldDamage) {
             "problem: cannot be set in the way this scene is written");
   EXPECT_EQ(set("a = 1\n", "a", "3 ] b = [ 4"),
             "problem: cannot be set in the way this scene is written");
-  EXPECT_EQ(set("[lamp]\ncount = 6\n", "lamp[3].count", "3"), "problem: has only 0 in the scene");
+  EXPECT_EQ(set("[lamp]\ncount = 6\n", "lamp[3].count", "3"),
+            "problem: there is no such lamp: the scene has no [[lamp]] to count");
+  EXPECT_EQ(set("[[lamp]]\ncount = 6\n", "lamp[3].count", "3"),
+            "problem: there is no such lamp: the scene has lamp[0] only");
+  EXPECT_EQ(set("[[lamp]]\n[[lamp]]\ncount = 6\n", "lamp[3].count", "3"),
+            "problem: there is no such lamp: the scene has lamp[0] to lamp[1]");
   EXPECT_EQ(set("a = [", "a", "3").substr(0, 20), "problem: is not TOML");
 }
 

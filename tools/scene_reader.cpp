@@ -192,14 +192,23 @@ std::optional<std::vector<Step>> steps_of(std::string_view path) {
   return steps.empty() ? std::nullopt : std::optional(steps);
 }
 
+// Which rows of a name there are to choose from by number.
+std::string rows_in_words(const std::string& name, const Node::List* rows) {
+  if (!rows || rows->empty()) return "the scene has no [[" + name + "]] to count";
+  const std::string first = "the scene has " + name + "[0]";
+  return rows->size() == 1 ? first + " only"
+                           : first + " to " + name + "[" + std::to_string(rows->size() - 1) + "]";
+}
+
 std::optional<Problem> set_along(Node& node, std::span<const Step> steps, const Node& value,
                                  std::string_view path) {
   Node& child = child_of(node, steps.front().name);
   auto* rows = std::get_if<Node::List>(&child.value);
   if (steps.front().index && (!rows || *steps.front().index >= rows->size())) {
-    const std::size_t count = rows ? rows->size() : 0;
-    return Problem{std::string(path), 0, "has only " + std::to_string(count) + " in the scene",
-                   "counting starts at 0; without brackets all are set"};
+    return Problem{
+        std::string(path), 0,
+        "there is no such " + steps.front().name + ": " + rows_in_words(steps.front().name, rows),
+        "counting starts at 0; without brackets all are set"};
   }
   if (steps.size() == 1) {
     (steps.front().index ? (*rows)[*steps.front().index] : child) = value;
