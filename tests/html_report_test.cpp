@@ -172,6 +172,15 @@ TEST(HtmlReport, SaysWhatItIsMadeFromAndWhatToMind) {
   }
 }
 
+TEST(HtmlReport, SharesTooSmallToMeanAnythingAreNotCounted) {
+  Glow glow = made_up::glow();
+  for (Share& share : glow.ledger)
+    if (share.name == "trapped") share.of_emitted = {-1.5e-8, 1e-8};
+  const std::string page = page_of(made_up::prediction(glow));
+  EXPECT_TRUE(holds(page, "under 0.0001"));
+  EXPECT_FALSE(holds(page, "0.00000"));
+}
+
 TEST(HtmlReport, PrintsBlackOnWhite) {
   const std::string page = made_up_page();
   const std::size_t print = page.find("@media print");
