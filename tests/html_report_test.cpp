@@ -172,6 +172,24 @@ TEST(HtmlReport, SaysWhatItIsMadeFromAndWhatToMind) {
   }
 }
 
+TEST(HtmlReport, SaysInputsAsTheyWereGiven) {
+  Prediction prediction = made_up::prediction(made_up::glow());
+  Scene& scene = prediction.scene;
+  scene.panel.width_mm = 121.3;
+  scene.panel.height_mm = 88.75;
+  scene.panel.thickness_mm = 3.05;
+  scene.marks["frost-400"].spot_mm = 0.127;
+  scene.marks["unused"] = MarkSpec{};
+  scene.lamps[0].pitch_mm = 16.6;
+  scene.lamps[0].flux_each_lm = 12.5;
+  const std::string page = page_of(prediction);
+  for (const char* part : {"121.3 \u00d7 88.75 \u00d7 3.05 mm", "spot 0.127 mm", "pitch 16.6 mm",
+                           "12.5 lm each", "Mark frost-400"}) {
+    EXPECT_TRUE(holds(page, part)) << part;
+  }
+  EXPECT_FALSE(holds(page, "Mark unused"));
+}
+
 TEST(HtmlReport, SharesTooSmallToMeanAnythingAreNotCounted) {
   Glow glow = made_up::glow();
   for (Share& share : glow.ledger)

@@ -33,6 +33,13 @@ TEST(WorkNote, AReadyBlankInAJigIsNotCut) {
   EXPECT_TRUE(says(note({}, Jig::left_out), "Engrave first, cut last.</li>"));
 }
 
+TEST(WorkNote, SaysInputsAsTheyWereGiven) {
+  const std::string said = note(
+      {{"panel.thickness", "\"2.95 mm\""}, {"machine.speed", "\"127.5 mm/s\""}}, Jig::left_out);
+  EXPECT_TRUE(says(said, "\u00d7 2.95 mm"));
+  EXPECT_TRUE(says(said, "Speed 127.5 mm/s"));
+}
+
 TEST(WorkNote, OrdersNoSpeedThatNobodyGave) {
   EXPECT_TRUE(says(note({{"machine.speed", "\"250 mm/s\""}}, Jig::left_out),
                    "Speed 250 mm/s, both ways; it needs"));

@@ -1,5 +1,6 @@
 #include "html_inputs.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "html_page.h"
@@ -17,8 +18,8 @@ Html entry(std::string_view name, std::string_view value) {
 }
 
 std::string size_of(const PanelSpec& panel) {
-  return spoken(panel.width_mm) + kTimes + spoken(panel.height_mm) + kTimes +
-         spoken_mm(panel.thickness_mm);
+  return as_given(panel.width_mm) + kTimes + as_given(panel.height_mm) + kTimes +
+         mm_as_given(panel.thickness_mm);
 }
 
 std::string sheet_in_words(const Scene& scene, const Model& model) {
@@ -34,7 +35,7 @@ std::string roughness_in_words(const EdgeSpec& edge) {
 }
 
 std::string cut_in_words(const Chamfer& chamfer) {
-  return ", set back " + spoken_mm(chamfer.setback_mm) + ", " + spoken_mm(chamfer.depth_mm) +
+  return ", set back " + mm_as_given(chamfer.setback_mm) + ", " + mm_as_given(chamfer.depth_mm) +
          " deep";
 }
 
@@ -72,9 +73,9 @@ std::string art_in_words(const Scene& scene) {
 
 std::string mark_in_words(const MarkSpec& mark) {
   const std::string kind = mark.kind == MarkSpec::Kind::scored ? "scored, " : "";
-  const std::string depth = mark.depth_mm > 0.0 ? ", " + spoken_mm(mark.depth_mm) + " deep" : "";
-  return kind + fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, spot " + spoken_mm(mark.spot_mm) +
-         depth + ", roughness " + spoken(mark.alpha_x) + " and " + spoken(mark.alpha_y) +
+  const std::string depth = mark.depth_mm > 0.0 ? ", " + mm_as_given(mark.depth_mm) + " deep" : "";
+  return kind + fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, spot " + mm_as_given(mark.spot_mm) +
+         depth + ", roughness " + as_given(mark.alpha_x) + " and " + as_given(mark.alpha_y) +
          " (not measured), frost " + percent(mark.frost);
 }
 
@@ -89,11 +90,11 @@ std::string row_in_words(const LampSpec& lamp) {
 }
 
 std::string lamp_in_words(const LampSpec& lamp) {
-  return row_in_words(lamp) + ", " + spoken(flux_each_lm(lamp)) + " lm each" +
-         (is_flux_guessed(lamp)     ? " (guessed)"
-          : lamp.flux_each_lm > 0.0 ? ""
-                                    : " (by its file)") +
-         ", pitch " + spoken_mm(lamp.pitch_mm) + ", gap " + spoken_mm(lamp.gap_mm) + ", " +
+  return row_in_words(lamp) + ", " +
+         (lamp.flux_each_lm > 0.0 ? as_given(lamp.flux_each_lm) + " lm each"
+                                  : spoken(flux_each_lm(lamp)) + " lm each" +
+                                        (is_flux_guessed(lamp) ? " (guessed)" : " (by its file)")) +
+         ", pitch " + mm_as_given(lamp.pitch_mm) + ", gap " + mm_as_given(lamp.gap_mm) + ", " +
          (lamp.wavelength_nm ? fixed(*lamp.wavelength_nm, 0) + " nm"
                              : fixed(lamp.colour_k, 0) + " K") +
          beam_in_words(lamp);
@@ -119,18 +120,20 @@ Html edge_entries(const Scene& scene, const Outline& outline) {
 }
 
 Html inputs_list(const Scene& scene, const Model& model) {
-  const std::string form = scene.panel.shape
-                               ? ", outline " + outline_in_words(scene.panel)
-                               : ", corners " + spoken_mm(scene.panel.corner_radius_mm) + " round";
+  const std::string form =
+      scene.panel.shape ? ", outline " + outline_in_words(scene.panel)
+                        : ", corners " + mm_as_given(scene.panel.corner_radius_mm) + " round";
   Html entries = entry("Panel", size_of(scene.panel) + form);
   entries += entry("Sheet", sheet_in_words(scene, model));
   entries += entry("Art", art_in_words(scene));
+  const std::vector<const MarkSpec*> used = layer_marks(scene);
   for (const auto& [name, mark] : scene.marks)
-    entries += entry("Mark " + name, mark_in_words(mark));
+    if (std::find(used.begin(), used.end(), &mark) != used.end())
+      entries += entry("Mark " + name, mark_in_words(mark));
   entries += edge_entries(scene, model.outline);
   for (const LampSpec& lamp : scene.lamps) entries += entry("Lamp", lamp_in_words(lamp));
   entries += entry(
-      "Room", spoken(model.room.cd_m2) + " cd/m2 all round" +
+      "Room", as_given(model.room.cd_m2) + " cd/m2 all round" +
                   (model.room.backdrop
                        ? ", a wall that returns " + percent(*model.room.backdrop) + " close behind"
                        : ""));

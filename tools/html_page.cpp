@@ -1,6 +1,9 @@
 #include "html_page.h"
 
+#include <cmath>
+
 #include "html_style.h"
+#include "quantity.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -63,6 +66,10 @@ Html table(std::string_view caption, const Html& head, const Html& rows) {
       element("table", element("caption", prose(caption)) + head + element("tbody", rows)));
 }
 
-std::string spoken_mm(double length_mm) { return spoken(length_mm) + " mm"; }
+std::string as_given(double value) {
+  return without_trailing_zeros(fixed(value, std::abs(value) < 1.0 ? 3 : 2));
+}
+
+std::string mm_as_given(double length_mm) { return as_given(length_mm) + " mm"; }
 
 }  // namespace rimeglow

@@ -26,7 +26,8 @@ Html table_head(std::string_view names, const std::vector<std::string>& numbers)
 Html row_head(std::string_view plain);
 Html number(std::string_view plain);
 
-// "140 mm".
-std::string spoken_mm(double length_mm);
+// An input as it was given: "121.3", "2.9"; "0.127" below 1.
+std::string as_given(double value);
+std::string mm_as_given(double length_mm);
 
 }  // namespace rimeglow

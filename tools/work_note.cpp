@@ -39,7 +39,7 @@ Html cutting_step(const Scene& scene, Jig jig) {
         "cut.");
   const double kerf_mm = scene.machine ? scene.machine->kerf_mm : 0.0;
   return item("Engrave first, cut last." +
-              (kerf_mm > 0.0 ? " The outline is drawn " + spoken_mm(0.5 * kerf_mm) +
+              (kerf_mm > 0.0 ? " The outline is drawn " + mm_as_given(0.5 * kerf_mm) +
                                    " larger all round, half the kerf."
                              : std::string()));
 }
@@ -50,20 +50,20 @@ Html mark_steps(const Scene& scene) {
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const MarkSpec& mark = *marks[i];
     const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
-    const std::string spot = "spot " + spoken_mm(mark.spot_mm);
-    items +=
-        item(engraving_name(i, marks.size()) + ": mark " + mark_name(scene, i) + ", " +
-             fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, lines " + spoken_mm(mark.spacing_mm) +
-             " apart, running " + (upright ? "up and down" : "across") + " the panel, " + spot +
-             (mark.depth_mm > 0.0 ? ", " + spoken_mm(mark.depth_mm) + " deep" : "") +
-             ". One bit a pixel, black burns: no dithering, no grey, no resampling.");
+    const std::string spot = "spot " + mm_as_given(mark.spot_mm);
+    items += item(engraving_name(i, marks.size()) + ": mark " + mark_name(scene, i) + ", " +
+                  fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, lines " +
+                  mm_as_given(mark.spacing_mm) + " apart, running " +
+                  (upright ? "up and down" : "across") + " the panel, " + spot +
+                  (mark.depth_mm > 0.0 ? ", " + mm_as_given(mark.depth_mm) + " deep" : "") +
+                  ". One bit a pixel, black burns: no dithering, no grey, no resampling.");
   }
   return items;
 }
 
 Html speed_step(const MachineSpec& machine) {
   const std::string speed =
-      spoken(machine.speed_mm_per_s) + " mm/s, " + (machine.two_way ? "both ways" : "one way");
+      as_given(machine.speed_mm_per_s) + " mm/s, " + (machine.two_way ? "both ways" : "one way");
   if (!machine.speed_said)
     return item(
         "Speed: the one your test piece was burnt at. The scene does not say it; minutes "
@@ -71,8 +71,8 @@ Html speed_step(const MachineSpec& machine) {
         speed + ".");
   const double overscan_mm =
       machine.speed_mm_per_s * machine.speed_mm_per_s / (2.0 * machine.acceleration_mm_per_s2);
-  return item("Speed " + speed + "; it needs " + spoken_mm(overscan_mm) +
-              " beside the art to turn.");
+  return item("Speed " + speed + "; it needs " + spoken(overscan_mm) +
+              " mm beside the art to turn.");
 }
 
 Html machine_steps(const Scene& scene, std::optional<double> laser_min) {
