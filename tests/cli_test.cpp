@@ -227,6 +227,14 @@ TEST_F(CommandLine, VetSaysWhichLightIsGuessed) {
   EXPECT_NE(out.str().find(guess), std::string::npos) << out.str();
 }
 
+TEST_F(CommandLine, VetSaysThatFlatGreysAreLineArt) {
+  write("square.svg",
+        "<svg xmlns='http://www.w3.org/2000/svg' width='12mm' height='12mm'>"
+        "<path d='M0 0H99V99H0Z' fill='#666'/></svg>");
+  ASSERT_EQ(run({"vet", scene(), "--set", "art.tones=flat"}), kDone) << err.str();
+  EXPECT_NE(out.str().find("treated as line art"), std::string::npos) << out.str();
+}
+
 // 12 x 12 mm and what the spot adds around, of any depth: a groove's flanks are not burnt twice.
 TEST_F(CommandLine, VetSaysHowMuchIsBurnt) {
   for (const char* depth : {"0 mm", "0.2 mm"}) {

@@ -86,6 +86,61 @@ TEST(Picture, WithoutAResolutionItsSizeIsGuessedAndSaid) {
   }
 }
 
+// A shaded disc on paper of one tone, with the noise of a scanner.
+MadePicture scanned_moon(int paper) {
+  std::mt19937 random(7);
+  MadePicture picture = made_picture(200, 200, {0});
+  for (int i = 0; i < 200 * 200; ++i) {
+    const Vec2 from_middle(i % 200 - 100, i / 200 - 100);
+    const int tone = from_middle.norm() < 70.0 ? 100 + i % 200 / 2 : paper;
+    picture.samples[static_cast<std::size_t>(i)] =
+        static_cast<std::uint8_t>(std::min(255, tone + static_cast<int>(random() % 7) - 3));
+  }
+  return picture;
+}
+
+std::vector<std::string> warnings_of(const MadePicture& picture, const ArtRequest& request) {
+  PngStyle style;
+  style.dots_per_inch = 254.0;
+  return read_art(png(picture, style), request).info.warnings;
+}
+
+TEST(Picture, GreyPaperIsSaid) {
+  ArtRequest request = request_at({0.0, 0.0});
+  const std::string said =
+      "Hardly any of the art is left clear: its paper is grey (tone 215, white is 255) and burns "
+      "as a veil of dots over 16 % of it. Lift the whites in a picture editor until it is white, "
+      "or write tones = \"flat\" below [art] for line art.";
+  EXPECT_EQ(warnings_of(scanned_moon(215), request), std::vector<std::string>{said});
+  EXPECT_EQ(warnings_of(made_picture(200, 200, {235}), request).size(), 1U);
+  request.rotate_rad = radians(20.0);
+  EXPECT_EQ(warnings_of(scanned_moon(215), request), std::vector<std::string>{said});
+  request.engrave = Engrave::light;
+  const std::vector<std::string> of_light = warnings_of(scanned_moon(30), request);
+  ASSERT_EQ(of_light.size(), 1U);
+  EXPECT_NE(of_light[0].find("its ground is grey (tone 30, black is 0)"), std::string::npos);
+}
+
+// White paper, a picture up to its border, and a ground too dark to be paper.
+TEST(Picture, GreysThatAreMeantAreNotMinded) {
+  MadePicture shaded = made_picture(200, 200, {0});
+  for (int i = 0; i < 200 * 200; ++i)
+    shaded.samples[static_cast<std::size_t>(i)] = static_cast<std::uint8_t>(150 + i / 400);
+  for (const MadePicture& picture : {scanned_moon(255), shaded, noise(200, 200), scanned_moon(140)})
+    EXPECT_EQ(warnings_of(picture, request_at({0.0, 0.0})), std::vector<std::string>{});
+}
+
+TEST(Picture, FlatGreysAreLineArtThatLosesWhatIsPale) {
+  ArtRequest request = request_at({0.0, 0.0});
+  request.flat = true;
+  PngStyle style;
+  style.dots_per_inch = 254.0;
+  const Art art = read_art(png(scanned_moon(215), style), request);
+  EXPECT_EQ(art.info.tone, Tone::line_art);
+  ASSERT_EQ(art.info.warnings.size(), 1U);
+  EXPECT_NE(art.info.warnings[0].find("of the drawn area is lost"), std::string::npos);
+}
+
 TEST(Picture, AnImpossibleResolutionIsNotBelieved) {
   EXPECT_TRUE(picture_size(96, 48, {1.0, 1.0}).guessed);
   EXPECT_TRUE(picture_size(96, 48, {1e9, 1e9}).guessed);

@@ -157,12 +157,67 @@ void append(std::vector<std::string>& all, const std::vector<std::string>& more)
   all.insert(all.end(), more.begin(), more.end());
 }
 
-Art completed(Drawing drawing, ArtInfo info, const ArtRequest& request) {
+// Tones just within the art's border, all the way round, in order of strength.
+std::vector<std::uint8_t> border_tones(const Drawing& drawing, const Placement& placement) {
+  constexpr int kSamplesASide = 250;
+  constexpr double kInset = 0.49;  // of the sides, from the middle
+  const Eigen::Rotation2Dd turn(placement.rotate_rad);
+  std::vector<std::uint8_t> tones;
+  const auto sample = [&](double across, double up) {
+    const Vec2 mm = placement.centre_mm + turn * placement.size_mm.cwiseProduct(Vec2(across, up));
+    const Vec2 pixel = (mm - drawing.origin_mm) / drawing.pixel_mm;
+    const int column = std::clamp(static_cast<int>(pixel.x()), 0, drawing.columns - 1);
+    const int row = std::clamp(static_cast<int>(pixel.y()), 0, drawing.rows - 1);
+    tones.push_back(drawing.tone[drawing.index(column, row)]);
+  };
+  for (int i = 0; i < kSamplesASide; ++i) {
+    const double along = kInset * (2.0 * i / kSamplesASide - 1.0);
+    sample(along, -kInset);
+    sample(kInset, along);
+    sample(-along, kInset);
+    sample(-kInset, -along);
+  }
+  std::sort(tones.begin(), tones.end());
+  return tones;
+}
+
+// Scanned paper is white to the eye only. A photograph that fills its frame is left alone: its
+// border has many tones, or strong ones. What counts as one light tone is our choice.
+std::vector<std::string> grey_paper(const Drawing& drawing, const Placement& placement,
+                                    Engrave engrave) {
+  constexpr int kFaintest = 5;  // tones of 255
+  constexpr int kStrongest = 100;
+  constexpr int kAlike = 32;
+  constexpr double kMostLeftClear = 0.1;  // of the art
+  const std::vector<std::uint8_t> border = border_tones(drawing, placement);
+  const int tone = border[border.size() / 2];
+  const int spread = border[border.size() * 19 / 20] - border[border.size() / 20];
+  const auto burnt = static_cast<double>(
+      std::count_if(drawing.tone.begin(), drawing.tone.end(), [](int t) { return t > 0; }));
+  const double burnt_mm2 = burnt * drawing.pixel_mm * drawing.pixel_mm;
+  if (tone < kFaintest || tone > kStrongest || spread > kAlike ||
+      burnt_mm2 < (1.0 - kMostLeftClear) * placement.size_mm.prod())
+    return {};
+  const bool dark = engrave == Engrave::dark;
+  return {"Hardly any of the art is left clear: its " +
+          (dark ? "paper is grey (tone " + std::to_string(255 - tone) + ", white is 255)"
+                : "ground is grey (tone " + std::to_string(tone) + ", black is 0)") +
+          " and burns as a veil of dots over " + percent(tone / 255.0) + " of it. " +
+          (dark ? "Lift the whites" : "Lower the blacks") + " in a picture editor until it is " +
+          (dark ? "white" : "black") + ", or write tones = \"flat\" below [art] for line art."};
+}
+
+Art completed(Drawing drawing, ArtInfo info, const Placement& placement,
+              const ArtRequest& request) {
   const double engraved = engraved_mm2(drawing);
   if (engraved <= 0.0) refuse_empty(request, info.warnings);
+  info.used_mm = placement.size_mm;
   info.engraved_share = engraved / info.used_mm.prod();
   append(info.warnings, guessed_size(info.natural, request));
-  if (info.tone == Tone::line_art) append(info.warnings, lost_hairlines(drawing));
+  if (request.flat) info.tone = Tone::line_art;
+  append(info.warnings, info.tone == Tone::line_art
+                            ? lost_hairlines(drawing)
+                            : grey_paper(drawing, placement, request.engrave));
   return {std::move(drawing), std::move(info)};
 }
 
@@ -174,10 +229,9 @@ Art read_svg(std::string_view bytes, const ArtRequest& request) {
   ArtInfo info;
   info.format = ArtFormat::svg;
   info.natural = svg.size();
-  info.used_mm = placement.size_mm;
   info.tone = tone_of(drawing);
   info.warnings = std::move(warnings);
-  return completed(std::move(drawing), std::move(info), request);
+  return completed(std::move(drawing), std::move(info), placement, request);
 }
 
 Art read_picture(std::string_view bytes, ArtFormat format, const ArtRequest& request) {
@@ -192,14 +246,13 @@ Art read_picture(std::string_view bytes, ArtFormat format, const ArtRequest& req
   ArtInfo info;
   info.format = format;
   info.natural = picture.size;
-  info.used_mm = placement.size_mm;
   info.picture_columns = picture.tones.columns;
   info.picture_rows = picture.tones.rows;
   // On the coarser of both rasters, where the edge of a stroke is one pixel wide.
   const bool laser_is_coarser =
       picture_pixels_per_laser_pixel(picture.tones, raster, placement) > 1.0;
   info.tone = tone_of(laser_is_coarser ? drawing : picture.tones);
-  return completed(std::move(drawing), std::move(info), request);
+  return completed(std::move(drawing), std::move(info), placement, request);
 }
 
 }  // namespace

@@ -21,6 +21,7 @@ struct ArtRequest {
   double rotate_rad = 0.0;  // counter-clockwise as seen from the front
   double pixel_mm = kMmPerInch / 400.0;
   Engrave engrave = Engrave::dark;
+  bool flat = false;                     // greys are burnt in full or not at all
   std::optional<std::string> only_id;    // of an SVG: this element and nothing else
   std::vector<std::string> without_ids;  // of an SVG: all but these elements
 };

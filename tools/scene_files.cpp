@@ -53,6 +53,7 @@ ArtRequest request_for(const Scene& scene, std::size_t region) {
     for (const RegionSpec& part : art.regions) request.without_ids.push_back(id_of(part));
   }
   request.engrave = art.light_is_engraved ? Engrave::light : Engrave::dark;
+  request.flat = art.flat;
   return request;
 }
 
