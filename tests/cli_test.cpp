@@ -305,6 +305,8 @@ TEST_F(CommandLine, FollowTellsOnePhotonsWay) {
   ASSERT_EQ(run({"follow", scene(), "--photon", number, "--json", "--out", at("one")}), kDone);
   EXPECT_EQ(out.str(), read("one/photon.json"));
   EXPECT_EQ(run({"follow", scene(), "--ending", "heaven", "--out", at("two")}), kWrongUsage);
+  ASSERT_EQ(run({"follow", scene(), "--set", "edges.bottom=laser-cut", "--out", at("cut")}), kDone);
+  EXPECT_NE(out.str().find("bottom, laser-cut"), std::string::npos) << out.str();
   EXPECT_NE(err.str().find("front.mark, front.other"), std::string::npos) << err.str();
   EXPECT_EQ(run({"follow", scene(), "--photon", "-1", "--out", at("two")}), kWrongUsage);
   EXPECT_FALSE(fs::exists(folder_ / "two"));

@@ -33,6 +33,16 @@ int entry_named(const std::vector<std::string>& names, const std::string& name) 
   return found == names.end() ? -1 : static_cast<int>(found - names.begin());
 }
 
+std::vector<std::string> finishes_of(const Scene& scene, const Outline& outline) {
+  std::vector<std::string> words;
+  for (std::size_t e = 0; e < outline.edges.size(); ++e) {
+    const EdgeSpec edge = edge_spec(scene, outline, static_cast<int>(e));
+    words.emplace_back(word_of(edge.kind));
+    if (edge.kind == EdgeSpec::Kind::sanded) words.back() += " " + edge.grit;
+  }
+  return words;
+}
+
 }  // namespace
 
 int follow_photon(const LoadedScene& scene, const FollowOptions& options, std::ostream& out,
@@ -56,8 +66,9 @@ int follow_photon(const LoadedScene& scene, const FollowOptions& options, std::o
       options.folder.value_or(scene.file.stem().string() + "-photon-" + std::to_string(*photon));
   if (!may_write_to(folder, options.replace, err)) return kWrongUsage;
   const History history = follow(model, shape, options.seed, *photon);
-  const FollowedPhoton which = {printable(scene.scene.title), RIMEGLOW_VERSION, scene.inputs,
-                                options.seed, *photon};
+  const FollowedPhoton which = {
+      printable(scene.scene.title),           RIMEGLOW_VERSION, scene.inputs, options.seed, *photon,
+      finishes_of(scene.scene, model.outline)};
   const std::string text = photon_text(which, model, history);
   const std::string json = photon_json(which, model, history);
   const std::string caption =

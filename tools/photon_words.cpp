@@ -26,16 +26,11 @@ std::string surface_name(const Model& model, SurfaceId surface) {
 }
 
 // What is there: "engraved" or "clear" on a face, an edge's finish.
-std::string state_of(const Event& event) {
+std::string state_of(const FollowedPhoton& which, const Event& event) {
   if (event.hit.surface == kWithin) return "haze";
-  const bool face = event.hit.surface < kFirstEdge;
-  if (!event.finish || !event.finish->scatters()) return face ? "clear" : "polished";
-  if (face) return "engraved";
-  std::string state = "polished";
-  if (event.finish->kind == Finish::Kind::rough) state = "ground";
-  if (event.finish->kind == Finish::Kind::painted) state = "painted";
-  if (event.finish->backing) state += ", backed";
-  return state;
+  if (event.hit.surface >= kFirstEdge)
+    return which.finishes[static_cast<std::size_t>(event.hit.surface - kFirstEdge)];
+  return event.finish && event.finish->scatters() ? "engraved" : "clear";
 }
 
 bool from_outside(const Event& event) { return event.before.dot(event.hit.normal) < 0.0; }
@@ -120,7 +115,7 @@ std::string three(const Vec3& v, int decimals, std::size_t width) {
 }
 
 // Of what was met: chamfers have long names.
-std::size_t met_width(const Model& model) { return model.outline.chamfered() ? 27 : 18; }
+std::size_t met_width(const Model& model) { return model.outline.chamfered() ? 29 : 20; }
 
 struct Row {
   std::string number, met;
@@ -148,21 +143,22 @@ std::string bounces_text(int count) {
          " between the faces)\n";
 }
 
-std::string event_text(const Model& model, const Event& event, int number) {
+std::string event_text(const FollowedPhoton& which, const Model& model, const Event& event,
+                       int number) {
   const std::string surface = surface_name(model, event.hit.surface);
   const std::optional<double> angle = angle_deg(event);
-  return row_text(
-      {std::to_string(number), surface + ", " + state_of(event), event.hit.position_mm, event.after,
-       angle ? fixed(*angle, 0) : "", deed_of(event), fixed(100.0 * event.weight, 1) + " %"},
-      met_width(model));
+  return row_text({std::to_string(number), surface + ", " + state_of(which, event),
+                   event.hit.position_mm, event.after, angle ? fixed(*angle, 0) : "",
+                   deed_of(event), fixed(100.0 * event.weight, 1) + " %"},
+                  met_width(model));
 }
 
 Json vector_json(const Vec3& v) { return {v.x(), v.y(), v.z()}; }
 
-Json event_json(const Model& model, const Event& event) {
+Json event_json(const FollowedPhoton& which, const Model& model, const Event& event) {
   const std::optional<double> angle = angle_deg(event);
   Json json = {{"surface", surface_name(model, event.hit.surface)},
-               {"state", state_of(event)},
+               {"state", state_of(which, event)},
                {"position_mm", vector_json(event.hit.position_mm)},
                {"before", event.from_base ? Json(nullptr) : vector_json(event.before)},
                {"after", vector_json(event.after)},
@@ -196,7 +192,7 @@ std::string photon_text(const FollowedPhoton& which, const Model& model, const H
       ++bounces;
       continue;
     }
-    text += bounces_text(bounces) + event_text(model, event, number);
+    text += bounces_text(bounces) + event_text(which, model, event, number);
     bounces = 0;
   }
   text += bounces_text(bounces);
@@ -217,7 +213,7 @@ std::string photon_json(const FollowedPhoton& which, const Model& model, const H
     if (weight != 0.0) ledger[names[entry]] = weight;
   }
   Json events = Json::array();
-  for (const Event& event : history.events) events.push_back(event_json(model, event));
+  for (const Event& event : history.events) events.push_back(event_json(which, model, event));
   const Json json = {{"schema", std::string(kPhotonSchema)},
                      {"scene", which.title},
                      {"inputs", which.inputs},

@@ -3,6 +3,7 @@
 
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "history.h"
 
@@ -18,6 +19,7 @@ struct FollowedPhoton {
   std::string inputs;   // see fingerprint.h
   std::uint64_t seed = 0;
   std::uint64_t photon = 0;
+  std::vector<std::string> finishes;  // of the outline's edges, in the scene's words
 };
 
 // Bounces between the faces are counted, all else is a line of its own.
