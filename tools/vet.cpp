@@ -51,29 +51,37 @@ double way_to_lamp_mm(const std::vector<Drawing>& drawings, const LedRow& row) {
 class Cost {
  public:
   explicit Cost(const PriceSpec& prices) {
-    if (prices.blank) add("blank", *prices.blank);
-    if (prices.base) add("base", *prices.base);
+    add("blank", prices.blank);
+    add("base", prices.base);
   }
 
-  void add_time(const std::string& what, double minutes, const std::optional<Money>& per_hour) {
-    if (!per_hour) return;
-    add(spoken(minutes) + " min " + what, {minutes / 60.0 * per_hour->amount, per_hour->currency});
+  void add_time(const std::string& work, std::optional<double> minutes,
+                const std::optional<Money>& per_hour) {
+    if (!minutes || !per_hour) return add("work " + work, std::nullopt);
+    add(spoken(*minutes) + " min " + work,
+        Money{*minutes / 60.0 * per_hour->amount, per_hour->currency});
   }
 
   std::string text() const {
     if (parts_.empty()) return {};
-    return "Cost: " + money_text(sum_) + ", from " + listed(parts_) + "\n";
+    std::string without;
+    if (!unpriced_.empty())
+      without = ", without the " + listed(unpriced_) + ", which " +
+                (unpriced_.size() == 1 ? "has" : "have") + " no price";
+    return "Cost: " + money_text(sum_) + ", from " + listed(parts_) + without + "\n";
   }
 
  private:
-  void add(const std::string& what, const Money& money) {
+  void add(const std::string& what, const std::optional<Money>& money) {
+    if (!money) return unpriced_.push_back(what);
     // In hundredths, as it is shown, so that the parts shown give the sum.
-    const Money shown{std::round(100.0 * money.amount) / 100.0, money.currency};
+    const Money shown{std::round(100.0 * money->amount) / 100.0, money->currency};
     parts_.push_back(what + " " + money_text(shown));
     sum_ = {sum_.amount + shown.amount, shown.currency};
   }
 
   std::vector<std::string> parts_;
+  std::vector<std::string> unpriced_;
   Money sum_;
 };
 
@@ -112,11 +120,9 @@ std::string facts_text(const LoadedScene& scene) {
   const PriceSpec& prices = scene.scene.prices;
   Cost cost(prices);
   const auto minutes = laser_minutes(scene.scene, scene.drawings, model);
-  if (minutes) {
-    text += "Laser: about " + spoken(*minutes) + " minutes of engraving\n";
-    cost.add_time("of laser", *minutes, prices.laser_per_h);
-  }
-  if (prices.bench_min) cost.add_time("by hand", *prices.bench_min, prices.bench_per_h);
+  if (minutes) text += "Laser: about " + spoken(*minutes) + " minutes of engraving\n";
+  if (scene.art) cost.add_time("by laser", minutes, prices.laser_per_h);
+  cost.add_time("by hand", prices.bench_min, prices.bench_per_h);
   text += cost.text();
   for (const std::string& look : second_looks(scene)) text += "Mind: " + look + "\n";
   return text;
