@@ -100,7 +100,7 @@ TEST(PanelShape, WhatDoesNotFitIsSaidWithItsKey) {
       {kHouse, "[edges]\nholes = \"ground\"\n", "edges.holes", "the panel has no holes"},
       {kHouse, "[edges]\nhole = \"ground\"\n", "edges.hole", "the panel has no edge"},
       {"outline = [[\"0 mm\", \"0 mm\"], [\"9 mm\", \"0 mm\"]]\n", "", "panel.outline",
-       "a list where a list of three points"},
+       "a list of 2 where a list of three points"},
       {"outline = [[\"0 mm\", \"0 mm\"], [\"9 mm\"], [\"9 mm\", \"9 mm\"]]\n", "", "panel.outline",
        "a list of two"},
       {"outline = 3\n", "", "panel.outline", "text in quotes or a list of points"},
