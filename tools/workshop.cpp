@@ -32,8 +32,7 @@ Workshop::Workshop(const fs::path& designs, Publish publish)
               [this](const auto& walk) { hear_walk(walk); },
               [this](const std::string& words) { tell_fault(words); }}) {
   shelf_.forget_all_taken_off();  // by a program that was killed
-  if (shelf_.names().empty()) put_examples_on_the_shelf();
-  select(last_changed());
+  select(shelf_.names().empty() ? put_examples_on_the_shelf() : last_changed());
 }
 
 Workshop::~Workshop() { shelf_.forget_all_taken_off(); }
@@ -47,13 +46,14 @@ std::string Workshop::last_changed() const {
                            [&](const auto& a, const auto& b) { return changed(a) < changed(b); });
 }
 
-// The one that is on the bench first is added last.
-void Workshop::put_examples_on_the_shelf() {
+// Returns the one to begin with.
+std::string Workshop::put_examples_on_the_shelf() {
   std::map<std::string, std::string> files;
   for (const EmbeddedFile& file : embedded_files()) {
     const fs::path path(file.name);
     if (path.parent_path() == "scenes") files[path.filename().string()] = file.bytes();
   }
+  std::string last;
   for (const char* name : {"moon", "plaque", "star-map"}) {
     std::vector<NamedFile> beside;
     for (const char* ending : {".svg", ".png"}) {
@@ -61,8 +61,9 @@ void Workshop::put_examples_on_the_shelf() {
       if (art != files.end()) beside.push_back({art->first, art->second});
     }
     if (std::string(name) == "moon") beside.push_back({"shop.toml", files["shop.toml"]});
-    shelf_.add(name, files[std::string(name) + ".toml"], beside);
+    last = shelf_.add(name, files[std::string(name) + ".toml"], beside);
   }
+  return last;
 }
 
 // ---- changes

@@ -44,7 +44,7 @@ class Workshop {
     std::vector<std::string> redo;
   };
 
-  void put_examples_on_the_shelf();
+  std::string put_examples_on_the_shelf();
   std::string last_changed() const;
   LoadedScene load(const std::string& design, const std::string& text) const;
   std::vector<Problem> lacking(const std::string& design, const Node& scene) const;
