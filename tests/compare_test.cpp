@@ -221,6 +221,7 @@ TEST(Compare, SpansOfADifferenceReachTheOtherSlopeLaw) {
   const Compared* top =
       find(comparison, {Quantity::Kind::edge, "top", runs[0].model->viewers[1].name});
   ASSERT_TRUE(top && top->span);
+  if (RIMEGLOW_TEST_PHOTON_DIVISOR > 1) return;  // too few to be told from noise
   EXPECT_GT(top->span->high, 1.3 * top->span->low);
   EXPECT_NE(top->span->widest_input.find("edges"), std::string::npos) << top->span->widest_input;
 }
