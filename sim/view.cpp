@@ -19,7 +19,7 @@ constexpr double kLeft_mm = 1e-7;
 // What a picture needs is noted along every so many rows and columns: no edge, however narrow, lies
 // between them.
 constexpr int kLookEvery = 5;
-constexpr double kMargin = 0.12;
+constexpr double kPictureMargin = 0.12;
 constexpr double kNearest_mm = 1.0;  // of what a picture is to show
 constexpr double kMostStretch = 4.0;
 
@@ -36,13 +36,13 @@ Frame frame_of(const Camera& camera) {
 }
 
 // Where points stand in the picture, in tangents of the angles from its middle.
-struct Extent {
+struct PictureExtent {
   Vec2 low = Vec2::Zero();
   Vec2 high = Vec2::Zero();
 };
-Extent extent_of(const std::vector<Vec3>& points_mm, const Camera& camera) {
+PictureExtent extent_of(const std::vector<Vec3>& points_mm, const Camera& camera) {
   const Frame frame = frame_of(camera);
-  Extent extent;
+  PictureExtent extent;
   for (const Vec3& point : points_mm) {
     const Vec3 there = frame.to_local(point - camera.eye_mm);
     const Vec2 tangents = there.head<2>() / std::max(kNearest_mm, there.z());
@@ -261,13 +261,13 @@ Camera camera_at(const Model& model, const Standpoint& from, int pixels) {
     shown.push_back(corner);
 
   camera.target_mm = centre;
-  const Extent aside = extent_of(shown, camera);
+  const PictureExtent aside = extent_of(shown, camera);
   const Frame frame = frame_of(camera);
   const Vec2 middle = 0.5 * (aside.low + aside.high);
   camera.target_mm = camera.eye_mm + frame.to_world({middle.x(), middle.y(), 1.0});
-  const Extent extent = extent_of(shown, camera);
+  const PictureExtent extent = extent_of(shown, camera);
   const Vec2 half = extent.high.cwiseMax(-extent.low);
-  const Vec2 with_margin = half + Vec2::Constant(kMargin * half.maxCoeff());
+  const Vec2 with_margin = half + Vec2::Constant(kPictureMargin * half.maxCoeff());
   camera.field_rad = 2.0 * std::atan(with_margin.maxCoeff());
   const Vec2 share = with_margin / with_margin.maxCoeff();
   camera.columns = static_cast<int>(std::lround(pixels * share.x()));

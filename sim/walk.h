@@ -154,119 +154,167 @@ Crossed cross_hollow(const Model& model, const Shape& geometry, const Hit& from,
   return crossed;
 }
 
-// Light inside the panel, from `ray` on.
+// Light inside the panel, from `ray` to its end.
 template <Geometry Shape, class Scorer>
-void travel(const Model& model, const Shape& geometry, const Ray& ray, Draws draws,
-            Scorer& scorer) {
-  auto flight = geometry.launch(ray);
-  double weight = 1.0;
-  double absorbed = 0.0;
-  Vec3 before_mm = ray.origin_mm;
-  double clear_mm = clear_way_mm(model.sheet, draws);
-  double stride_mm = 0.0;
-  double stride_transmittance = 1.0;
-  bool straight_from_mark = false;
-  const auto end = [&](LedgerEntry entry) {
-    scorer.deposit(kSheetLoss, absorbed);
-    scorer.deposit(entry, weight);
-  };
+class Journey {
+ public:
+  Journey(const Model& model, const Shape& geometry, const Ray& ray, const Draws& draws,
+          Scorer& scorer)
+      : model_(model),
+        geometry_(geometry),
+        scorer_(scorer),
+        draws_(draws),
+        flight_(geometry.launch(ray)),
+        set_off_mm_(ray.origin_mm),
+        clear_mm_(clear_way_mm(model.sheet, draws)) {}
 
-  for (int hits = 0; hits < kMaxHits; ++hits) {
-    const Hit hit = flight.next(clear_mm);
-    if (hit.surface == kNoSurface) return end(kLost);
-    clear_mm -= hit.distance_mm;
-
-    // The sheet takes its share on the way.
-    if (hit.distance_mm != stride_mm) {  // zigzags repeat their stride to the last bit
-      stride_mm = hit.distance_mm;
-      stride_transmittance = transmittance(model.sheet.absorption_per_mm, stride_mm);
-    }
-    const double left = weight * stride_transmittance;
-    absorbed += weight - left;
-    weight = left;
-    if (model.base.contact > 0.0) {
-      const double kept = past_slot_contact(model, before_mm, hit.position_mm, hit.distance_mm,
-                                            std::abs(flight.direction().z()));
-      scorer.deposit(kBaseLoss, weight - weight * kept);
-      weight *= kept;
-      before_mm = hit.position_mm;
-    }
-
-    if (hit.surface == kWithin) {
-      draws.next_event();
-      const Vec3 onward = hazed(model.sheet, flight.direction(), draws);
-      if constexpr (requires { scorer.stray(Vec3(), Vec3(), Vec3(), 0.0); }) {
-        scorer.stray(hit.position_mm, flight.direction(), onward, weight);
+  void follow() {
+    for (int hits = 0; hits < kMaxHits; ++hits) {
+      const Hit hit = flight_.next(clear_mm_);
+      if (hit.surface == kNoSurface) return end(kLost);
+      lose_on_the_way(hit);
+      if (hit.surface == kWithin) {
+        stray(hit);
+        continue;
       }
-      flight = geometry.launch({hit.position_mm, onward});
-      clear_mm = clear_way_mm(model.sheet, draws);
-      straight_from_mark = false;
-      continue;
+      const std::optional<LedgerEntry> ended = meet(hit);
+      if (ended) return end(*ended);
     }
+    if constexpr (requires { scorer_.cut(weight_); }) scorer_.cut(weight_);
+    end(kTrapped);
+  }
 
+ private:
+  void end(LedgerEntry entry) {
+    scorer_.deposit(kSheetLoss, absorbed_);
+    scorer_.deposit(entry, weight_);
+  }
+
+  void set_off(const Ray& ray, bool from_mark) {
+    flight_ = geometry_.launch(ray);
+    set_off_mm_ = ray.origin_mm;
+    straight_from_mark_ = from_mark;
+  }
+
+  void mirror(const Hit& hit) {
+    flight_.mirror(hit);
+    straight_from_mark_ = false;
+  }
+
+  // The sheet takes its share, and a base that touches the panel.
+  void lose_on_the_way(const Hit& hit) {
+    clear_mm_ -= hit.distance_mm;
+    if (hit.distance_mm != stride_mm_) {  // zigzags repeat their stride to the last bit
+      stride_mm_ = hit.distance_mm;
+      stride_transmittance_ = transmittance(model_.sheet.absorption_per_mm, stride_mm_);
+    }
+    const double left = weight_ * stride_transmittance_;
+    absorbed_ += weight_ - left;
+    weight_ = left;
+    if (model_.base.contact == 0.0) return;
+    const double kept = past_slot_contact(model_, set_off_mm_, hit.position_mm, hit.distance_mm,
+                                          std::abs(flight_.direction().z()));
+    scorer_.deposit(kBaseLoss, weight_ - weight_ * kept);
+    weight_ *= kept;
+    set_off_mm_ = hit.position_mm;
+  }
+
+  void stray(const Hit& hit) {
+    draws_.next_event();
+    const Vec3 onward = hazed(model_.sheet, flight_.direction(), draws_);
+    if constexpr (requires { scorer_.stray(Vec3(), Vec3(), Vec3(), 0.0); }) {
+      scorer_.stray(hit.position_mm, flight_.direction(), onward, weight_);
+    }
+    set_off({hit.position_mm, onward}, false);
+    clear_mm_ = clear_way_mm(model_.sheet, draws_);
+  }
+
+  // Plays for light of little weight.
+  bool survives() {
+    if (weight_ >= kRouletteWeight) return true;
+    if (draws_.at(kRouletteDraws)[0] >= kSurvival) return false;
+    scorer_.deposit(kTrapped, weight_ - weight_ / kSurvival);
+    weight_ /= kSurvival;
+    return true;
+  }
+
+  // What the light meets lets it go on or is its end: its entry in the ledger.
+  std::optional<LedgerEntry> meet(const Hit& hit) {
     // A bare face beyond the critical angle leaves nothing to decide, and takes no draws.
-    const Vec3 arriving = to_local(hit, flight.direction());
-    const bool total = totally_reflected(model.sheet.index, arriving.z());
-    if (total && is_bare_face(model, hit.surface)) {
-      flight.mirror(hit);
-      straight_from_mark = false;
-      continue;
+    const Vec3 arriving = to_local(hit, flight_.direction());
+    const bool total = totally_reflected(model_.sheet.index, arriving.z());
+    if (total && is_bare_face(model_, hit.surface)) {
+      mirror(hit);
+      return std::nullopt;
     }
-    draws.next_event();
-    if (weight < kRouletteWeight) {
-      if (draws.at(kRouletteDraws)[0] >= kSurvival) return end(kTrapped);
-      scorer.deposit(kTrapped, weight - weight / kSurvival);
-      weight /= kSurvival;
-    }
+    draws_.next_event();
+    if (!survives()) return kTrapped;
 
     // The surface decides what becomes of it.
-    scorer.arrive(hit, arriving, weight);
-    const Finish& finish = finish_at(model, hit, draws);
+    scorer_.arrive(hit, arriving, weight_);
+    const Finish& finish = finish_at(model_, hit, draws_);
     if (total && !finish.scatters()) {
-      flight.mirror(hit);
-      straight_from_mark = false;
-      continue;
+      mirror(hit);
+      return std::nullopt;
     }
-    scorer.scatter(hit, finish, arriving, weight, draws);
-    const Outcome outcome = interact(finish, model.sheet.index, arriving, draws);
-    if (outcome.fate == Fate::absorbed) return end(kFinishLoss);
+    scorer_.scatter(hit, finish, arriving, weight_, draws_);
+    const Outcome outcome = interact(finish, model_.sheet.index, arriving, draws_);
+    if (outcome.fate == Fate::absorbed) return kFinishLoss;
     const bool met_mark = hit.surface < kFirstEdge && finish.scatters();
     const Vec3 direction = to_world(hit, outcome.direction);
-    if (outcome.fate == Fate::transmitted) {
-      const LedRow* const lit = reflects(model.base) ? base_at(model, hit) : nullptr;
-      if (lit) {
-        const Ray out{hit.position_mm, direction};
-        const std::optional<Ray> back = through_base(model, *lit, out, draws);
-        if constexpr (requires { scorer.wander(*lit, out, back, weight); }) {
-          scorer.wander(*lit, out, back, weight);
-        }
-        if (!back) return end(kBaseLoss);
-        flight = geometry.launch(*back);
-        before_mm = back->origin_mm;
-        straight_from_mark = false;
-        continue;
-      }
-      if (hit.surface >= kFirstEdge) {
-        const Crossed crossed =
-            cross_hollow(model, geometry, hit, direction, weight, draws, scorer);
-        if (crossed.absorbed) return end(kFinishLoss);
-        if (!crossed.inside) {
-          scorer.leave(crossed.last, crossed.direction, weight);
-          return end(exit_entry(crossed.last.surface, false));
-        }
-        flight = geometry.launch(*crossed.inside);
-        before_mm = crossed.inside->origin_mm;
-        straight_from_mark = false;
-        continue;
-      }
-      scorer.leave(hit, direction, weight);
-      return end(exit_entry(hit.surface, straight_from_mark || met_mark));
-    }
-    flight = geometry.launch({hit.position_mm, direction});
-    straight_from_mark = met_mark;
+    if (outcome.fate == Fate::transmitted) return go_out(hit, direction, met_mark);
+    set_off({hit.position_mm, direction}, met_mark);
+    return std::nullopt;
   }
-  if constexpr (requires { scorer.cut(weight); }) scorer.cut(weight);
-  end(kTrapped);
+
+  std::optional<LedgerEntry> go_out(const Hit& hit, const Vec3& direction, bool met_mark) {
+    const LedRow* const lit = reflects(model_.base) ? base_at(model_, hit) : nullptr;
+    if (lit) return enter_base(*lit, {hit.position_mm, direction});
+    if (hit.surface >= kFirstEdge) return cross(hit, direction);
+    scorer_.leave(hit, direction, weight_);
+    return exit_entry(hit.surface, straight_from_mark_ || met_mark);
+  }
+
+  std::optional<LedgerEntry> enter_base(const LedRow& row, const Ray& out) {
+    const std::optional<Ray> back = through_base(model_, row, out, draws_);
+    if constexpr (requires { scorer_.wander(row, out, back, weight_); }) {
+      scorer_.wander(row, out, back, weight_);
+    }
+    if (!back) return kBaseLoss;
+    set_off(*back, false);
+    return std::nullopt;
+  }
+
+  std::optional<LedgerEntry> cross(const Hit& hit, const Vec3& direction) {
+    const Crossed crossed =
+        cross_hollow(model_, geometry_, hit, direction, weight_, draws_, scorer_);
+    if (crossed.absorbed) return kFinishLoss;
+    if (crossed.inside) {
+      set_off(*crossed.inside, false);
+      return std::nullopt;
+    }
+    scorer_.leave(crossed.last, crossed.direction, weight_);
+    return exit_entry(crossed.last.surface, false);
+  }
+
+  const Model& model_;
+  const Shape& geometry_;
+  Scorer& scorer_;
+  Draws draws_;
+  decltype(geometry_.launch(std::declval<Ray>())) flight_;
+  Vec3 set_off_mm_;  // where the way to the next surface began
+  double clear_mm_;
+  double weight_ = 1.0;
+  double absorbed_ = 0.0;
+  double stride_mm_ = 0.0;
+  double stride_transmittance_ = 1.0;
+  bool straight_from_mark_ = false;
+};
+
+template <Geometry Shape, class Scorer>
+void travel(const Model& model, const Shape& geometry, const Ray& ray, const Draws& draws,
+            Scorer& scorer) {
+  Journey(model, geometry, ray, draws, scorer).follow();
 }
 
 // One photon's whole history; the same for every scorer, thread and order.
