@@ -101,10 +101,6 @@ const Unit& first_unit(Dimension dimension) {
                        [&](const Unit& unit) { return unit.dimension == dimension; });
 }
 
-std::string needs_unit(std::string_view text, Dimension dimension) {
-  return std::string(text) + " needs a unit, as in " + std::string(example_of(dimension));
-}
-
 }  // namespace
 
 std::variant<double, std::string> parse_quantity(std::string_view text, Dimension dimension) {
@@ -112,19 +108,17 @@ std::variant<double, std::string> parse_quantity(std::string_view text, Dimensio
   const std::optional<double> amount = take_amount(rest);
   rest = trimmed(rest);
   const std::string quoted = "\"" + std::string(text) + "\"";
-  if (!amount)
-    return quoted + " is no number with a unit; write " + std::string(example_of(dimension));
-  if (rest.empty()) return needs_unit(quoted, dimension);
+  if (!amount) return quoted + " is no number with a unit";
+  if (rest.empty()) return quoted + " needs a unit";
   if (rest.front() == ',') {
     return quoted + " has a comma: write a point for decimals and nothing between thousands";
   }
-  if (dimension == Dimension::spacing && rest == "dpi" && *amount != 0.0)
+  if (dimension == Dimension::spacing && rest == "dpi") {
+    if (*amount == 0.0) return quoted + " is no line at all";
     return kMmPerInch / *amount;
-  const Unit* unit = unit_named(rest, dimension);
-  if (!unit) {
-    return quoted + ": \"" + std::string(rest) + "\" is no unit for this; write " +
-           std::string(example_of(dimension));
   }
+  const Unit* unit = unit_named(rest, dimension);
+  if (!unit) return quoted + ": \"" + std::string(rest) + "\" is no unit for this";
   return *amount * unit->factor;
 }
 

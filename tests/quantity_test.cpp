@@ -50,6 +50,14 @@ TEST(Quantity, NothingIsGuessed) {
   }
 }
 
+// Who tells it adds example_of(): a refusal says it neither twice nor by itself.
+TEST(Quantity, ARefusalSaysWhatIsWrongAndNoMore) {
+  EXPECT_EQ(refusal("bright", Dimension::luminance), "\"bright\" is no number with a unit");
+  EXPECT_EQ(refusal("9", Dimension::flux), "\"9\" needs a unit");
+  EXPECT_EQ(refusal("9 mm", Dimension::flux), "\"9 mm\": \"mm\" is no unit for this");
+  EXPECT_EQ(refusal("0 dpi", Dimension::spacing), "\"0 dpi\" is no line at all");
+}
+
 TEST(Quantity, PlainNumbersAreSaidWithoutZerosThatSayNothing) {
   EXPECT_EQ(number_text(1.5), "1.5");
   EXPECT_EQ(number_text(-100.0), "-100");
