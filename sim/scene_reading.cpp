@@ -21,6 +21,14 @@ struct Place {
   }
 };
 
+std::string taken_by(const Key& key) {
+  if (key.dimension) return "as in " + std::string(example_of(*key.dimension));
+  if (!key.choices.empty())
+    return "as in \"" + std::string(key.choices.substr(0, key.choices.find('|'))) + "\"";
+  if (key.type == KeyType::text) return "text in quotes";
+  return key.type == KeyType::count ? "a whole number" : "a number";
+}
+
 // Reads a document key by key; what does not fit is noted and the rest read on. A shop file is read
 // for its mistakes: its named tables one over the other, and nothing is missed in it.
 class Reader {
@@ -159,9 +167,7 @@ class Reader {
       if (key.need != KeyNeed::required || key.path.substr(0, prefix.size()) != prefix) continue;
       const std::string path = section.path + std::string(key.path.substr(section.pattern.size()));
       if (seen_.count(path)) continue;
-      const std::string example =
-          key.dimension ? std::string(example_of(*key.dimension)) : "a value";
-      complain(path, node.line, "is missing: " + std::string(key.help), "add it, as in " + example);
+      complain(path, node.line, "is missing: " + std::string(key.help), "add it, " + taken_by(key));
     }
   }
 

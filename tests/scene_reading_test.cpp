@@ -180,7 +180,8 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
        "do you mean \"polished\"?"},
       {with("[edges]\nupper = \"polished\"\n"), 9, "edges.upper", "has no edge",
        "top, right, bottom and left"},
-      {with("[edges]\ntop = { alpha = 0.3 }\n"), 9, "edges.top.kind", "is missing", "add it"},
+      {with("[edges]\ntop = { alpha = 0.3 }\n"), 9, "edges.top.kind", "is missing",
+       "add it, as in \"polished\""},
       {with("[edges]\nbottom = \"white tape\"\n"), 0, "edges.bottom", "keeps its light out",
        "leave the lit edge polished"},
       {with("[edges]\nbottom = { kind = \"polished\", chamfer_back = \"1 mm\" }\n[base]\nwall = "
@@ -218,7 +219,7 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
        0, "panel.corner_radius", "no straight edge", "60 mm"},
       {"[lamp]\ncount = 1.5\nflux_each = \"9 lm\"\n", 2, "lamp.count", "1.5 is not whole",
        "whole number"},
-      {"[lamp]\nflux_each = \"9 lm\"\n", 1, "lamp.count", "is missing", "add it"},
+      {"[lamp]\nflux_each = \"9 lm\"\n", 1, "lamp.count", "is missing", "add it, a whole number"},
       {"[[lamp]]\ncount = 1\n", 1, "lamp[0].flux_each", "is missing", "\"9 lm\""},
       {"lamp = 3\n", 1, "lamp", "is a number where a table belongs", "[lamp]"},
       {"title = \"x\"\n", 0, "lamp", "no light", "add [[lamp]]"},
@@ -310,6 +311,12 @@ TEST(SceneReading, OneKeyCanBeSetFromOutside) {
   EXPECT_EQ(out.scene.lamps.at(0).gap_mm, 1.0);
   EXPECT_EQ(out.scene.edges.at("top").kind, EdgeSpec::Kind::white_card);
   EXPECT_EQ(out.scene.marks.at("a").alpha_y, 0.4);
+  // An edge's word becomes its table.
+  EXPECT_FALSE(set_key(document, "edges.top", "sanded P320").has_value());
+  EXPECT_FALSE(set_key(document, "edges.top.chamfer_back", "1mm").has_value());
+  const Node* const top = document.child("edges")->child("top");
+  EXPECT_EQ(*top->child("kind")->text(), "sanded P320");
+  EXPECT_EQ(*top->child("chamfer_back")->text(), "1mm");
   EXPECT_TRUE(set_key(document, "lamp[3].gap", "1mm").has_value());
   EXPECT_TRUE(set_key(document, "..", "1").has_value());
 }

@@ -146,6 +146,9 @@ std::variant<Node, Problem> parse_weighed(std::string_view text) {
 
 // The child of a table, made when it is not there.
 Node& child_of(Node& node, const std::string& name) {
+  if (const std::string* const word = node.text()) {
+    node.value = Node::Table{{"kind", Node{*word, node.line}}};  // as of an edge
+  }
   if (!node.table()) node.value = Node::Table{};
   auto& table = std::get<Node::Table>(node.value);
   for (auto& [key, child] : table) {
