@@ -92,8 +92,8 @@ TEST_F(CommandLine, ComparesTheVariantsOfAScene) {
   EXPECT_EQ(run({"compare", scene(), "--photons", "4000", "--out", at("made")}), kDone)
       << err.str();
   EXPECT_NE(out.str().find("\"Thick\""), std::string::npos) << out.str();
-  EXPECT_NE(out.str().find("Grinding the top edge"), std::string::npos) << out.str();
-  EXPECT_NE(out.str().find("Sanding the left edge"), std::string::npos) << out.str();
+  EXPECT_NE(out.str().find("\"Ground\" "), std::string::npos) << out.str();
+  EXPECT_NE(out.str().find("Sanding the left edge with P320 "), std::string::npos) << out.str();
 }
 
 TEST_F(CommandLine, VariantsAreVettedWithTheScene) {

@@ -33,8 +33,8 @@ VariantSpec variant_of(const Node& table) {
   return variant;
 }
 
-std::string doing(const EdgeSpec& edge) {
-  switch (edge.kind) {
+std::string doing(EdgeSpec::Kind kind) {
+  switch (kind) {
     case EdgeSpec::Kind::polished:
       return "polishing";
     case EdgeSpec::Kind::ground:
@@ -72,18 +72,15 @@ std::vector<VariantSpec> variants_in(const Node& document) {
 
 std::string deed_of(const VariantSpec& variant, const Scene& scene) {
   constexpr std::string_view kEdges = "edges.";
-  std::string edge;
-  for (const auto& [key, value] : variant.changes) {
-    const std::string name =
-        key.rfind(kEdges, 0) == 0
-            ? key.substr(kEdges.size(), key.find('.', kEdges.size()) - kEdges.size())
-            : "";
-    if (name.empty() || (!edge.empty() && name != edge)) return "\"" + variant.title + "\"";
-    edge = name;
-  }
-  const auto finish = scene.edges.find(edge);
-  if (finish == scene.edges.end()) return "\"" + variant.title + "\"";
-  return doing(finish->second) + " the " + edge + " edge";
+  const std::string title = "\"" + variant.title + "\"";
+  if (variant.changes.size() != 1) return title;
+  const auto& [key, value] = variant.changes.front();
+  const bool is_word = key.rfind(kEdges, 0) == 0 && value.find('{') == value.npos;
+  const auto finish = scene.edges.find(is_word ? key.substr(kEdges.size()) : "");
+  if (finish == scene.edges.end()) return title;
+  const auto& [edge, spec] = *finish;
+  return doing(spec.kind) + " the " + edge + " edge" +
+         (spec.grit.empty() ? "" : " with " + spec.grit);
 }
 
 }  // namespace rimeglow

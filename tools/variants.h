@@ -14,8 +14,8 @@ namespace rimeglow {
 // Of a document that read without problems.
 std::vector<VariantSpec> variants_in(const Node& document);
 
-// "sanding the top edge" where all that is changed is one edge, else the title in quotes.
-// `scene` is the changed one.
+// "sanding the top edge with P320" where all that is changed is the word for one edge, else the
+// title in quotes: an edge's figures (alpha, chamfers) have no deed. `scene` is the changed one.
 std::string deed_of(const VariantSpec& variant, const Scene& scene);
 
 }  // namespace rimeglow
