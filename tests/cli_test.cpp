@@ -58,6 +58,11 @@ TEST_F(CommandLine, KeysExplainsAllTablesOrOne) {
   EXPECT_NE(err.str().find("no table \"lmap\""), std::string::npos) << err.str();
 }
 
+TEST_F(CommandLine, AVerbThatIsNoneIsAnsweredWithTheNearest) {
+  EXPECT_EQ(run({"predikt", scene()}), kWrongUsage);
+  EXPECT_NE(err.str().find("\"predikt\"; do you mean predict?"), std::string::npos) << err.str();
+}
+
 TEST_F(CommandLine, ComparesValuesOfAKey) {
   const std::string made = at("compared");
   EXPECT_EQ(run({"compare", scene(), "--change", "edges.top", "--to", "sanded P320", "white card",

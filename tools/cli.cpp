@@ -1,5 +1,6 @@
 #include "cli.h"
 
+#include <algorithm>
 #include <ostream>
 #include <system_error>
 
@@ -16,6 +17,7 @@
 #include "schema.h"
 #include "serve.h"
 #include "vet.h"
+#include "words.h"
 
 namespace rimeglow {
 namespace {
@@ -261,6 +263,22 @@ int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
   return predict(scene, options, out, err);
 }
 
+// What is said instead of a verb, before the parser finds that there is none.
+void look_for_verb(const CLI::App& app, const std::vector<std::string>& arguments) {
+  std::vector<std::string> verbs;
+  for (const CLI::App* verb : app.get_subcommands([](const CLI::App*) { return true; }))
+    verbs.push_back(verb->get_name());
+  const std::string wrong = arguments.empty() ? "" : arguments.front();
+  if (!wrong.empty() && wrong.front() == '-') return;
+  if (std::find(verbs.begin(), verbs.end(), wrong) != verbs.end()) return;
+  const std::vector<std::string_view> names(verbs.begin(), verbs.end());
+  const auto near = nearest(wrong, names);
+  throw CLI::ParseError(
+      (wrong.empty() ? "what shall be done?" : "there is no verb \"" + wrong + "\";") +
+          (near ? " do you mean " + std::string(*near) + "?" : " it may be " + listed(verbs)),
+      CLI::ExitCodes::RequiredError);
+}
+
 }  // namespace
 
 int run_command_line(const std::vector<std::string>& arguments, std::ostream& out,
@@ -279,6 +297,7 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
   Arguments parsed;
   describe(app, verbs, parsed);
   try {
+    look_for_verb(app, arguments);
     app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
     const int code = run_verb(app, parsed, out, err);
     if (!out.flush())
