@@ -221,17 +221,6 @@ TEST_F(CommandLine, VetCountsTheTimeOfEveryMark) {
   EXPECT_NEAR(minutes("raster"), first * (1.0 + 4.0 / rows), 0.02 * first);
 }
 
-TEST_F(CommandLine, VetSaysWhichLightIsGuessed) {
-  const std::string guess = " lm in all, guessed from current_each: it may be half or twice that\n";
-  ASSERT_EQ(run({"vet", scene()}), kDone) << err.str();
-  EXPECT_EQ(out.str().find(guess), std::string::npos) << out.str();
-  write("guessed.toml",
-        "[panel]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"
-        "[lamp]\ncount = 4\ncurrent_each = \"20 mA\"\n");
-  ASSERT_EQ(run({"vet", at("guessed.toml")}), kDone) << err.str();
-  EXPECT_NE(out.str().find(guess), std::string::npos) << out.str();
-}
-
 TEST_F(CommandLine, VetSaysThatFlatGreysAreLineArt) {
   write("square.svg",
         "<svg xmlns='http://www.w3.org/2000/svg' width='12mm' height='12mm'>"

@@ -85,6 +85,18 @@ class Cost {
   Money sum_;
 };
 
+std::string guess_in_words(const Model& model) {
+  double guessed_lm = 0.0;
+  bool is_all = true;
+  for (const LedRow& row : model.lamps) {
+    if (row.flux_guessed) guessed_lm += row.count * row.flux_each_lm;
+    is_all = is_all && row.flux_guessed;
+  }
+  if (guessed_lm == 0.0) return "";
+  return ", " + (is_all ? "" : spoken(guessed_lm) + " of them ") +
+         "guessed from current_each: it may be half or twice that";
+}
+
 std::string art_facts(const LoadedScene& scene) {
   const ArtInfo& art = *scene.art;
   std::string text = art_size_text(scene) + "\n";
@@ -106,11 +118,8 @@ std::string facts_text(const LoadedScene& scene) {
                      " g\n";
   if (panel.shape) text += "Outline: " + outline_in_words(panel) + "\n";
   if (scene.art) text += art_facts(scene);
-  const auto& lamps = scene.scene.lamps;
-  const bool guessed = std::any_of(lamps.begin(), lamps.end(), is_flux_guessed);
-  text += "Light: " + spoken(model.flux_lm()) + " lm in all" +
-          (guessed ? ", guessed from current_each: it may be half or twice that\n" : "\n");
-  for (const LampSpec& lamp : lamps) {
+  text += "Light: " + spoken(model.flux_lm()) + " lm in all" + guess_in_words(model) + "\n";
+  for (const LampSpec& lamp : scene.scene.lamps) {
     if (!lamp.far_field) continue;
     text += "Light: " + lamp.distribution + ", a far field of " +
             spoken(lamp.far_field->flux_lm()) + " lm" +

@@ -1,0 +1,31 @@
+// What vet says of a scene without tracing light.
+#include "vet.h"
+
+#include <gtest/gtest.h>
+
+namespace rimeglow::vet_test {
+namespace {
+
+std::string facts(const std::string& lamps) {
+  const LoadedScene scene = load_scene_text(
+      "blank.toml",
+      "[panel]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n" + lamps);
+  EXPECT_TRUE(scene.problems.empty()) << problems_text(scene);
+  return scene.problems.empty() ? facts_text(scene) : "";
+}
+
+// 0.35 lm/mA, see flux_each_lm.
+TEST(Vet, SaysWhichLightIsGuessed) {
+  const std::string known = "[[lamp]]\ncount = 4\nflux_each = \"9 lm\"\n";
+  const std::string guessed = "[[lamp]]\ncount = 4\ncurrent_each = \"20 mA\"\n";
+  const std::string guess = "guessed from current_each: it may be half or twice that\n";
+  EXPECT_NE(facts(known).find("Light: 36 lm in all\n"), std::string::npos) << facts(known);
+  EXPECT_NE(facts(guessed).find("Light: 28 lm in all, " + guess), std::string::npos)
+      << facts(guessed);
+  EXPECT_NE(facts(known + guessed).find("Light: 64 lm in all, 28 of them " + guess),
+            std::string::npos)
+      << facts(known + guessed);
+}
+
+}  // namespace
+}  // namespace rimeglow::vet_test
