@@ -239,6 +239,13 @@ std::vector<Case> art_and_scene_cases() {
        ": lamp[3].gap: there is no such lamp: the scene has no [[lamp]] to count\n    counting "
        "starts at 0; without brackets all are set\n"},
       {whole,
+       "[panel]\nwidth = \"90 mm\"\nheight = \"40 mm\"\nthickness = \"3 mm\"\n[[lamp]]\ncount = "
+       "6\nflux_each = \"9 lm\"\npitch = \"2 mm\"\n",
+       {},
+       ":8: lamp[0].pitch: LEDs 3.5 mm long overlap at a pitch of 2 mm\n    make pitch at least "
+       "the "
+       "emitter's length, or check emitter\n"},
+      {whole,
        kPanel,
        {{"lamp..gap", "1 mm"}},
        ": lamp..gap: is no path to a key\n    write it as in panel.thickness or lamp[0].gap\n"},

@@ -164,9 +164,8 @@ class Loader {
     for (std::size_t i = 0; i < lamps.size(); ++i) {
       const std::string& name = lamps[i].distribution;
       if (name.empty()) continue;
-      const std::string key = lines_.count("lamp.distribution")
-                                  ? "lamp.distribution"
-                                  : "lamp[" + std::to_string(i) + "].distribution";
+      const std::string row = lamps.size() > 1 ? "[" + std::to_string(i) + "]" : "";
+      const std::string key = "lamp" + row + ".distribution";
       try {
         auto found = known.find(name);
         if (found == known.end()) {
@@ -237,6 +236,10 @@ class Loader {
   }
 
   void complain(Problem problem) {
+    // What is wrong with the only row of LEDs is said of `lamp`, which may be written [[lamp]].
+    constexpr std::string_view kOnly = "lamp.";
+    if (problem.key.rfind(kOnly, 0) == 0 && lines_.count("lamp[0].count"))
+      problem.key.insert(kOnly.size() - 1, "[0]");
     const auto line = lines_.find(problem.key);
     if (problem.line == Line() && line != lines_.end()) problem.line = line->second;
     out_.problems.push_back(std::move(problem));
