@@ -60,8 +60,7 @@ std::string in_other_eyes(const Glow& glow, const ViewerGlow& main) {
 Verdict how_bright(const Glow& glow, const Model& model) {
   const ViewerGlow* viewer = main_viewer(glow);
   if (!viewer) {
-    return {"bright", "There is no engraving to glow: a clear panel shows no light on its faces.",
-            Level::note};
+    return {"bright", "There is no engraving to glow.", Level::note};
   }
   const std::string seen = capitalised(seen_by(viewer->name));
   const std::string glows =

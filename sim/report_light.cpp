@@ -26,9 +26,9 @@ struct Way {
 constexpr std::array<Way, 10> kWays = {{
     {"front.mark", "leave the engraving through the front", ""},
     {"back.mark", "leave the engraving through the back", ""},
-    {"front.other", "leave the front beside the engraving",
+    {"front.other", "leave the front through clear acrylic",
      "light that escapes through clear acrylic does not light the art"},
-    {"back.other", "leave the back beside the engraving",
+    {"back.other", "leave the back through clear acrylic",
      "light that escapes through clear acrylic does not light the art"},
     {"missed", "never enter the panel",
      "the LEDs shine past the edge; closer or smaller LEDs, or a thicker sheet, catch more"},
@@ -61,13 +61,13 @@ std::string edge_advice(const std::string& name, const Model& model) {
   if (!edge || *edge >= kSides) return "";
   if (std::any_of(model.lamps.begin(), model.lamps.end(),
                   [&](const LedRow& lamp) { return lamp.edge == *edge; })) {
-    return "it comes back out where the LEDs are; a whiter base would return some of it";
+    return "it comes out where LEDs are; a whiter base would return some of it";
   }
   if (model.edge_finish[static_cast<std::size_t>(*edge)].backing) {
     return "it gets past what backs the " + name + " edge";
   }
-  return "a white card or tape along the " + name +
-         " edge, with an air gap behind the acrylic, would send much of it back to the art";
+  return "a white card behind the " + name +
+         " edge, or white tape on it, would send much of it back";
 }
 
 bool leaves_the_engraving(const Share& share) {

@@ -77,9 +77,9 @@ std::string ending(const Model& model, const History& history) {
     case kBackMark:
       return "left through the back straight from the engraving, with " + left;
     case kFrontOther:
-      return "left through the front beside the engraving, with " + left;
+      return "left the front through clear acrylic, with " + left;
     case kBackOther:
-      return "left through the back beside the engraving, with " + left;
+      return "left the back through clear acrylic, with " + left;
     case kMissed:
       return history.events.empty() ? "missed the edge" : "was thrown back by the edge";
     case kBaseLoss:
