@@ -137,14 +137,10 @@ const Key kSchema[] = {
     Key{"panel.outline", KeyType::words_or_points, kOptional, D::length, -kLargestPanel_mm,
         kLargestPanel_mm, "", "\"rectangle\"",
         "\"rectangle\", \"disc\", an SVG file beside the scene with one closed shape and any holes "
-        "in "
-        "it, or the corners of a polygon. Straight lines and circular arcs are kept, other curves "
-        "cut "
-        "into straight pieces within 0.01 mm. A piece belongs to the edge its outward normal is "
-        "nearest "
-        "to (bottom or top where two are as near); LEDs stand at the straight piece of their edge "
-        "that "
-        "is farthest out",
+        "in it, or the corners of a polygon. Straight lines and circular arcs are kept, other "
+        "curves cut into straight pieces within 0.01 mm. A piece belongs to the edge its outward "
+        "normal is nearest to (bottom or top where two are as near); LEDs stand at the straight "
+        "piece of their edge that is farthest out",
         [](T& to, const V& v) {
           to.scene.panel.outline = v.text;
           to.scene.panel.corners_mm = v.points;
@@ -232,8 +228,7 @@ const Key kSchema[] = {
 
     edge_words("edges.*", kOptional, "polished",
                "finish of the top, right, bottom or left edge, or of the holes, with any grit as "
-               "\"P320\" or \"320 "
-               "US\"; a table for its figures"),
+               "\"P320\" or \"320 US\"; a table for its figures"),
     edge_words("edges.*.kind", kRequired, "", "finish of the edge"),
     choice("edges.*.stroke", kOptional, "circular|along|across", "circular",
            "how a sanded edge was rubbed",

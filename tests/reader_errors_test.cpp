@@ -51,8 +51,7 @@ std::string region(const std::string& id) {
 
 const std::string kNoText =
     " is no UTF-8 text\n    save the scene as UTF-8 text in the editor; a picture is named in it "
-    "by "
-    "art.file\n";
+    "by art.file\n";
 
 std::vector<Case> art_and_scene_cases() {
   const std::string whole = svg(kPage, kSquare);
