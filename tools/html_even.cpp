@@ -146,7 +146,11 @@ Html advice(const EvenResult& result) {
       table(
           "Each change alone, made even anew in a few rounds of the same photons; the panel as it "
           "is first, then from the best on. A few rounds leave a plan less even than it can be: "
-          "compare the rows with one another. Laser: minutes of engraving.",
+          "compare the rows with one another. " +
+              std::string(result.helps_most ? "The one named above is the first of them whose "
+                                              "plan, made with care, was even enough. "
+                                            : "") +
+              "Laser: minutes of engraving.",
           {"", "Mean, cd/m2", "Evenness", "Laser, min"}, rows));
 }
 
