@@ -57,7 +57,7 @@ constexpr const char* kVetExamples = R"(Examples:
   rimeglow vet star-map.toml
   rimeglow vet star-map.toml --set art.width=90mm
 
-Reports every mistake in a scene at once, else what follows from it without tracing light.)";
+Reports the mistakes in a scene together, else what follows from it without tracing light.)";
 
 constexpr const char* kCompareExamples = R"(Examples:
   rimeglow compare star-map.toml                        its [[variant]] tables, into ./star-map-comparison/
