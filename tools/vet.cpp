@@ -227,9 +227,13 @@ std::vector<std::string> scene_warnings(const LoadedScene& scene) {
   }
   for (const LampSpec& lamp : scene.scene.lamps) {
     if (!is_flux_guessed(lamp)) continue;
-    warnings.push_back("The lumens of the LEDs along the " + lamp.edge +
-                       " are guessed from their current and may be half or twice that: every cd/m2 "
-                       "with them. Give flux_each when you know it.");
+    const std::string guess =
+        "The lumens of the LEDs along the " + lamp.edge +
+        " are guessed from their current and may be half or twice that: every cd/m2 with them. "
+        "Give flux_each when you know it.";
+    // Rows in one place, as red, green and blue are, make one guess.
+    if (std::find(warnings.begin(), warnings.end(), guess) == warnings.end())
+      warnings.push_back(guess);
   }
   return warnings;
 }
