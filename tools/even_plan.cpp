@@ -240,10 +240,12 @@ class Maker {
   bool stopped_ = false;
 };
 
-std::string place_in_set(const InSet& place) {
-  return place.is_dimmest
-             ? " It is the dimmest of its set, whose other pieces are dimmed to match."
-             : " It is dimmed to match " + printable(place.dimmest) + ", the dimmest of its set.";
+std::string place_in_set(const InSet& place, double kept) {
+  constexpr double kUndimmed = 0.995;
+  if (place.is_dimmest)
+    return " It is the dimmest of its set, whose other pieces are dimmed to match.";
+  return (kept > kUndimmed ? " It needs no dimming to match " : " It is dimmed to match ") +
+         printable(place.dimmest) + ", the dimmest of its set.";
 }
 
 }  // namespace
@@ -302,7 +304,8 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
                      spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) +
                      " cd/m2 (" + percent(after.mean_cd_m2.mean / before.mean_cd_m2.mean) +
                      " of it).";
-  if (result.in_set) text += place_in_set(*result.in_set);
+  if (result.in_set)
+    text += place_in_set(*result.in_set, after.mean_cd_m2.mean / before.mean_cd_m2.mean);
   if (after.evenness.mean < wanted) {
     text += " The wanted " + percent(wanted) + " are not reached: the darkest patch glows at " +
             spoken(after.darkest_cd_m2.mean) +
