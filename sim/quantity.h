@@ -23,7 +23,7 @@ enum class Dimension {
   time,          // min
 };
 
-// The value in the unit above, or why the text is none of that dimension.
+// The value in the unit above, or why the text is none of that dimension; example_of says the rest.
 std::variant<double, std::string> parse_quantity(std::string_view text, Dimension dimension);
 
 // How such a quantity may be written: "3 mm" or "1/8 in".
