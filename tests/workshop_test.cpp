@@ -54,6 +54,21 @@ TEST_F(WorkshopTest, EditsOneValueByTheScenesOwnRules) {
   }
 }
 
+TEST_F(WorkshopTest, ReadsWhatIsPastedAndSaysWhatADecimalCommaIs) {
+  EXPECT_EQ(edit("panel.width", "31\u00a0mm", "30 mm").status, 200);
+  EXPECT_NE(scene().find("width = \"31 mm\""), std::string::npos) << scene();
+  EXPECT_EQ(edit("panel.width", "1.25\u201d", "30 mm").status, 200);
+  EXPECT_NE(scene().find("width = \"1.25\\\"\""), std::string::npos) << scene();
+  EXPECT_EQ(edit("room.luminance", "20 cd/m\u00b2", "30 cd/m2").status, 200);
+  EXPECT_EQ(edit("title", "Tag 1\u00a0m\u00b2", "").status, 200);
+  EXPECT_NE(scene().find("Tag 1\u00a0m\u00b2"), std::string::npos) << "words stay as they are";
+  for (const char* key : {"lamp.count", "mark.a.frost", "panel.width"}) {
+    const HttpAnswer answer = edit(key, "2,5", "30 mm");
+    EXPECT_EQ(answer.status, 422) << key;
+    EXPECT_NE(answer.body.find("has a comma"), std::string::npos) << answer.body;
+  }
+}
+
 TEST_F(WorkshopTest, TriesWithoutChanging) {
   const HttpAnswer answer = change(
       "edit", R"({"key":"panel.thickness","value":"0.118\"","standing":"3 mm","only_try":true})");

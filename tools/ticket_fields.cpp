@@ -62,6 +62,19 @@ std::string with_unit(std::string_view typed, std::string_view standing, Dimensi
   return std::string(typed) + " " + std::string(unit);
 }
 
+// What people paste, and what their programs make of what they type.
+std::string plain_letters(std::string_view typed) {
+  constexpr std::pair<std::string_view, std::string_view> kPlain[] = {
+      {"\u00a0", " "}, {"\u202f", " "},  {"\u2009", " "}, {"\u2212", "-"},
+      {"\u00b2", "2"}, {"\u2033", "\""}, {"\u201d", "\""}};
+  std::string text(typed);
+  for (const auto& [odd, plain] : kPlain) {
+    for (std::size_t at = text.find(odd); at != text.npos; at = text.find(odd, at))
+      text.replace(at, odd.size(), plain);
+  }
+  return text;
+}
+
 }  // namespace
 
 std::string short_number(double value) { return without_trailing_zeros(fixed(value, 4)); }
@@ -135,7 +148,7 @@ std::variant<std::string, Problem> toml_of(const std::string& key, std::string_v
                                            std::string_view standing) {
   const Key* row = find_key(pattern_of(key));
   if (!row) return Problem{key, 0, "is no key of a scene", "rimeglow keys lists them all"};
-  std::string text(typed);
+  std::string text = row->type == KeyType::text ? std::string(typed) : plain_letters(typed);
   text.erase(0, std::min(text.find_first_not_of(" \t"), text.size()));
   text.erase(text.find_last_not_of(" \t") + 1);
   if (text.empty()) return Problem{key, 0, "is empty", "write a value, or press Escape"};
@@ -144,6 +157,8 @@ std::variant<std::string, Problem> toml_of(const std::string& key, std::string_v
     case KeyType::count:
     case KeyType::number_or_two: {
       std::vector<std::string> parts = split(text, ',');
+      if (parts.size() > 1 && row->type != KeyType::number_or_two)
+        return Problem{key, 0, "\"" + text + "\" has a comma", "write a point for decimals"};
       for (std::string& part : parts) {
         double value = 0.0;
         const auto [end, error] = std::from_chars(part.data(), part.data() + part.size(), value);
@@ -159,7 +174,8 @@ std::variant<std::string, Problem> toml_of(const std::string& key, std::string_v
     case KeyType::two_quantities: {
       const std::vector<std::string> parts = split(text, ',');
       if (parts.size() != 2)
-        return Problem{key, 0, "needs two lengths", "write them as in 70 mm, 65 mm"};
+        return Problem{key, 0, "needs two lengths with a comma between, and points for decimals",
+                       "write them as in 70.5 mm, 65 mm"};
       const std::vector<std::string> stood = split(standing, ',');
       std::string list;
       for (std::size_t i = 0; i < 2; ++i) {
