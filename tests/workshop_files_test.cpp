@@ -88,6 +88,27 @@ TEST_F(WorkshopFiles, NamesAllThatIsMissingAndTakesItAfterwards) {
   EXPECT_TRUE(round(Until::seen).is_object());
 }
 
+TEST_F(WorkshopFiles, MendsASceneThatWasRefusedAndKeepsWhatLiesBesideIt) {
+  const NamedFile refused{scene_.name, scene_.bytes + "[art.gone]\n"};
+  EXPECT_EQ(drop({refused, shop_, art_}).status, 200);
+  EXPECT_FALSE(problems().empty());
+  EXPECT_EQ(drop({scene_, {art_.name, kSquare + "\n"}}).status, 200);
+  EXPECT_TRUE(problems().empty()) << problems();
+  EXPECT_EQ(DesignShelf(folder_).names(), (std::vector<std::string>{"door-plate", "tiny"}));
+  EXPECT_NE(plate("door-plate.toml").find("file = \"a b-2.svg\""), std::string::npos)
+      << "other art under a name that is taken";
+  EXPECT_EQ(plate("a b.svg"), kSquare);
+  change("undo", "{}");
+  EXPECT_NE(plate("door-plate.toml").find("[art.gone]"), std::string::npos);
+  change("redo", "{}");
+  EXPECT_EQ(drop({refused, shop_, art_}).status, 200) << "what is good is another design";
+  EXPECT_EQ(told("ticket").at("design"), "door-plate-2");
+  EXPECT_EQ(drop({scene_}).status, 200) << "mended, whatever its number";
+  EXPECT_TRUE(problems().empty()) << problems();
+  EXPECT_EQ(DesignShelf(folder_).names(),
+            (std::vector<std::string>{"door-plate", "door-plate-2", "tiny"}));
+}
+
 TEST_F(WorkshopFiles, RefusesShopFilesAlikeAndKeepsNoneOfThem) {
   drop({scene_, art_});
   const HttpAnswer broken = drop({{"Shop.toml", "[panel.small"}});

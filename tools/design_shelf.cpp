@@ -49,6 +49,14 @@ std::string plain_name(std::string_view text) {
   return name.empty() ? "design" : name;
 }
 
+bool is_named_after(std::string_view wished, const std::string& name) {
+  const std::string plain = plain_name(wished);
+  if (!name.starts_with(plain)) return false;
+  const std::string_view rest = std::string_view(name).substr(plain.size());
+  return rest.empty() || (rest.size() > 1 && rest.front() == '-' &&
+                          rest.find_first_not_of("0123456789", 1) == rest.npos);
+}
+
 bool is_file_name(std::string_view name) {
   constexpr std::string_view kOdd = "/\\<>\"'`:|?*";
   const auto is_odd = [&](char letter) {

@@ -18,6 +18,9 @@ namespace rimeglow {
 // A name of ours from one of a user's: lower case, digits and hyphens, of any text something.
 std::string plain_name(std::string_view text);
 
+// Whether a design that was wished to have this name may have got that one.
+bool is_named_after(std::string_view wished, const std::string& name);
+
 // Whether a user's file can be kept under this name: one that stays in its folder, in sight.
 bool is_file_name(std::string_view name);
 

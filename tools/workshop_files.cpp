@@ -37,8 +37,9 @@ const NamedFile* named(const std::vector<NamedFile>& files, const std::string& n
 
 // A file, and a key of the scene that is to name it.
 struct Place {
-  const NamedFile* file;
+  const NamedFile* file;  // null where it lies beside the scene already
   FileAsked asked;
+  std::string name;  // under which it lies there
 };
 
 std::vector<Place> places_asked_for(const std::vector<NamedFile>& files,
@@ -46,7 +47,8 @@ std::vector<Place> places_asked_for(const std::vector<NamedFile>& files,
   std::vector<Place> places;
   for (const FileAsked& key : asked) {
     if (places.size() == kMostPlaces) break;
-    if (const NamedFile* file = named(files, key.plain_name())) places.push_back({file, key});
+    if (const NamedFile* file = named(files, key.plain_name()))
+      places.push_back({file, key, file->name});
   }
   return places;
 }
@@ -74,6 +76,52 @@ bool has_place(const std::vector<Place>& places, const std::string& key) {
 bool is_of(const std::vector<Place>& places, const Problem& problem) {
   return has_place(places, problem.line.file == Line::shop ? "use" : problem.key);
 }
+
+std::optional<Problem> without_a_fit_name(const std::vector<Place>& places) {
+  for (const auto& [file, key, name] : places) {
+    if (!is_file_name(name))
+      return Problem{key.key, key.line, "the file " + name + " cannot be kept under this name",
+                     "give it a plain name, in the scene as well"};
+  }
+  return std::nullopt;
+}
+
+// The scene's text, which asks for each file under the name it lies under.
+std::variant<std::string, Problem> naming(std::string text, const std::vector<Place>& places) {
+  for (const auto& [file, key, name] : places) {
+    if (name == key.name) continue;
+    auto changed = with_value(text, key.key, toml_text(name));
+    if (std::holds_alternative<Problem>(changed)) return changed;
+    text = std::get<std::string>(std::move(changed));
+  }
+  return text;
+}
+
+// Puts files beside a design, and takes away again what was not there before unless it is kept.
+class Laying {
+ public:
+  Laying(const DesignShelf& shelf, const std::string& design) : shelf_(shelf), design_(design) {}
+  ~Laying() {
+    for (const std::string& name : added_) shelf_.remove_file(design_, name);
+  }
+  Laying(const Laying&) = delete;
+  Laying& operator=(const Laying&) = delete;
+
+  void lay(std::vector<Place>& places) {
+    for (Place& place : places) {
+      if (!place.file) continue;
+      const auto [name, is_new] = shelf_.save_file(design_, *place.file);
+      if (is_new) added_.push_back(name);
+      place.name = name;
+    }
+  }
+  void keep() { added_.clear(); }
+
+ private:
+  const DesignShelf& shelf_;
+  const std::string design_;
+  std::vector<std::string> added_;
+};
 
 std::string taken_words(const std::vector<NamedFile>& files, const std::vector<Place>& places) {
   if (files.size() == 1 && has_place(places, kArt)) return files.front().name + " is on the panel.";
@@ -143,27 +191,35 @@ HttpAnswer Workshop::take_files(const std::string& body) {
   return scene ? open_scene(*scene, others) : lay_beside(others);
 }
 
+// A scene that could not be used as it stands on the bench is mended by one of its name.
 HttpAnswer Workshop::open_scene(const NamedFile& scene, const std::vector<NamedFile>& others) {
+  const std::string wished = fs::path(scene.name).stem().string();
+  const bool is_mended = is_named_after(wished, design_) && !scene_.problems.empty();
   const Node document = std::get<Node>(parse_scene(scene.bytes));
   const auto asked = files_asked_by(document, [&](const FileAsked& shop) {
     const NamedFile* file = named(others, shop.plain_name());
-    return file ? std::optional(file->bytes) : std::nullopt;
+    if (file) return std::optional(file->bytes);
+    return is_mended ? shelf_.file(design_, shop.name) : std::nullopt;
   });
-  const std::vector<Place> places = places_asked_for(others, asked);
+  std::vector<Place> places = places_asked_for(others, asked);
   if (const auto without = files_without(places, others); !without.empty())
     return mistaken(not_asked_for(*without.front(), "drop the scene without it"));
-  std::string text = scene.bytes;
-  for (const auto& [file, key] : places) {
-    if (!is_file_name(file->name))
-      return mistaken(Problem{key.key, key.line,
-                              "the file " + file->name + " cannot be kept under this name",
-                              "give it a plain name, in the scene as well"});
-    if (key.name == file->name) continue;
-    auto changed = with_value(text, key.key, toml_text(file->name));
-    if (const auto* problem = std::get_if<Problem>(&changed)) return mistaken(*problem);
-    text = std::get<std::string>(std::move(changed));
+  if (const auto unfit = without_a_fit_name(places)) return mistaken(*unfit);
+  Laying laying(shelf_, design_);
+  if (is_mended) {
+    laying.lay(places);
+    for (const FileAsked& key : asked) {
+      const std::string name = key.plain_name();
+      if (!named(others, name) && shelf_.holds(design_, name))
+        places.push_back({nullptr, key, name});
+    }
   }
-  const HttpAnswer answer = select(shelf_.add(fs::path(scene.name).stem().string(), text, others));
+  const auto naming_them = naming(scene.bytes, places);
+  if (const auto* problem = std::get_if<Problem>(&naming_them)) return mistaken(*problem);
+  const std::string& text = std::get<std::string>(naming_them);
+  const HttpAnswer answer =
+      is_mended ? accept(text, load(design_, text)) : select(shelf_.add(wished, text, others));
+  if (answer.status == 200) laying.keep();
   return answer.status == 200 ? json_answer({{"words", scene.name + " is on the bench."}}) : answer;
 }
 
@@ -178,29 +234,22 @@ HttpAnswer Workshop::lay_beside(const std::vector<NamedFile>& files) {
   std::vector<Place> places = places_asked_for(files, asked);
   const auto without = files_without(places, files);
   const bool is_other_art = without.size() == 1 && !has_place(places, kArt);
-  if (is_other_art) places.push_back({without.front(), {kArt, 0, ""}});
+  if (is_other_art) places.push_back({without.front(), {kArt, 0, ""}, {}});
   if (!is_other_art && !without.empty())
     return mistaken(not_asked_for(*without.front(), "drop other art by itself"));
 
-  std::string text = text_;
-  std::vector<std::string> added;
-  const auto refused = [&](const Problem& problem) {
-    for (const std::string& name : added) shelf_.remove_file(design_, name);
-    return mistaken(problem);
-  };
-  for (const auto& [file, key] : places) {
-    const auto [name, is_new] = shelf_.save_file(design_, *file);
-    if (is_new) added.push_back(name);
-    if (name == key.name) continue;
-    auto changed = with_value(text, key.key, toml_text(name));
-    if (const auto* problem = std::get_if<Problem>(&changed)) return refused(*problem);
-    text = std::get<std::string>(std::move(changed));
-  }
+  Laying laying(shelf_, design_);
+  laying.lay(places);
+  const auto naming_them = naming(text_, places);
+  if (const auto* problem = std::get_if<Problem>(&naming_them)) return mistaken(*problem);
+  const std::string& text = std::get<std::string>(naming_them);
   Fitted laid = has_place(places, kArt) ? with_art_fitted(text) : Fitted{text, load(design_, text)};
   for (const Problem& problem : laid.scene.problems) {
-    if (scene_.problems.empty() || is_of(places, problem)) return refused(problem);
+    if (scene_.problems.empty() || is_of(places, problem)) return mistaken(problem);
   }
-  accept(laid.text, std::move(laid.scene));
+  const HttpAnswer answer = accept(laid.text, std::move(laid.scene));
+  if (answer.status != 200) return answer;
+  laying.keep();
   return json_answer({{"words", taken_words(files, places)}});
 }
 
