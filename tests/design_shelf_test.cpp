@@ -61,6 +61,7 @@ TEST_F(Shelf, HasNoDesignWhoseFilesCannotAllBeWritten) {
   DesignShelf shelf(folder_);
   const std::vector<NamedFile> files = {{"no-such-folder/art.svg", "art"}};
   EXPECT_THROW(shelf.add("a", "scene", files), fs::filesystem_error);
+  EXPECT_FALSE(fs::exists(folder_ / "a")) << "nothing is left of it";
   EXPECT_TRUE(shelf.names().empty());
 }
 

@@ -106,8 +106,14 @@ std::string DesignShelf::add(const std::string& wished, const std::string& scene
                        [&](const NamedFile& file) { return file.name == taken + ".toml"; });
   });
   fs::create_directories(folder_of(name));
-  for (const NamedFile& file : files) write_whole(folder_of(name) / file.name, file.bytes);
-  save(name, scene);
+  try {
+    for (const NamedFile& file : files) write_whole(folder_of(name) / file.name, file.bytes);
+    save(name, scene);
+  } catch (const fs::filesystem_error&) {
+    std::error_code ignored;
+    fs::remove_all(folder_of(name), ignored);
+    throw;
+  }
   flush_folder(folder_);
   return name;
 }

@@ -68,7 +68,10 @@ std::string Workshop::put_examples_on_the_shelf() {
 
 // ---- changes
 
-HttpAnswer Workshop::change(const HttpRequest& request) {
+HttpAnswer Workshop::change(const HttpRequest& request) try {
+  const std::string meant = request.at("of");
+  if (!meant.empty() && meant != design_)
+    return refusal(409, "by now " + design_ + " is on the bench, so nothing was changed");
   if (request.path == "files") return take_files(request.body);
   const std::optional<nlohmann::json> body = small_object(request.body);
   if (!body) return refusal(400, "the body is no small JSON object");
@@ -87,6 +90,11 @@ HttpAnswer Workshop::change(const HttpRequest& request) {
   if (request.path == "walk") return walk_to(text_at(said, "viewer"));
   if (request.path == "beside") return stand_beside(text_at(said, "design"));
   return refusal(404, "there is no such change");
+} catch (const fs::filesystem_error& error) {
+  return mistaken(Problem{"", 0,
+                          "nothing was changed, as " + error.path1().string() +
+                              " could not be read or written (" + error.code().message() + ")",
+                          "see to that folder, then do it again"});
 }
 
 HttpAnswer Workshop::edit(const nlohmann::json& said) {

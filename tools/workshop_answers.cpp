@@ -69,7 +69,9 @@ HttpAnswer Workshop::answer(const HttpRequest& request) {
     design = design_;
   }
   if (request.path == "scene") {
-    return {200, "application/toml", shelf_.scene_text(design).value_or(""), design + ".toml"};
+    const auto text = shelf_.scene_text(design);
+    if (!text) return refusal(404, design + " is no longer in the folder of designs");
+    return {200, "application/toml", *text, design + ".toml"};
   }
   return result_file(request);
 }
