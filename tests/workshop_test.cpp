@@ -90,6 +90,43 @@ TEST_F(WorkshopTest, TakesBackAndDoesAgain) {
   EXPECT_EQ(scene(), last);
 }
 
+TEST_F(WorkshopTest, ChangesNoDesignButTheOneThatWasMeant) {
+  change("copy", "{}");
+  const auto widen = [&](const std::string& of) {
+    return workshop_
+        ->change({"edit", {{"of", of}}, R"({"key":"panel.width","value":"31 mm","standing":""})"})
+        .status;
+  };
+  EXPECT_EQ(change("select", R"({"design":"tiny-2"})").status, 200);
+  EXPECT_EQ(widen("tiny"), 409) << "made while another design was being opened";
+  EXPECT_EQ(DesignShelf(folder_).scene_text("tiny-2"), kTiny);
+  EXPECT_EQ(scene(), kTiny);
+  EXPECT_EQ(widen("tiny-2"), 200);
+}
+
+TEST_F(WorkshopTest, WritesOverNothingThatWasWrittenOutsideThePage) {
+  edit("panel.width", "31 mm", "");
+  const std::string by_page = scene();
+  const std::string by_hand = by_page + "# by hand\n";
+  DesignShelf(folder_).save("tiny", by_hand);
+  const HttpAnswer answer = edit("panel.width", "32 mm", "");
+  EXPECT_EQ(answer.status, 409);
+  EXPECT_NE(answer.body.find("changed outside"), std::string::npos) << answer.body;
+  EXPECT_EQ(scene(), by_hand);
+  EXPECT_EQ(edit("panel.width", "32 mm", "").status, 200);
+  EXPECT_NE(scene().find("# by hand"), std::string::npos);
+  change("undo", "{}");
+  change("undo", "{}");
+  EXPECT_EQ(scene(), by_page) << "both can be taken back";
+  DesignShelf(folder_).save("tiny", by_hand);
+  EXPECT_EQ(change("redo", "{}").status, 409);
+  DesignShelf(folder_).save("tiny", kTiny);
+  EXPECT_EQ(change("select", R"({"design":"tiny"})").status, 200);
+  EXPECT_EQ(scene(), kTiny);
+  change("undo", "{}");
+  EXPECT_EQ(scene(), by_hand);
+}
+
 // Of a mark with facets, whose first tables are not those of predict.
 TEST_F(WorkshopTest, SaysTheNumbersOfPredict) {
   ASSERT_EQ(edit("mark.a.frost", "0.3", "1.0").status, 200);

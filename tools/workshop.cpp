@@ -139,11 +139,9 @@ HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
   const bool lacked_something = !scene_.problems.empty();
   if (text == text_ && !lacked_something) return json_answer(nlohmann::json::object());
   if (text != text_) {
+    if (const auto refused = changed_outside()) return *refused;
     shelf_.save(design_, text);
-    Past& past = past_[design_];
-    past.undo.push_back(text_);
-    if (past.undo.size() > kMostUndo) past.undo.erase(past.undo.begin());
-    past.redo.clear();
+    remember();
     text_ = text;
   }
   scene_ = std::move(scene);
@@ -151,10 +149,32 @@ HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
   return json_answer(nlohmann::json::object());
 }
 
+void Workshop::remember() {
+  Past& past = past_[design_];
+  past.undo.push_back(text_);
+  if (past.undo.size() > kMostUndo) past.undo.erase(past.undo.begin());
+  past.redo.clear();
+}
+
+// What another program wrote into the scene's file is taken in like a change of the page's, never
+// written over. Why the change that found it is refused.
+std::optional<HttpAnswer> Workshop::changed_outside() {
+  const auto text = shelf_.scene_text(design_);
+  if (!text || *text == text_) return std::nullopt;
+  remember();
+  text_ = *text;
+  scene_ = load(design_, text_);
+  put_on_bench();
+  return refusal(409, design_ +
+                          ".toml was changed outside this page and is shown as it is now; "
+                          "nothing was written over it");
+}
+
 HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
                           std::vector<std::string> Past::* to) {
   Past& past = past_[design_];
   if ((past.*from).empty()) return refusal(409, "there is nothing left to take back");
+  if (const auto refused = changed_outside()) return *refused;
   const std::string text = (past.*from).back();
   shelf_.save(design_, text);
   (past.*from).pop_back();
@@ -168,6 +188,7 @@ HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
 HttpAnswer Workshop::select(const std::string& design) {
   const auto text = shelf_.scene_text(design);
   if (!text) return refusal(404, "no such design is on the shelf");
+  if (design == design_ && *text != text_) remember();
   {
     const std::lock_guard lock(mutex_);
     design_ = design;

@@ -72,6 +72,8 @@ class Workshop {
   HttpAnswer walk_to(const std::string& viewer);
 
   HttpAnswer accept(const std::string& text, LoadedScene scene);
+  void remember();  // the text that another is to stand for
+  std::optional<HttpAnswer> changed_outside();
   void put_on_bench();
   nlohmann::json ticket();
   void send(const std::string& kind, const std::string& data);  // with the mutex held
