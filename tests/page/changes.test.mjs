@@ -98,6 +98,10 @@ test("hostile art is refused in words and leaves everything as it was", async (t
   for (const [name, text] of Object.entries(bombs)) {
     await shop.page.setInputFiles("#file", { name, mimeType: "image/svg+xml", buffer: Buffer.from(text) });
     await shop.page.waitForFunction(() => document.getElementById("trouble").textContent.length > 10);
+    const { y, height } = await shop.page.locator("#trouble").boundingBox();
+    assert.ok(y > 0 && y + height < 900, "where it is seen");
+    await shop.page.click("#put-away");
+    assert.equal(await shop.page.isVisible("#refused"), false);
   }
   assert.equal(await shop.scene("star-map"), before);
 });

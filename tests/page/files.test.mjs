@@ -1,6 +1,6 @@
 // Files that are dropped or chosen together are one piece.
 import assert from "node:assert/strict";
-import { readdir, readFile } from "node:fs/promises";
+import { mkdir, readdir, readFile } from "node:fs/promises";
 import { join } from "node:path";
 import test from "node:test";
 import { Workshop } from "./workshop.mjs";
@@ -24,6 +24,20 @@ test("a scene, its art and its shop file, dropped at once, stand on the bench", 
   assert.equal(await readFile(join(shop.designs, "g", "shop.toml"), "utf8"), shopFile);
   await shop.shot("dropped-together");
   assert.deepEqual(shop.faults, []);
+});
+
+test("a folder is refused in words that say what to do instead", async (t) => {
+  const shop = await Workshop.open(t);
+  const { page } = shop;
+  const folder = join(shop.folder, "a job");
+  await mkdir(folder);
+  const devtools = await page.context().newCDPSession(page);
+  for (const type of ["dragEnter", "dragOver", "drop"])
+    await devtools.send("Input.dispatchDragEvent",
+                        { type, x: 300, y: 300, data: { items: [], files: [folder], dragOperationsMask: 1 } });
+  await page.waitForFunction(() => document.getElementById("trouble").textContent);
+  assert.equal(await page.textContent("#trouble"), '"a job" cannot be read. If it is a folder, drop the files in it.');
+  assert.equal(await page.isVisible("#waiting"), false);
 });
 
 test("what is missing is named, and mends the scene when it comes", async (t) => {

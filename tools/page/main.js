@@ -3,12 +3,13 @@ import { showDifference, showWhere } from "/difference.js";
 import { change, get, listenAlways, Refused, save } from "/server.js";
 import { begin, forgetLight, layOut, look, showFinishes, showPieces, showRound, showWalked, standFrom } from "/stand.js";
 import { clearAnswers, openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
-import { choices, complaint, deed, made, say, typeset } from "/words.js";
+import { choices, complain, complaint, deed, made, say, typeset } from "/words.js";
 
 const by = (id) => document.getElementById(id);
 let ticket = null;
 let round = null;
 let compared = null;
+let taken = "";  // the names of files that are on their way to the server
 
 // ---- what is told
 
@@ -28,9 +29,7 @@ function heard(kind, data) {
     if (!isPredictedAnew) clearAnswers();
     by("progress").textContent = ticket.problems.length
       ? "Not known until the ticket is put right." : "Not yet known: the light is on its way.";
-    by("waiting").hidden = false;
-    by("waiting").textContent = ticket.problems.length
-      ? "There is no light to show until the ticket is put right." : "The light is on its way.";
+    showWaiting();
     if (!isPredictedAnew || !ticket.beside) {
       showPieces(ticket.panel ? [{ design: ticket.design, panel: ticket.panel }] : []);
       showFinishes(ticket.lines);
@@ -39,10 +38,10 @@ function heard(kind, data) {
   if (kind === "even") showEven(data);
   if (kind === "compared") showCompared(data);
   if (kind === "walked") showWalked(data.viewers);
-  if (kind === "fault") by("trouble").textContent = "A fault of the program: " + data.words;
+  if (kind === "fault") complain("A fault of the program: " + data.words);
   if (kind === "round" && ticket) {
     round = data;
-    by("waiting").hidden = true;
+    showWaiting();
     for (const found of ["verdicts", "trust"]) by(found).classList.remove("old");
     showPieces(round.pieces);
     showFinishes(ticket.lines);
@@ -53,6 +52,13 @@ function heard(kind, data) {
     for (const button of by("deed-words").querySelectorAll(".needs-known"))
       button.disabled = round.phase !== "known";
   }
+}
+
+function showWaiting() {
+  const words = taken ? "Reading " + taken + "." : round ? "" : ticket && ticket.problems.length
+    ? "There is no light to show until the ticket is put right." : "The light is on its way.";
+  by("waiting").textContent = words;
+  by("waiting").hidden = !words;
 }
 
 // The places that every panel is looked at from, in a sentence; those of the scene behind them.
@@ -75,6 +81,7 @@ function showViewers() {
 // ---- what can be done
 
 async function does(what, words) {
+  complain("");
   try {
     await what();
     if (words) say(words);
@@ -84,8 +91,7 @@ async function does(what, words) {
 }
 
 function trouble(why) {
-  by("trouble").textContent =
-    why instanceof Refused ? complaint(why) : "The server does not answer.";
+  complain(why instanceof Refused ? complaint(why) : "The server does not answer.");
 }
 
 const doWith = (deed, key) =>
@@ -93,17 +99,21 @@ const doWith = (deed, key) =>
 const chooseFile = () => by("file").click();
 
 // One or several files, as one piece: their names and sizes on a line, behind it their bytes.
-async function take(files) {
-  const taken = [...files];
-  if (!taken.length) return;
-  const list = JSON.stringify(taken.map(({ name, size }) => [name, size]));
-  const body = new Blob([list, "\n", ...taken]);
-  if (body.size > 25e6) return trouble(new Refused(413, { problem: "what is dropped at once must stay below 25 MB" }));
-  await does(async () => {
-    by("trouble").textContent = "";
-    say((await change("files", body)).words);
-  });
+async function take(given) {
+  const files = [...given];
+  if (!files.length) return;
+  if (new Blob(files).size > 25e6) return complain("What is dropped at once must stay below 25 MB.");
+  const list = JSON.stringify(files.map(({ name, size }) => [name, size]));
+  taken = files.map(({ name }) => name).join(", ");
+  showWaiting();
+  await does(async () => say((await change("files", new Blob([list, "\n", ...await bytesOf(files)]))).words));
+  taken = "";
+  showWaiting();
 }
+
+const bytesOf = (files) => Promise.all(files.map((file) => file.arrayBuffer().catch(() => {
+  throw new Refused(422, { problem: "\"" + file.name + "\" cannot be read", mend: "if it is a folder, drop the files in it" });
+})));
 
 const undo = () => does(() => change("undo", {}), "Taken back.");
 const redo = () => does(() => change("redo", {}), "Done again.");
@@ -146,8 +156,7 @@ function showDeeds() {
     deed("the numbers", () => does(() => save("numbers.json")), known), "; or ",
     deed("print this ticket", () => print()), "."));
   const held = document.activeElement.closest("#deed-words") && document.activeElement.textContent;
-  by("deed-words").replaceWith(made("div", { id: "deed-words" }, ...parts,
-    made("p", { id: "trouble", role: "alert" })));
+  by("deed-words").replaceChildren(...parts);
   // Whoever works by keyboard stays where they were.
   for (const button of by("deed-words").querySelectorAll("button"))
     if (held && button.textContent === held) button.focus();
@@ -246,6 +255,7 @@ function showShelf() {
 
 // ---- from outside
 
+by("put-away").onclick = () => complain("");
 by("file").onchange = (event) => {
   take(event.target.files);
   event.target.value = "";
@@ -260,7 +270,8 @@ addEventListener("dragleave", (event) => {
 addEventListener("drop", (event) => {
   event.preventDefault();
   document.body.classList.remove("dropping");
-  take(event.dataTransfer.files);
+  if (event.dataTransfer.files.length) take(event.dataTransfer.files);
+  else complain("What was dropped is no file. Save it as one, and drop that.");
 });
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.target.tagName === "INPUT") return;

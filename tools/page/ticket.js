@@ -1,7 +1,7 @@
 // The job ticket: sentences whose underlined words are the scene's keys. A field opens a slip below
 // its sentence; what is typed there stays until it is written in or left, over a reload as well.
 import { change, Refused } from "/server.js";
-import { capital, complaint, deed, made, raised, say, typeset } from "/words.js";
+import { capital, complain, complaint, deed, ended, made, raised, say, typeset } from "/words.js";
 
 const order = document.getElementById("order");
 const slips = new Map();   // key -> slip
@@ -76,7 +76,7 @@ function madeSlip(key, typed) {
     clearTimeout(later);
     later = setTimeout(() => attempt(input.value, true), 250);
   };
-  const writes = (value) => { clearTimeout(later); attempt(value, false); };
+  const writes = (value) => { clearTimeout(later); complain(""); attempt(value, false); };
 
   const slip = made("form", { class: "slip", "aria-label": segment.about });
   slip.onsubmit = (event) => { event.preventDefault(); writes(input.value); };
@@ -225,7 +225,7 @@ function showLooks(ticket) {
   for (const note of order.querySelectorAll(".look")) note.remove();
   const art = order.querySelector("[data-topic=art]");
   if (!art) return;
-  const notes = [...(ticket.looks || [])].map((look) => made("p", { class: "look" }, "Mind: " + look + "."));
+  const notes = [...(ticket.looks || [])].map((look) => made("p", { class: "look" }, "Mind: " + ended(look)));
   art.after(...notes);
 }
 

@@ -25,7 +25,7 @@ export const raised = (words) => words.replaceAll("cd/m2", "cd/m\u00b2").replace
 export const typeset = (words) => raised(words).replaceAll(/(\d) (%|cd|mm|K\b|lm\b)/g, "$1\u00a0$2");
 
 export const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
-const ended = (words) => (!words || /[.?!]$/.test(words) ? words : words + ".");
+export const ended = (words) => (!words || /[.?!]$/.test(words) ? words : words + ".");
 
 // What is wrong and how to mend it, with what it is said of: a key, as the command line has it, or
 // the scene as a whole.
@@ -33,6 +33,11 @@ export function complaint({ key, words, mend }) {
   const isOfScene = !key && words.startsWith("is ");
   const what = key ? key + ": " + words : isOfScene ? "The scene " + words : capital(words);
   return (ended(what) + " " + ended(capital(mend))).trim();
+}
+
+// Stands below everything until something else is done.
+export function complain(words) {
+  document.getElementById("trouble").textContent = words;
 }
 
 export function say(words) {
