@@ -1,7 +1,7 @@
 // Puts the page together: events in, words and light out.
 import { showDifference, showWhere } from "/difference.js";
 import { change, get, listenAlways, Refused, save } from "/server.js";
-import { begin, forgetLight, layOut, look, showFinishes, showPieces, showRound, showWalked, standFrom } from "/stand.js";
+import { begin, forgetLight, layOut, look, settleArt, showFinishes, showPieces, showRound, showWalked, standFrom } from "/stand.js";
 import { clearAnswers, openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
 import { choices, complain, complaint, deed, made, say, typeset } from "/words.js";
 
@@ -81,6 +81,7 @@ function showViewers() {
 // ---- what can be done
 
 async function does(what, words) {
+  await settleArt();
   complain("");
   try {
     await what();
@@ -134,7 +135,7 @@ function showDeeds() {
       deed("change places", () => does(async () => {
         const [mine, other] = [ticket.design, ticket.beside];
         await change("select", { design: other });
-        await change("beside", { design: mine });
+        await change("beside", { design: mine }, other);
       }, "They have changed places.")), "."));
   } else {
     parts.push(sentence("Stand ",
@@ -233,7 +234,7 @@ async function showSmallPicture(image, design) {
 
 function kept({ name }) {
   return made("button", { type: "button", "data-design": name,
-    onclick: () => does(() => change("select", { design: name }), name + " is on the bench.") },
+    onclick: () => does(() => change("select", { design: name }, ""), name + " is on the bench.") },
     made("img", { alt: "" }), made("span", {}, name));
 }
 
@@ -302,5 +303,5 @@ choices(by("modes"), [["eye", "as the eye sees it"], ["measured", "measured"],
                       ["photograph", "photographed in its base"]], "eye",
         (mode) => look({ mode }, round));
 begin({ pickEdge: (key) => openSlip(key),
-        moveArt: (place) => does(() => writeIn("art.centre", place, "0 mm, 0 mm")) });
+        moveArt: (place, design) => does(() => writeIn("art.centre", place, "0 mm, 0 mm", design)) });
 listenAlways(heard, gone, back);

@@ -1,6 +1,10 @@
 // Talks to the server of this page. The token stands behind the # of the address, where no browser
 // sends it anywhere by itself.
 
+// The design whose ticket is shown: what is asked of it is done to no other, whoever opens one
+// meanwhile.
+let shown = "";
+
 const headers = () => ({ "X-Rimeglow-Token": location.hash.slice(1) });
 
 // A refusal in the server's own words.
@@ -23,10 +27,10 @@ export async function get(path) {
   return checked(await fetch("/api/" + path, { headers: headers() }));
 }
 
-export async function change(path, body) {
+export async function change(path, body, of = shown) {
   const sent = body instanceof Blob ? body : JSON.stringify(body);
-  return (await checked(
-    await fetch("/api/" + path, { method: "POST", headers: headers(), body: sent }))).json();
+  return (await checked(await fetch("/api/" + path + "?of=" + encodeURIComponent(of),
+                                    { method: "POST", headers: headers(), body: sent }))).json();
 }
 
 // Calls heard(kind, data) for every event until the stream ends, then throws.
@@ -53,6 +57,7 @@ export async function listenAlways(heard, gone, back) {
     let isBack = false;
     try {
       await listen((kind, data) => {
+        if (kind === "ticket") shown = data.design;
         if (!isBack) back();
         isBack = true;
         heard(kind, data);

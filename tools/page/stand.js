@@ -1,6 +1,7 @@
 // The panel in its base, as one piece or two side by side: its light, its edges to be picked, its
 // art to be moved, and a light meter to be pointed at it.
 import { difference, isBetween } from "/difference.js";
+import { clipOf, drawShape } from "/outline.js";
 import { change, get } from "/server.js";
 import { made, say, typeset } from "/words.js";
 
@@ -14,10 +15,12 @@ const finishes = { bottom: "", top: "", left: "", right: "", holes: "" };
 const view = { viewer: "straight", mode: "eye" };
 let places = new Map();  // name -> { above_deg, left_deg, behind }
 const isBehind = () => Boolean((places.get(view.viewer) || {}).behind);
+const rightward = () => (isBehind() ? -1 : 1);  // along the panel
 let pieces = [];  // { design, panel, element, light, photograph, scale }
 let doings = { pickEdge() {}, moveArt() {} };
 
 export function begin(what) { doings = what; }
+const pickEdge = (edge) => doings.pickEdge("edges." + edge);
 
 // ---- building a piece
 
@@ -30,7 +33,7 @@ function madePiece({ panel, design }, isFirst) {
   const photograph = made("img", { class: "photograph", alt: "" });
   const element = made("div", { class: "piece" }, block, base, photograph);
   const piece = { panel, element, light, face, block, base, sides, photograph, scale: 1 };
-  if (panel.shape) drawShape(piece, isFirst);
+  if (panel.shape) drawShape(piece, isFirst && pickEdge);
   if (isFirst) {
     if (!panel.shape)
       for (const edge of ["top", "right", "bottom", "left"]) face.append(madeEdge(edge));
@@ -44,45 +47,7 @@ function madePiece({ panel, design }, isFirst) {
 }
 
 function madeEdge(edge) {
-  return made("button", { type: "button", class: "edge " + edge,
-                          onclick: () => doings.pickEdge("edges." + edge) });
-}
-
-// ---- outlines other than the rectangle, drawn as they are
-
-function drawn(tag, properties) {
-  const element = document.createElementNS("http://www.w3.org/2000/svg", tag);
-  for (const [name, value] of Object.entries(properties)) element.setAttribute(name, value);
-  return element;
-}
-
-// The sheet, and on it each edge as a line that is as bright as the edge, below a broader one to be
-// picked.
-function drawShape(piece, isFirst) {
-  const { width, height, shape } = piece.panel;
-  const viewBox = "0 0 " + width + " " + height;
-  const sheet = drawn("svg", { viewBox, class: "sheet", "aria-hidden": "true" });
-  sheet.append(drawn("path", { d: shape.path, class: "acrylic" }));
-  piece.face.classList.add("shaped");
-  piece.face.prepend(sheet);
-  for (const [edge, d] of Object.entries(shape.edges)) {
-    const rim = drawn("path", { d, class: "rim " + edge });
-    sheet.append(rim);
-    piece.sides.push(rim);
-  }
-  if (!isFirst) return;
-  const edges = drawn("svg", { viewBox, class: "edges" });
-  for (const [edge, d] of Object.entries(shape.edges)) {
-    const pick = drawn("path", { d, class: "edge " + edge, role: "button", tabindex: "0" });
-    pick.onclick = () => doings.pickEdge("edges." + edge);
-    pick.onkeydown = (event) => {
-      if (event.key !== "Enter" && event.key !== " ") return;
-      event.preventDefault();
-      pick.onclick();
-    };
-    edges.append(pick);
-  }
-  piece.face.append(edges);
+  return made("button", { type: "button", class: "edge " + edge, onclick: () => pickEdge(edge) });
 }
 
 export function showFinishes(lines) {
@@ -107,7 +72,7 @@ export function layOut() {
   const wide = pieces.reduce((sum, piece) => sum + piece.panel.width + 30, 0);
   const high = Math.max(...pieces.map((piece) => piece.panel.height)) + 14;
   const free = room.width - (isBetween.matches && pieces.length > 1 ? difference.offsetWidth : 0);
-  const scale = Math.max(0.4, Math.min(free / wide, room.height / high));
+  const scale = Math.max(0.1, Math.min(free / wide, room.height / high));
   for (const piece of pieces) {
     const { panel } = piece;
     const px = (mm) => (mm * scale).toFixed(2) + "px";
@@ -122,31 +87,24 @@ export function layOut() {
     piece.face.classList.toggle("cut", Boolean(panel.cuts));
     for (const [face, cuts] of Object.entries(panel.cuts || {}))
       style.setProperty("--cuts-" + face, cuts.map(px).join(" "));
-    piece.light.style.clipPath = panel.shape ? scaledPath(panel.shape.path, scale) : "";
+    piece.light.style.clipPath = panel.shape ? clipOf(panel.shape.path, scale) : "";
     if (piece.art) layOutArt(piece);
   }
 }
 
-// Path data in mm as a clip in pixels; the flags of arcs stay.
-function scaledPath(path, scale) {
-  const px = (mm) => (mm * scale).toFixed(2);
-  return 'path(evenodd, "' + path.replace(/([MLA])([^MLA]*)/g, (_, letter, numbers) => {
-    const n = numbers.split(" ");
-    return letter + (letter === "A" ? [px(n[0]), px(n[1]), n[2], n[3], n[4], px(n[5]), px(n[6])]
-                                    : n.map(px)).join(" ");
-  }) + '")';
-}
+const middleOf = ({ design, panel }) =>
+  moved && moved.design === design ? [moved.x, moved.y] : panel.art.centre;
 
 function layOutArt(piece) {
   const { art, height } = piece.panel;
   piece.art.hidden = !art;
   if (!art) return;
   const [x0, y0, x1, y1] = art.box;
-  const [dx, dy] = pending ? [pending.x - art.centre[0], pending.y - art.centre[1]] : [0, 0];
+  const [x, y] = middleOf(piece);
+  const [dx, dy] = [x - art.centre[0], y - art.centre[1]];
   const px = (mm) => (mm * piece.scale).toFixed(2) + "px";
   Object.assign(piece.art.style, { left: px(x0 + dx), top: px(height - y1 - dy),
                                    width: px(x1 - x0), height: px(y1 - y0) });
-  const [x, y] = pending ? [pending.x, pending.y] : art.centre;
   piece.art.setAttribute("aria-label", "Art, its middle at " + x.toFixed(1) + " mm, " + y.toFixed(1) +
     " mm. Arrow keys move it by 1 mm, with Shift by 0.1 mm.");
 }
@@ -155,6 +113,7 @@ addEventListener("resize", layOut);
 
 // `told`: [{ design, panel }]
 export function showPieces(told) {
+  if (unsent && !told.some(({ design }) => design === unsent.design)) settleArt();
   const isSame = told.length === pieces.length &&
     told.every((piece, i) => piece.design === pieces[i].design &&
       JSON.stringify(piece.panel.shape) === pieces[i].drawnShape);
@@ -173,48 +132,60 @@ export function showPieces(told) {
 
 // ---- moving the art
 
-let pending = null;
+let moved = null;   // where to, on which design, until the server has answered
+let unsent = null;  // the same, until it is asked
 let later = 0;
 
-function move(piece, x, y, wait) {
-  pending = { x, y };
-  layOutArt(piece);
+function move(piece, x, y) {
+  moved = unsent = { design: piece.design, x, y };
   clearTimeout(later);
-  later = setTimeout(async () => {
-    const to = pending;
-    await doings.moveArt(to.x.toFixed(2) + " mm, " + to.y.toFixed(2) + " mm");
-    if (pending === to) pending = null;
-    layOutArt(piece);
-  }, wait);
+  layOutArt(piece);
+}
+
+// Writes in what was moved, before anything else is done.
+export async function settleArt() {
+  clearTimeout(later);
+  const to = unsent;
+  unsent = null;
+  if (!to) return;
+  await doings.moveArt(to.x.toFixed(2) + " mm, " + to.y.toFixed(2) + " mm", to.design);
+  if (moved === to) moved = null;
+  layOut();
+}
+
+// A step of so many mm, a tenth of it with Shift, where an arrow key points; none of other keys.
+function stepOf(event, mm) {
+  const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  if (!step) return null;
+  event.preventDefault();
+  const size = event.shiftKey ? 0.1 * mm : mm;
+  return [rightward() * size * step[0], size * step[1]];
 }
 
 function artKey(event) {
-  const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  const step = stepOf(event, 1);
   if (!step) return;
-  event.preventDefault();
-  const piece = pieces[0];
-  const size = event.shiftKey ? 0.1 : 1;
-  const [x, y] = pending ? [pending.x, pending.y] : piece.panel.art.centre;
-  move(piece, x + size * step[0] * (isBehind() ? -1 : 1), y + size * step[1], 300);
+  const [x, y] = middleOf(pieces[0]);
+  move(pieces[0], x + step[0], y + step[1]);
+  later = setTimeout(settleArt, 300);
 }
 
 function artGrip(event) {
   if (event.button !== 0) return;
   const piece = pieces[0];
-  const [x, y] = piece.panel.art.centre;
+  const [x, y] = middleOf(piece);
   const from = [event.clientX, event.clientY];
-  const side = isBehind() ? -1 : 1;
   let isMoved = false;
   piece.art.setPointerCapture(event.pointerId);
   piece.art.onpointermove = (to) => {
-    const dx = side * (to.clientX - from[0]) / piece.scale;
+    const dx = rightward() * (to.clientX - from[0]) / piece.scale;
     const dy = -(to.clientY - from[1]) / piece.scale;
     isMoved = isMoved || Math.hypot(dx, dy) > 0.7;
-    if (isMoved) move(piece, x + dx, y + dy, 1e6);
+    if (isMoved) move(piece, x + dx, y + dy);
   };
   piece.art.onpointerup = piece.art.onpointercancel = () => {
     piece.art.onpointermove = piece.art.onpointerup = piece.art.onpointercancel = null;
-    if (isMoved) move(piece, pending.x, pending.y, 0);
+    settleArt();
   };
 }
 
@@ -225,17 +196,15 @@ let isAsking = false;
 
 function placeOf(piece, event) {
   const box = piece.face.getBoundingClientRect();
-  const side = isBehind() ? 1 - (event.clientX - box.left) / box.width
-                                        : (event.clientX - box.left) / box.width;
-  return { x: side * piece.panel.width,
+  const right = (event.clientX - box.left) / box.width;
+  return { x: (isBehind() ? 1 - right : right) * piece.panel.width,
            y: (1 - (event.clientY - box.top) / box.height) * piece.panel.height };
 }
 
 async function read(piece, place) {
   const mine = ++asked;
   piece.at = place;
-  piece.point.style.left = (place.x * piece.scale).toFixed(1) + "px";
-  piece.point.style.top = ((piece.panel.height - place.y) * piece.scale).toFixed(1) + "px";
+  placePoint(piece);
   if (isAsking) return;
   isAsking = true;
   try {
@@ -250,25 +219,26 @@ async function read(piece, place) {
   if (mine !== asked) read(piece, piece.at);
 }
 
+function placePoint({ point, at, scale, panel }) {
+  point.style.left = (at.x * scale).toFixed(1) + "px";
+  point.style.top = ((panel.height - at.y) * scale).toFixed(1) + "px";
+}
+
 function labelPoint(piece) {
   const { width, height } = piece.panel;
   piece.at = piece.at || { x: width / 2, y: height / 2 };
-  piece.point.style.left = (piece.at.x * piece.scale).toFixed(1) + "px";
-  piece.point.style.top = ((height - piece.at.y) * piece.scale).toFixed(1) + "px";
+  placePoint(piece);
   piece.point.setAttribute("aria-label", "Light meter. Arrow keys point it, 5 mm a step, with Shift 0.5 mm.");
   piece.point.setAttribute("aria-describedby", "meter");
 }
 
 function pointKey(event) {
-  const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  const step = stepOf(event, 5);
   if (!step) return;
-  event.preventDefault();
   const piece = pieces[0];
-  const size = event.shiftKey ? 0.5 : 5;
-  const side = isBehind() ? -1 : 1;
   const within = (value, most) => Math.min(Math.max(value, 0), most);
-  read(piece, { x: within(piece.at.x + side * size * step[0], piece.panel.width),
-                y: within(piece.at.y + size * step[1], piece.panel.height) });
+  read(piece, { x: within(piece.at.x + step[0], piece.panel.width),
+                y: within(piece.at.y + step[1], piece.panel.height) });
 }
 
 // ---- light
@@ -388,8 +358,8 @@ async function showLegend() {
   legend.alt = "The false colours, dark for little light, bright for much";
 }
 
-export function look(change, round) {
-  Object.assign(view, change);
+export function look(other, round) {
+  Object.assign(view, other);
   showLegend();
   stand.classList.toggle("measured", view.mode === "measured");
   turn();

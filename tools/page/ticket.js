@@ -18,8 +18,8 @@ function keepDraft(key, typed) {
   sessionStorage.setItem(draftsName(), JSON.stringify(all));
 }
 
-export async function writeIn(key, value, standing = "") {
-  return change("edit", { key, value, standing });
+export async function writeIn(key, value, standing = "", of = design) {
+  return change("edit", { key, value, standing }, of);
 }
 
 // ---- slips
