@@ -55,6 +55,49 @@ test("a mistake stands beside its words, and what was typed outlives a reload", 
   await page.waitForFunction(() => document.querySelector('[data-key="panel.thickness"]').textContent === "3.2 mm");
 });
 
+test("a move of the art is written where it was made, or nowhere", async (t) => {
+  const shop = await Workshop.open(t);
+  const { page } = shop;
+  const before = await shop.scene("moon");
+  await page.focus(".art");
+  await page.keyboard.press("ArrowRight");
+  await page.click('[data-design="moon"]');
+  await page.waitForFunction(() => document.getElementById("design").textContent === "moon");
+  assert.match(await shop.scene("star-map"), /centre = \["71.00 mm", "65.00 mm"\]/);
+  const other = await shop.tab();
+  await page.focus(".art");
+  await Promise.all([page.keyboard.press("ArrowRight"), other.click('[data-design="plaque"]')]);
+  await page.waitForFunction(() => document.getElementById("design").textContent === "plaque");
+  const plaque = await shop.scene("plaque");
+  await page.evaluate(() => import("/stand.js").then(({ settleArt }) => settleArt()));
+  assert.equal(await shop.scene("plaque"), plaque);
+  assert.ok([before, before.replace('"75 mm", "85 mm"', '"76.00 mm", "85.00 mm"')].includes(await shop.scene("moon")));
+  assert.deepEqual(shop.faults, []);
+});
+
+test("the focus stays near what was done, and in what is being typed", async (t) => {
+  const shop = await Workshop.open(t);
+  const { page } = shop;
+  const isIn = (selector) => page.waitForFunction((wanted) =>
+    document.querySelector(wanted)?.contains(document.activeElement), selector);
+  for (const words of ["a copy", "Put it away"]) {
+    await page.locator("#deed-words .deed", { hasText: words }).focus();
+    await page.keyboard.press("Enter");
+    await page.locator("#deed-words .deed", { hasText: words }).waitFor({ state: "detached" });
+    await isIn("#deeds");
+  }
+  await page.focus('[data-design="moon"]');
+  await page.keyboard.press("Enter");
+  await isIn('[data-design="moon"][aria-current=true]');
+  await page.click('[data-key="panel.width"]');
+  await page.keyboard.type("15");
+  const other = await shop.tab();
+  await other.click("text=Light another edge too");
+  await page.waitForSelector('[data-key="lamp[1].count"]');
+  await page.keyboard.type("1 mm");
+  assert.equal(await page.inputValue(".slip input"), "151 mm");
+});
+
 test("memory stays flat over 200 changes", async (t) => {
   const shop = await Workshop.open(t);
   const residentMb = async () => {

@@ -15,6 +15,7 @@ let taken = "";  // the names of files that are on their way to the server
 
 function heard(kind, data) {
   if (kind === "ticket") {
+    const held = ["shelf", "answers", "deeds"].find((id) => by(id).contains(document.activeElement));
     const isPredictedAnew = ticket && ticket.design === data.design && !data.problems.length;
     ticket = data;
     round = null;
@@ -34,6 +35,9 @@ function heard(kind, data) {
       showPieces(ticket.panel ? [{ design: ticket.design, panel: ticket.panel }] : []);
       showFinishes(ticket.lines);
     }
+    // Whoever works by keyboard stays near what they did, though that is no more.
+    if (held && document.activeElement === document.body)
+      (by(held).querySelector("[aria-current=true]") || by(held)).focus({ preventScroll: true });
   }
   if (kind === "even") showEven(data);
   if (kind === "compared") showCompared(data);

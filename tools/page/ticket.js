@@ -193,7 +193,8 @@ export function showTicket(ticket, { chooseFile, doWith }) {
   if (isSame) {
     old.forEach((paragraph, i) => update(paragraph, ticket.lines[i]));
   } else {
-    const { key: focused, does } = document.activeElement.dataset;
+    const held = document.activeElement;
+    const { key: focused, does } = held.dataset;
     order.replaceChildren();
     if (ticket.problems.length) order.append(problemList(ticket.problems));
     for (const line of ticket.lines) {
@@ -207,6 +208,8 @@ export function showTicket(ticket, { chooseFile, doWith }) {
       const field = fieldOf(key);
       if (field) field.closest("p, h1").after(slip);
     }
+    // Whoever types goes on typing.
+    if (held.isConnected && held !== document.activeElement) held.focus({ preventScroll: true });
     if (focused && fieldOf(focused)) fieldOf(focused).focus();
     // Whoever added a sentence or struck one out by keyboard stays beside it.
     if (does) (beside(does) || order.querySelector("[data-does]")).focus();
