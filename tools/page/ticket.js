@@ -73,6 +73,7 @@ function madeSlip(key, typed) {
   let later = 0;
   input.oninput = () => {
     keepDraft(key, input.value);
+    echo.textContent = "";
     clearTimeout(later);
     later = setTimeout(() => attempt(input.value, true), 250);
   };
