@@ -62,6 +62,41 @@ test("at 400 % nothing needs sideways scrolling and every field is large enough"
   await shop.expectAccessible("zoomed");
 });
 
+test("forced colours tell which view is chosen", async (t) => {
+  const shop = await Workshop.open(t, { forcedColors: "active" });
+  const ground = (value) => shop.page.evaluate((wanted) =>
+    getComputedStyle(document.querySelector(`[data-value="${wanted}"]`)).backgroundColor, value);
+  assert.notEqual(await ground("straight"), await ground("seated"));
+  await shop.shot("forced-colours");
+});
+
+test("long names and many designs stay within their places", async (t) => {
+  const shop = await Workshop.open(t);
+  const { page } = shop;
+  const box = (selector) => page.locator(selector).boundingBox();
+  await shop.write("title", "x".repeat(300));
+  await page.waitForFunction(() => /^x+$/.test(document.querySelector("h1").textContent));
+  const [title, ticket] = [await box("h1 .field"), await box("#ticket")];
+  assert.ok(title.x + title.width < ticket.x + ticket.width, "a title of one word ends on the paper");
+  await shop.write("title", "Open nights of the winter half-year, weather permitting");
+  await shop.fresh();
+  await page.evaluate(async () => {
+    const { change } = await import("/server.js");
+    for (let i = 0; i < 8; ++i) await change("copy", {});
+    await change("select", { design: "star-map-9" });
+  });
+  await page.waitForFunction(() => document.getElementById("design").textContent === "star-map-9");
+  const [shelf, here, open] = [await box("#kept"), await box("#shelf [aria-current=true]"), await box("#open")];
+  assert.ok(here.x >= shelf.x && here.x + here.width <= shelf.x + shelf.width, "the design on the bench is seen");
+  assert.ok(open.x >= shelf.x + shelf.width - 1 && open.x + open.width < ticket.x, "and so is the way to open another");
+  await shop.fresh();
+  await page.waitForSelector("#stand:not(.old)");
+  await shop.shot("many-designs");
+  await page.emulateMedia({ media: "print" });
+  const [words, picture] = [await box("h1 .field"), await box(".light")];
+  assert.ok(words.y < picture.y + picture.height, "printed, the title stands beside the picture");
+});
+
 test("stands still for those who ask for it", async (t) => {
   const shop = await Workshop.open(t, { reducedMotion: "reduce" });
   const moving = await shop.page.evaluate(() => [...document.querySelectorAll("*")].filter(

@@ -243,16 +243,17 @@ function kept({ name }) {
 }
 
 function showShelf() {
-  const shelf = by("shelf");
+  const shelf = by("kept");
   const shown = [...shelf.querySelectorAll("[data-design]")].map((button) => button.dataset.design);
   if (String(shown) !== String(ticket.shelf.map((design) => design.name))) {
-    shelf.replaceChildren(...ticket.shelf.map(kept),
-      made("button", { type: "button", class: "open", onclick: chooseFile }, "Open a scene or art"));
+    shelf.replaceChildren(...ticket.shelf.map(kept));
   }
   for (const { name, pictured } of ticket.shelf) {
     const button = shelf.querySelector(`[data-design="${name}"]`);
     const image = button.querySelector("img");
     const isHere = round && round.pieces.some((piece) => piece.design === name);
+    if (name === ticket.design && button.getAttribute("aria-current") !== "true")
+      shelf.scrollLeft = button.offsetLeft - shelf.clientWidth / 2;
     button.setAttribute("aria-current", String(name === ticket.design));
     if (round ? isHere : pictured && !image.src) showSmallPicture(image, name);
   }
@@ -260,6 +261,7 @@ function showShelf() {
 
 // ---- from outside
 
+by("open").onclick = chooseFile;
 by("put-away").onclick = () => complain("");
 by("file").onchange = (event) => {
   take(event.target.files);
