@@ -85,6 +85,64 @@ TEST(LaserSvg, TheOutlineIsTrueToSizeAndLargerByHalfTheKerfAllRound) {
   }
 }
 
+// Where a part's lines, 0.1 mm wide, cross a height or a column, from the rim's lower left corner.
+std::vector<double> crossings(const std::string& svg, const std::string& part, bool along_x,
+                              double at_mm) {
+  ArtRequest request;
+  request.pixel_mm = 0.04;
+  request.only_id = part;
+  const Art art = read_art(svg, request);
+  const Coverage drawn(art.drawing);
+  const double size_mm = art.drawing.pixel_mm * std::max(art.drawing.columns, art.drawing.rows);
+  std::vector<double> places;
+  bool inside = false;
+  for (double mm = -20.0; mm < size_mm - 20.0; mm += 0.02) {
+    const Vec2 point = along_x ? Vec2(mm, at_mm) : Vec2(at_mm, mm);
+    const Vec2 page = art.drawing.origin_mm + Vec2(20.0, 20.0) + point;
+    const bool on = drawn.at(page.x(), page.y()) > 0.5;
+    if (on && !inside) places.push_back(mm + 0.05);
+    inside = on;
+  }
+  return places;
+}
+
+void expect_near(const std::vector<double>& found, const std::vector<double>& expected) {
+  ASSERT_EQ(found.size(), expected.size());
+  for (std::size_t i = 0; i < found.size(); ++i) EXPECT_NEAR(found[i], expected[i], 0.1) << i;
+}
+
+// Round at the upper left alone. 2 mm below the top that corner is 10 - sqrt(10^2 - 8^2) = 4 mm in;
+// bent the other way it would be 9.8 mm in, in a box of the same size. On the back it lies right.
+TEST(LaserSvg, ARoundCornerBulgesOutwardOnEitherFaceAndIsMirroredOnTheBack) {
+  Outline outline = empty_outline({60.0, 40.0});
+  const Vec2 rim[] = {{0, 30}, {0, 0}, {60, 0}, {60, 40}, {10, 40}};
+  for (std::size_t i = 0; i < 4; ++i) {
+    OutlinePiece piece;
+    piece.start_mm = rim[i];
+    piece.end_mm = rim[i + 1];
+    append(outline, piece);
+  }
+  OutlinePiece corner;
+  corner.start_mm = rim[4];
+  corner.end_mm = rim[0];
+  corner.centre_mm = {10.0, 30.0};
+  corner.radius_mm = 10.0;
+  append(outline, corner);
+  const std::string front = laser_svg(outline, Side::front, 0.0, {}, Jig::left_out);
+  const std::string back = laser_svg(outline, Side::back, 0.0, {}, Jig::left_out);
+  expect_near(crossings(front, "outline", true, 38.0), {4.0, 60.0});
+  expect_near(crossings(back, "outline", true, 38.0), {0.0, 56.0});
+  expect_near(crossings(back, "outline", true, 2.0), {0.0, 60.0});
+}
+
+// The beam runs half a kerf within the window's rim, so that the window is as large as the blank.
+TEST(LaserSvg, TheJigsWindowIsAsLargeAsTheBlank) {
+  const std::string svg =
+      laser_svg(rounded_rectangle(60.0, 40.0, 0.0), Side::front, 1.0, {}, Jig::drawn);
+  expect_near(crossings(svg, "jig", true, 20.0), {-15.0, 0.5, 59.5, 75.0});
+  expect_near(crossings(svg, "jig", false, 30.0), {-15.0, 0.5, 39.5, 55.0});
+}
+
 // An angle bracket with a round hole: the kerf goes outward at the rim, its hollow corner and in
 // the hole, so that arms stay as wide, plus the kerf, and the hole is smaller by it.
 TEST(LaserSvg, HollowCornersAndHolesKeepTheirKerfToo) {
@@ -108,31 +166,9 @@ TEST(LaserSvg, HollowCornersAndHolesKeepTheirKerfToo) {
   }
   const double kerf = 1.0;
   const std::string svg = laser_svg(outline, Side::front, kerf, {}, Jig::left_out);
-  ArtRequest request;
-  request.pixel_mm = 0.02;
-  request.only_id = "outline";
-  const Art art = read_art(svg, request);
-  const Coverage drawn(art.drawing);
-  // Where the line crosses these heights and columns, from the rim's lower left corner.
-  const auto crossings = [&](bool along_x, double at_mm) {
-    std::vector<double> places;
-    bool inside = false;
-    for (double mm = -2.0; mm < 42.0; mm += 0.02) {
-      const Vec2 point = along_x ? Vec2(mm, at_mm) : Vec2(at_mm, mm);
-      const Vec2 page = art.drawing.origin_mm + Vec2(20.0, 20.0) + point;
-      const bool on = drawn.at(page.x(), page.y()) > 0.5;
-      if (on && !inside) places.push_back(mm + 0.05);
-      inside = on;
-    }
-    return places;
-  };
-  const auto near = [](const std::vector<double>& found, const std::vector<double>& expected) {
-    ASSERT_EQ(found.size(), expected.size());
-    for (std::size_t i = 0; i < found.size(); ++i) EXPECT_NEAR(found[i], expected[i], 0.06) << i;
-  };
-  near(crossings(true, 30.0), {-0.5, 12.5});
-  near(crossings(false, 30.0), {-0.5, 12.5});
-  near(crossings(true, 6.0), {-0.5, 3.5, 8.5, 40.5});
+  expect_near(crossings(svg, "outline", true, 30.0), {-0.5, 12.5});
+  expect_near(crossings(svg, "outline", false, 30.0), {-0.5, 12.5});
+  expect_near(crossings(svg, "outline", true, 6.0), {-0.5, 3.5, 8.5, 40.5});
 }
 
 TEST(LaserSvg, PartsAreToldApartByTheirIdsAlone) {
@@ -155,6 +191,10 @@ TEST(LaserSvg, PartsAreToldApartByTheirIdsAlone) {
   ruler.only_id = "ruler-50-mm";
   const InkBox bar = ink_box(read_art(svg, ruler).drawing);
   EXPECT_NEAR(bar.upper_right_mm.x() - bar.lower_left_mm.x(), kRulerMm + 0.1, 0.1);
+  const std::string narrow =
+      laser_svg(rounded_rectangle(20.0, 40.0, 3.0), Side::front, 0.2, {}, Jig::left_out);
+  EXPECT_NE(narrow.find("viewBox=\"0 0 90.0000 80.0000\""), std::string::npos)
+      << "the ruler and 20 mm beside it";
 }
 
 }  // namespace
