@@ -42,6 +42,34 @@ TEST(WorkNote, SaysInputsAsTheyWereGiven) {
   EXPECT_TRUE(says(said, "Speed 127.5 mm/s"));
 }
 
+// From 300 mm/s at 3 m/s2 a head stops within v^2 / 2a = 15 mm.
+TEST(WorkNote, ReckonsFromWhatWasGiven) {
+  const Changes machine = {{"machine.kerf", "\"0.2 mm\""},
+                           {"machine.speed", "\"300 mm/s\""},
+                           {"machine.acceleration", "\"3 m/s2\""}};
+  const std::string said = note(machine, Jig::left_out);
+  EXPECT_TRUE(says(said, "The outline is drawn 0.1 mm larger all round, half the kerf."));
+  EXPECT_TRUE(says(said, "it needs 15 mm beside the art to turn."));
+}
+
+TEST(WorkNote, EachMarkBurnsAFileOfItsOwn) {
+  LoadedScene scene = load_scene(std::filesystem::path(RIMEGLOW_SCENES_DIR) / "star-map.toml", {});
+  ASSERT_TRUE(scene.model) << problems_text(scene);
+  scene.scene.marks["deep"].spacing_mm = kMmPerInch / 200.0;
+  scene.scene.art->regions.push_back({"#moon", "deep"});
+  const std::string said = work_note(scene.scene, scene.model->outline, std::nullopt,
+                                     PlanState::finished, Jig::left_out);
+  EXPECT_TRUE(says(said, "engraving-1.png: mark frost-400, 400 dpi"));
+  EXPECT_TRUE(says(said, "engraving-2.png: mark deep, 200 dpi"));
+}
+
+TEST(WorkNote, SaysWhichWayTheLinesRun) {
+  const std::string level = note({{"mark.frost-400.direction", "\"0 deg\""}}, Jig::left_out);
+  EXPECT_TRUE(says(level, "running across the panel"));
+  const std::string upright = note({{"mark.frost-400.direction", "\"90 deg\""}}, Jig::left_out);
+  EXPECT_TRUE(says(upright, "running up and down the panel"));
+}
+
 TEST(WorkNote, OrdersNoSpeedThatNobodyGave) {
   EXPECT_TRUE(says(note({{"machine.speed", "\"250 mm/s\""}}, Jig::left_out),
                    "Speed 250 mm/s, both ways; it needs"));
