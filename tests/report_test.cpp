@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <limits>
 
 #include "made_up_glow.h"
@@ -81,6 +82,8 @@ TEST(Report, ContrastIsGlowAndRoomOverWhatIsBeside) {
   ASSERT_TRUE(known);
   EXPECT_NEAR(known->mean, 5.0, 1e-12);
   EXPECT_NEAR(known->standard_error, 0.02 * 120.0 / 30.0, 1e-12);
+  seen.beside_cd_m2.standard_error = 0.02 * 30.0;
+  EXPECT_NEAR(contrast(seen)->standard_error, std::hypot(0.08, 0.02 * 5.0), 1e-12);
   seen.beside_cd_m2 = {};
   EXPECT_FALSE(contrast(seen));
 }
@@ -124,6 +127,16 @@ TEST(Report, SaysSpansOfContrastAndHotSpotsBeforeTheirNoise) {
                    "a contrast of 3 to 9, depending most on the frost of the marks, here 5"));
 }
 
+TEST(Report, SaysSpansOfTwoInAHundredAndNoneNarrower) {
+  Glow glow = made_up::glow();
+  glow.viewers.front().mean_span = Span{118.0, 122.0, 2.0, "the gloss"};
+  EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "bright").text,
+                   "glows at 118 to 122 cd/m2, depending most on the gloss, here 120 cd/m2"));
+  glow.viewers.front().mean_span = Span{119.0, 121.0, 1.0, "the gloss"};
+  EXPECT_TRUE(
+      says(about(report_on(glow, made_up::model()), "bright").text, "glows at 120 cd/m2 (good"));
+}
+
 TEST(Report, DarkRoomHasNoContrastButAVerdict) {
   Glow glow = made_up::glow();
   for (ViewerGlow& viewer : glow.viewers) viewer.room_cd_m2 = viewer.beside_cd_m2 = {};
@@ -155,6 +168,10 @@ TEST(Report, PanelsLitFromTheSideAreJudgedFromSideToSide) {
   const std::string text = about(report_on(glow, model), "even").text;
   EXPECT_TRUE(says(text, " at 50 % of the left-hand fifth")) << text;
   EXPECT_FALSE(says(text, "third"));
+  model.lamps.push_back(model.lamps.front());
+  EXPECT_TRUE(says(about(report_on(glow, model), "even").text, "left-hand fifth"));
+  model.lamps.back().along = Vec2::UnitX();
+  EXPECT_TRUE(says(about(report_on(glow, model), "even").text, "third")) << "lit from below too";
 }
 
 TEST(Report, UnengravedPartsHaveNoSayInEvenness) {
@@ -180,7 +197,9 @@ TEST(Report, SaysWhetherTheLedsShow) {
   EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "leds").text, "soft ripples"));
   glow.hot_spots[0].contrast = {0.4, 0.01};
   EXPECT_EQ(about(report_on(glow, made_up::model()), "leds").level, Level::poor);
-  glow.hot_spots[0].contrast = {0.4, 0.2};
+  glow.hot_spots[0].contrast = {0.4, 0.07};  // within 0.14 in 95 of 100 runs
+  EXPECT_EQ(about(report_on(glow, made_up::model()), "leds").level, Level::poor);
+  glow.hot_spots[0].contrast = {0.4, 0.08};  // within 0.16, more than the 0.15 that it is told by
   EXPECT_EQ(about(report_on(glow, made_up::model()), "leds").level, Level::note);
   glow.hot_spots.clear();
   EXPECT_TRUE(says(about(report_on(glow, made_up::model()), "leds").text, "cannot be told"));
@@ -245,6 +264,29 @@ TEST(Report, TellsWhereTheLightWentAndWhatTheBiggestLossMeans) {
                    "a white card behind the left edge, or white tape on it"));
 }
 
+TEST(Report, SmallLossesAreToldTogetherUnlessTheyRoundToNothing) {
+  Glow glow = made_up::glow();
+  glow.ledger = {{"missed", {0.3, 0.0}},
+                 {"sheet", {0.03, 0.0}},
+                 {"edges.bottom", {0.1, 0.0}},
+                 {"edges.top", {0.2, 0.0}}};
+  const auto text = [&] { return about(report_on(glow, made_up::model()), "light").text; };
+  EXPECT_TRUE(says(text(), "10 leave through the bottom edge and 3 go other ways.")) << text();
+  glow.ledger[1].of_emitted.mean = 0.004;
+  EXPECT_TRUE(says(text(), "20 leave through the top edge and 10 leave")) << text();
+}
+
+TEST(Report, NoCardIsAdvisedForHoles) {
+  Model model = made_up::model();
+  model.outline.edges.push_back({"holes", 30.0, {}});
+  model.edge_finish.emplace_back();
+  Glow glow = made_up::glow();
+  glow.ledger = {{"edges.holes", {0.9, 0.0}}};
+  const std::string text = about(report_on(glow, model), "light").text;
+  EXPECT_TRUE(says(text, "90 leave through the holes.")) << text;
+  EXPECT_FALSE(says(text, "card")) << text;
+}
+
 TEST(Report, NoCardIsAdvisedWhereTheLedsAre) {
   Glow glow = made_up::glow();
   glow.ledger = {{"edges.bottom", {0.9, 0.0}}};
@@ -289,8 +331,13 @@ TEST(Report, DoubtAboutTheAcrylicIsSaidInLight) {
 TEST(Report, WarnsOfNoisyPatches) {
   Glow glow = made_up::glow();
   EXPECT_FALSE(warns(report_on(glow, made_up::model()), "more photons"));
-  glow.viewers[1].patches[7].cd_m2.standard_error = 0.2 * glow.viewers[1].patches[7].cd_m2.mean;
+  PatchGlow& patch = glow.viewers[1].patches[7];
+  patch.cd_m2.standard_error = 0.049 * patch.cd_m2.mean;
+  EXPECT_FALSE(warns(report_on(glow, made_up::model()), "more photons"));
+  patch.cd_m2.standard_error = 0.051 * patch.cd_m2.mean;
   EXPECT_TRUE(warns(report_on(glow, made_up::model()), "more photons"));
+  patch.counted = false;
+  EXPECT_FALSE(warns(report_on(glow, made_up::model()), "more photons"));
 }
 
 TEST(Report, EverySentenceAboutLuminanceNamesItsViewer) {
