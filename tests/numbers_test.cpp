@@ -56,8 +56,15 @@ TEST(Numbers, SpansStandBesideWhateverHasThem) {
   Glow glow = made_up::glow();
   const Span span{1.0, 3.0, 1.0, "the frost of the marks"};
   glow.viewers[0].contrast_span = glow.hot_spots[0].span = glow.edges[1].span = span;
+  glow.viewers[0].mean_span = Span{5.0, 7.0};
+  glow.viewers[0].evenness_span = Span{0.1, 0.3};
   const Json numbers = numbers_of(glow);
-  for (const Json& spanned : {numbers["viewers"]["straight"]["contrast"], numbers["hot_spots"],
+  const Json straight = numbers["viewers"]["straight"];
+  EXPECT_EQ(straight["mean_cd_m2"]["low"].get<double>(), 5.0);
+  EXPECT_EQ(straight["mean_cd_m2"]["high"].get<double>(), 7.0);
+  EXPECT_EQ(straight["evenness"]["low"].get<double>(), 0.1);
+  EXPECT_EQ(straight["evenness"]["high"].get<double>(), 0.3);
+  for (const Json& spanned : {straight["contrast"], numbers["hot_spots"],
                               numbers["edge_glow"]["top"]["behind"]["mean_cd_m2"]}) {
     EXPECT_EQ(spanned["low"].get<double>(), 1.0);
     EXPECT_EQ(spanned["high"].get<double>(), 3.0);
@@ -80,10 +87,15 @@ TEST(Numbers, OfSeveralLitEdgesNameTheOneWhereTheLedsShowMost) {
 TEST(Numbers, HoldTheValuesToTheLastBit) {
   Glow glow = made_up::glow();
   glow.viewers[0].mean_cd_m2 = {0.1 + 0.2, 1e-300};
+  glow.viewers[0].room_cd_m2 = {12.0, 0.1};
   const Json numbers = numbers_of(glow);
   EXPECT_EQ(numbers["glow"]["mean_cd_m2"]["value"].get<double>(), 0.1 + 0.2);
   EXPECT_EQ(numbers["glow"]["mean_cd_m2"]["error"].get<double>(), 1e-300);
   EXPECT_EQ(numbers["viewers"]["straight"], numbers["glow"]);
+  EXPECT_EQ(numbers["glow"]["darkest_cd_m2"]["value"].get<double>(), 40.0);
+  EXPECT_EQ(numbers["glow"]["brightest_cd_m2"]["value"].get<double>(), 200.0);
+  EXPECT_EQ(numbers["glow"]["room_cd_m2"]["value"].get<double>(), 12.0);
+  EXPECT_EQ(numbers["glow"]["beside_cd_m2"]["value"].get<double>(), 30.0);
   EXPECT_EQ(numbers["ledger"]["missed"]["value"].get<double>(), 0.29);
   EXPECT_EQ(numbers["seed"].get<std::uint64_t>(), 7u);
   EXPECT_EQ(numbers["rows"].size(), static_cast<std::size_t>(made_up::kRows));
