@@ -84,5 +84,49 @@ TEST(Base, OnlyATouchingSlotTakesGuidedLight) {
   EXPECT_NEAR(panels::ledger_share(touching, kBaseLoss).mean, 0.05, 0.015);
 }
 
+// Along 18 mm from 2 to 20 mm above the edge, 8 mm lie in a slot 10 mm deep: 8 * rise / thickness
+// meetings, of each a touching fifth of walls that return 0.6 keeps 0.08 (derived).
+TEST(Base, ATouchingWallKeepsWhatItDoesNotReturn) {
+  Model model = lit_cuboid(0.6, 0.0, 3.0);
+  model.base.slot_depth_mm = 10.0;
+  model.base.contact = 0.2;
+  const auto kept = [&](double from_mm, double to_mm) {
+    return past_slot_contact(model, {75.0, from_mm, 1.0}, {75.0, to_mm, 1.0},
+                             std::abs(to_mm - from_mm), 0.75);
+  };
+  EXPECT_NEAR(kept(2.0, 20.0), std::pow(0.92, 8.0 * 0.75 / 3.0), 1e-12);
+  EXPECT_NEAR(kept(20.0, 2.0), std::pow(0.92, 8.0 * 0.75 / 3.0), 1e-12);
+  EXPECT_NEAR(kept(2.0, 6.0), std::pow(0.92, 4.0 * 0.75 / 3.0), 1e-12);
+  EXPECT_EQ(kept(10.0, 20.0), 1.0);
+}
+
+// As wide as the LEDs, 5 mm, and 2 mm deep; the edge of 3 mm is no wall.
+TEST(Base, ACavitysWallsAreAllRoundButForTheEdge) {
+  const Cavity cavity(lit_cuboid(0.6, 2.0, 5.0).lamps.front(), 3.0);
+  EXPECT_DOUBLE_EQ(cavity.half_width_mm, 2.5);
+  EXPECT_DOUBLE_EQ(cavity.walls_mm, 5.0 + 2.0 + 2.0 + (5.0 - 3.0));
+}
+
+// Straight up, in a base that keeps what it meets: all but what the edge reflects, 0.0387 at normal
+// incidence (Fresnel), enters it, and nothing beside it: before or behind the sheet, or where
+// chamfers of the sides cut it off.
+TEST(Base, OnlyWhatMeetsTheEdgeEnters) {
+  Model model = lit_cuboid(1e-12, 2.0, 5.0);
+  model.lamps.front().cut_mm = {4.0, 6.0};
+  const auto entering = [&](double x_mm, double z_mm) {
+    int entered = 0;
+    for (std::uint64_t k = 0; k < 100; ++k) {
+      Draws draws(statistics::kSeed, k);
+      const Ray up{Vec3(x_mm, -2.0, z_mm), Vec3::UnitY()};
+      if (through_base(model, model.lamps.front(), up, draws)) ++entered;
+    }
+    return entered;
+  };
+  for (const Vec2& beside : {Vec2(75.0, 3.1), Vec2(75.0, -0.1), Vec2(3.9, 1.5), Vec2(144.1, 1.5)})
+    EXPECT_EQ(entering(beside.x(), beside.y()), 0) << beside.transpose();
+  for (const Vec2& edge : {Vec2(75.0, 2.9), Vec2(75.0, 0.1), Vec2(4.1, 1.5), Vec2(143.9, 1.5)})
+    EXPECT_GT(entering(edge.x(), edge.y()), 80) << edge.transpose();
+}
+
 }  // namespace
 }  // namespace rimeglow::base_test
