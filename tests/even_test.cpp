@@ -167,6 +167,38 @@ TEST(EvenKnee, IsWhereACurveRisesFarthestAboveItsChordAndNowhereElse) {
   EXPECT_FALSE(knee({}, {}));
 }
 
+// A card goes across from the LEDs, half of the light moves there, all of it as much as before, and
+// art that moves away from the LEDs moves toward it.
+TEST(EvenAdvice, LooksAcrossFromTheLedsWhicheverEdgeTheyLight) {
+  const std::tuple<std::string, std::string, Vec2> edges[] = {{"bottom", "top", {0.0, 8.0}},
+                                                              {"top", "bottom", {0.0, -8.0}},
+                                                              {"left", "right", {8.0, 0.0}},
+                                                              {"right", "left", {-8.0, 0.0}}};
+  for (const auto& [edge, far, away_mm] : edges) {
+    SCOPED_TRACE(edge);
+    Scene scene;
+    scene.lamps.resize(1);
+    scene.lamps.front().edge = edge;
+    scene.lamps.front().flux_each_lm = 9.0;
+    const std::vector<Advice> all = advice_for(scene);
+    const auto advised = [&](const std::string& what) {
+      const auto found = std::find_if(all.begin(), all.end(),
+                                      [&](const Advice& advice) { return advice.what == what; });
+      EXPECT_TRUE(found != all.end()) << what;
+      return found == all.end() ? Advice{what, scene} : *found;
+    };
+    EXPECT_EQ(advised("white tape on the " + far + " edge").scene.edge(far).kind,
+              EdgeSpec::Kind::white_tape);
+    const Scene split = advised("half of the light from the " + far + " edge").scene;
+    ASSERT_EQ(split.lamps.size(), 2u);
+    EXPECT_EQ(split.lamps[1].edge, far);
+    for (const LampSpec& lamp : split.lamps) EXPECT_EQ(lamp.flux_each_lm, 4.5);
+    const std::string moved = "the art moved 8 mm ";
+    EXPECT_EQ(advised(moved + "away from the " + edge + " edge").moved_mm, away_mm);
+    EXPECT_EQ(advised(moved + "nearer to the " + edge + " edge").moved_mm, -away_mm);
+  }
+}
+
 TEST(EvenTone, HasNoErrorWhereNothingGlows) {
   Model model = panels::sign_blank();
   panels::engrave(model, Side::back, panels::ground(0.5), panels::everywhere());
