@@ -168,6 +168,18 @@ std::string refusal(const Outline& outline, const std::vector<Chamfer>& chamfers
   return problems.empty() ? "" : problems.front().key + ": " + problems.front().what;
 }
 
+// The bottom edge runs from left to right.
+TEST(Sides, ASeatIsCutAtTheEndWhereItsNeighbourIs) {
+  const Outline rectangle = rounded_rectangle(60.0, 40.0, 0.0);
+  using Cuts = std::array<double, 2>;
+  const Outline right = cut(rectangle, {{kRight, Side::front, 2.0, 1.0}});
+  EXPECT_EQ(cut_from_seat_mm(right, kBottom), (Cuts{0.0, 2.0}));
+  EXPECT_EQ(cut_from_seat_mm(right, kTop), (Cuts{2.0, 0.0}));
+  const Outline both =
+      cut(rectangle, {{kRight, Side::back, 2.0, 1.0}, {kLeft, Side::front, 3.0, 1.0}});
+  EXPECT_EQ(cut_from_seat_mm(both, kBottom), (Cuts{3.0, 2.0}));
+}
+
 TEST(Sides, WhatCannotBeCutIsRefused) {
   const Outline rectangle = rounded_rectangle(60.0, 40.0, 0.0);
   EXPECT_EQ(refusal(rectangle, {{kTop, Side::front, 1.0, 2.0}, {kTop, Side::back, 1.0, 1.0}}), "");
