@@ -189,6 +189,32 @@ TEST(Finish, LightIsNeverLostAndGoesToTheSideItsFateSays) {
 }
 
 // Tape, card and mirror close an edge, from inside and from outside: not one photon passes.
+// Grooves turned about the normal do to light that is turned with them what they did to it before,
+// draw by draw (derived); 90 degrees is an upright raster.
+TEST(Finish, TurningGroovesAndLightTogetherChangesNothing) {
+  const Finish grooves = ground(0.2, 0.8);
+  for (const double turn_rad : {radians(30.0), radians(90.0), radians(-90.0)}) {
+    const Eigen::AngleAxisd turn(turn_rad, Vec3::UnitZ());
+    Finish turned = grooves;
+    turned.rough.along = {std::cos(turn_rad), std::sin(turn_rad)};
+    const Vec3 toward = direction_at(-0.6, 2.0);
+    for (const From from : {From::inside, From::outside}) {
+      const Vec3 ray = arriving(from, radians(50.0));
+      for (std::uint64_t k = 0; k < 200; ++k) {
+        const Draws draws(statistics::kSeed, k);
+        const Outcome before = interact(grooves, kIndex, ray, draws);
+        const Outcome after = interact(turned, kIndex, turn * ray, draws);
+        ASSERT_EQ(after.fate, before.fate);
+        ASSERT_NEAR((after.direction - turn * before.direction).norm(), 0.0, 1e-9);
+        if (from == From::outside) continue;
+        const double seen = estimate_toward(grooves, kIndex, ray, toward, draws);
+        ASSERT_NEAR(estimate_toward(turned, kIndex, turn * ray, turn * toward, draws), seen,
+                    1e-6 * seen);
+      }
+    }
+  }
+}
+
 TEST(Finish, BackedAndPaintedSurfacesAreOpaque) {
   const int count = statistics::samples(50000);
   for (const Named& named : all_finishes()) {
