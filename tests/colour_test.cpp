@@ -133,6 +133,7 @@ TEST(Colour, LumensGuessedFromCurrentAreWithinTwoOfSoldParts) {
   EXPECT_TRUE(within_two(guessed(622.0, 20.0), 1.3));
   EXPECT_TRUE(within_two(guessed(523.0, 20.0), 2.2));
   EXPECT_TRUE(within_two(guessed(466.0, 20.0), 0.6));
+  EXPECT_EQ(guessed(590.0, 20.0), guessed(622.0, 20.0)) << "amber's crystal is red's";
 }
 
 // Neither lumens that are said nor those of a measured file are a guess.

@@ -143,6 +143,12 @@ TEST(FarField, ACosineFileIsALambertianLamp) {
   }
 }
 
+TEST(FarField, NoLightGoesWhereTheTableDoesNotReach) {
+  const auto lamp = read_ies(ies([](double, double) { return 100.0; })).far_field;
+  EXPECT_NEAR(lamp->intensity_cd(radians(89.0), 1.0), 100.0, 1e-9);
+  EXPECT_EQ(lamp->intensity_cd(radians(91.0), 1.0), 0.0);
+}
+
 // Half of an even sphere's light is behind the LED, base or not.
 TEST(FarField, LightBehindTheLedMisses) {
   IesStyle sphere;

@@ -182,9 +182,12 @@ TEST(HtmlReport, SaysInputsAsTheyWereGiven) {
   scene.marks["unused"] = MarkSpec{};
   scene.lamps[0].pitch_mm = 16.6;
   scene.lamps[0].flux_each_lm = 12.5;
+  scene.edges["top"].kind = EdgeSpec::Kind::laser_cut;
+  scene.edges["top"].alpha = Vec2(0.15, 0.05);
   const std::string page = page_of(prediction);
-  for (const char* part : {"121.3 \u00d7 88.75 \u00d7 3.05 mm", "spot 0.127 mm", "pitch 16.6 mm",
-                           "12.5 lm each", "Mark frost-400"}) {
+  for (const char* part :
+       {"121.3 \u00d7 88.75 \u00d7 3.05 mm", "spot 0.127 mm", "pitch 16.6 mm", "12.5 lm each",
+        "Mark frost-400", "laser-cut, roughness 0.15 along and 0.05 through the sheet"}) {
     EXPECT_TRUE(holds(page, part)) << part;
   }
   EXPECT_FALSE(holds(page, "Mark unused"));
@@ -219,6 +222,22 @@ TEST(CurveChart, LeavesOutACurveWithoutPoints) {
   const std::string chart = curve_chart("mm up", "cd/m2", {{"none", {}}, drawn}).markup();
   EXPECT_TRUE(holds(chart, "drawn"));
   EXPECT_FALSE(holds(chart, "none</text>"));
+}
+
+// 1 +- 0.1 and 2 +- 0.1, over 300 units from 0 to 5 % above the highest end, 2.2.
+TEST(CurveChart, BandsAreTwoStandardErrorsEachWay) {
+  const Curve drawn{"drawn", {{0.0, {1.0, 0.1}}, {1.0, {2.0, 0.1}}}};
+  const std::string chart = curve_chart("mm up", "cd/m2", {drawn}).markup();
+  EXPECT_TRUE(holds(chart, "\"64.0,154.2 616.0,24.3 616.0,76.2 64.0,206.1 \"")) << chart;
+}
+
+// 100 +- 10, the longest row with its error, over 552 units from 64 on.
+TEST(RowChart, ErrorBarsReachAStandardErrorEachWay) {
+  ViewerGlow viewer;
+  viewer.rows = {{20.0, 50.0, {100.0, 10.0}}};
+  const std::string chart = row_chart(viewer).markup();
+  EXPECT_TRUE(holds(chart, "class=\"error\" x1=\"515.6\"")) << chart;
+  EXPECT_TRUE(holds(chart, "x2=\"616.0\"")) << chart;
 }
 
 class PredictionFolder : public OwnFolder {

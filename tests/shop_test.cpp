@@ -32,7 +32,7 @@ colour = "3000 K"
 slot_depth = "10 mm"
 price = "19.50 EUR"
 [mark.frost-400]
-spacing = "400 dpi"
+spacing = "300 dpi"
 alpha = 0.4
 [mark.deep]
 alpha = 0.8
@@ -122,7 +122,7 @@ speed = "100 mm/s"
   EXPECT_EQ(out.scene.panel.height_mm, 105.0);
   EXPECT_EQ(out.scene.panel.absorption_per_m, 0.2);
   EXPECT_EQ(out.scene.marks.at("frost-400").alpha_x, 0.6);
-  EXPECT_DOUBLE_EQ(out.scene.marks.at("frost-400").spacing_mm, kMmPerInch / 400.0);
+  EXPECT_DOUBLE_EQ(out.scene.marks.at("frost-400").spacing_mm, kMmPerInch / 300.0);
   EXPECT_EQ(out.scene.marks.at("mine").alpha_x, 0.8);
   EXPECT_EQ(out.scene.marks.at("mine").frost, 0.1);
   EXPECT_EQ(out.scene.lamps.at(0).colour_k, 2700.0);
