@@ -75,6 +75,17 @@ TEST(Tally, OnlyEngravedCellsAreScored) {
   EXPECT_EQ(map.cells.front().block, map.grid.strip_of(20) * kPatchesAcross + 2);
 }
 
+// Squares of 4 mm, of whole cells, in a box that is wider than high.
+TEST(Tally, SquaresTileTheBoxEachWithItsOwnCells) {
+  const ScoreMap map = score_map(engraved(panels::everywhere(), {10.0, 20.0}, {70.0, 40.0}), 1);
+  ASSERT_EQ(map.squares_across, 15);
+  ASSERT_EQ(map.squares_up, 5);
+  for (const double engraved_mm2 : map.square_engraved_mm2)
+    EXPECT_NEAR(engraved_mm2, kSquare_mm * kSquare_mm, 1e-9);
+  const int slot = map.slot.front()[map.grid.index_at({25.0, 33.0})];
+  EXPECT_EQ(map.cells[static_cast<std::size_t>(slot)].square, 3 * 15 + 3);
+}
+
 // Each phase of a fully engraved band has the same area.
 TEST(Tally, PhasesOfTheLedPitchShareTheBandNearestTheLeds) {
   Model model = panels::sign_blank();
@@ -93,6 +104,62 @@ TEST(Tally, PhasesOfTheLedPitchShareTheBandNearestTheLeds) {
   EXPECT_NEAR(band_mm2, 80.0 * 6.0, 1e-6);  // cells within 5 mm of the first: six rows
 }
 
+// Before five LEDs every other phase is engraved before three, the others before two: those are
+// told by where on the panel they lie.
+TEST(Tally, PhasesBeforeFewOfTheLedsAreNotCompared) {
+  Model model = panels::sign_blank();
+  model.lamps.front().pitch_mm = 16.0;
+  model.lamps.front().count = 5;
+  const auto checked = [](double x_mm, double) {
+    const int led = static_cast<int>((x_mm - 23.5) / 16.0);
+    const int phase = static_cast<int>((x_mm - 23.5) / 2.0) % kPhases;
+    return (led + phase) % 2 == 0 ? 1.0 : 0.0;
+  };
+  panels::engrave(model, Side::back, panels::ground(0.5), checked, {23.5, 20.0}, {103.5, 95.0});
+  const ScoreMap map = score_map(model, 1);
+  ASSERT_EQ(map.bands.size(), 1u);
+  for (std::size_t phase = 0; phase < kPhases; ++phase)
+    EXPECT_NEAR(map.bands.front().catching_mm2[phase], phase % 2 == 0 ? 3.0 * 12.0 : 0.0, 1e-6);
+}
+
+// Grooves 1 mm wide that catch light over 2.6 mm: what they catch is shared out among what is burnt
+// about it, none lost and none doubled.
+TEST(Tally, WhatDeepGroovesCatchIsSharedOutWhole) {
+  const auto grooves = [](double width_mm) {
+    return engraved(
+        [width_mm](double x, double y) {
+          return std::abs(std::remainder(x - 1.3 * y, 9.0)) < 0.5 * width_mm ? 1.0 : 0.0;
+        },
+        {10.0, 20.0}, {60.0, 70.0});
+  };
+  Model model = grooves(2.6);
+  model.layers.front().burnt = grooves(1.0).layers.front().coverage;
+  const ScoreMap map = score_map(model, 1);
+  double caught_mm2 = 0.0;
+  double shared_mm2 = 0.0;
+  for (std::size_t k = 0; k < map.grid.size(); ++k) {
+    const int slot = map.slot.front()[k];
+    if (slot < 0) continue;
+    caught_mm2 +=
+        map.cells[static_cast<std::size_t>(slot)].catching_share * map.grid.cell_area_mm2();
+    const Vec2 half = 0.5 * map.grid.cell_mm;
+    const Vec2 middle = map.grid.middle_mm(k);
+    shared_mm2 += map.catching_at(0, middle) *
+                  model.layers.front().burnt->burnt_area_mm2(middle - half, middle + half);
+  }
+  EXPECT_NEAR(shared_mm2, caught_mm2, 1e-6 * caught_mm2);
+}
+
+// Straight parts alone, whether or not a chamfer makes facets of the round ones.
+TEST(Tally, EdgeGlowIsOverWhatFacesAsTheSeatDoes) {
+  Model model = panels::sign_blank();
+  model.outline = rounded_rectangle(127.0, 127.0, 10.0);
+  EXPECT_NEAR(score_map(model, 1).edge_mm2[panels::kBottom], 107.0 * 3.0, 1e-9);
+  add_chamfer(model.outline, {panels::kTop, Side::front, 1.0, 1.0});
+  model.edge_finish.emplace_back();
+  EXPECT_NEAR(score_map(model, 1).edge_mm2[panels::kBottom], 107.0 * 3.0, 1e-9);
+}
+
 // A row of red, one of green and one of blue LEDs in one place have the same to tell; a single LED
 // has nothing. Cells in a corner belong to the bands of both rows that meet there.
 TEST(Tally, EveryPlaceOfARowHasABandOfItsOwn) {
@@ -106,6 +173,11 @@ TEST(Tally, EveryPlaceOfARowHasABandOfItsOwn) {
   left.centre_mm = {0.0, 63.5};
   left.along = -Vec2::UnitY();
   model.lamps = {single, below, below, left, below};
+  LedRow aside = below;
+  aside.centre_mm.x() += 0.5 * below.pitch_mm;
+  model.lamps.push_back(aside);
+  EXPECT_EQ(score_map(model, 1).bands.size(), 3u) << "on the same edge in another place";
+  model.lamps.pop_back();
   const ScoreMap map = score_map(model, 1);
   ASSERT_EQ(map.bands.size(), 2u);
   EXPECT_EQ(map.bands[0].edge, static_cast<std::size_t>(panels::kBottom));
