@@ -9,6 +9,7 @@
 #include <string>
 
 #include "batch_statistics.h"
+#include "measures.h"
 #include "panels.h"
 
 namespace rimeglow::glow_test {
@@ -17,8 +18,7 @@ namespace {
 constexpr double kBatchPhotons = 1000.0;
 
 // A run of a sign with one viewer, art in the box (10, 20) to (60, 70), and no photon traced.
-Run untraced(const panels::Art& art) {
-  Model model = panels::sign_blank();
+Run untraced(const panels::Art& art, Model model = panels::sign_blank()) {
   panels::engrave(model, Side::back, panels::ground(0.5), art, {10.0, 20.0}, {60.0, 70.0});
   model.viewers = {panels::eye(0.0, 0.0, Side::front), panels::eye(30.0, 0.0, Side::front)};
   RunSettings settings;
@@ -114,6 +114,20 @@ TEST(GlowOfSums, PatchesWithHardlyAnyArtAreNotJudged) {
   EXPECT_NEAR(seen.darkest_cd_m2.mean, 250.0, kRounding_cd_m2);
 }
 
+// The larger of 1 % of the patch and 1 mm2.
+TEST(GlowOfSums, PatchesCountFromAHundredthAndASquareMillimetreOn) {
+  const auto counts_from = [](double box_mm, double engraved_mm2) {
+    ScoreMap map;
+    map.grid.columns = map.grid.rows = 50;
+    map.grid.cell_mm = Vec2::Constant(box_mm / 50.0);
+    return is_counted(map, {{}, 1.001 * engraved_mm2}) &&
+           !is_counted(map, {{}, 0.999 * engraved_mm2});
+  };
+  EXPECT_TRUE(counts_from(20.0, 1.0));
+  EXPECT_TRUE(counts_from(50.0, 1.0));
+  EXPECT_TRUE(counts_from(250.0, 25.0));
+}
+
 // The error of a mean is that of its 64 batches: values +1 and -1 about the mean, half of each.
 TEST(GlowOfSums, ErrorsComeFromTheSpreadOfTheBatches) {
   auto run = untraced(panels::everywhere());
@@ -128,6 +142,60 @@ TEST(GlowOfSums, ErrorsComeFromTheSpreadOfTheBatches) {
   EXPECT_NEAR(glow.viewers.front().mean_cd_m2.standard_error, expected_cd_m2, 0.01);
   // All patches rise and fall together: their ratio is known.
   EXPECT_NEAR(glow.viewers.front().evenness.standard_error, 0.0, 1e-4);
+}
+
+// What a backdrop of a tenth sends back is dimmer than the room: the error is at most that of the
+// share of the room.
+TEST(GlowOfSums, WhatTheRoomAddsIsKnownAsItsBrightestPartIs) {
+  auto run = untraced(panels::everywhere());
+  Model model = *run.model;
+  model.room = {30.0, 0.1};
+  run.model = std::make_shared<const Model>(model);
+  run.room.front() = {{0.2, 0.5, 0.3, 0.01}, {0.1, 0.8, 0.1, 0.02}};
+  const ViewerGlow seen = glow_of(run).viewers.front();
+  EXPECT_NEAR(seen.room_cd_m2.mean, 0.2 * 30.0 + 0.5 * 3.0 + 0.3 * 30.0, 1e-12);
+  EXPECT_NEAR(seen.room_cd_m2.standard_error, 0.01 * 30.0, 1e-12);
+  EXPECT_NEAR(seen.beside_cd_m2.mean, 0.1 * 30.0 + 0.8 * 3.0 + 0.1 * 30.0, 1e-12);
+  EXPECT_NEAR(seen.beside_cd_m2.standard_error, 0.02 * 30.0, 1e-12);
+}
+
+// Warm light where all is burnt, cold light where two fifths are: as much score in each cell, two
+// fifths of the light in the latter, mixed as tristimulus values add.
+TEST(GlowOfSums, ColoursMixByTheLightOfTheirCells) {
+  auto run = untraced([](double x, double) { return x < 35.0 ? 1.0 : 0.4; });
+  Model model = *run.model;
+  model.channels = {{{1.2, 1.0, 0.3}}, {{0.9, 1.0, 1.5}}};
+  run.model = std::make_shared<const Model>(model);
+  run.map.channels = 2;
+  const std::size_t one = run.map.channel_size();
+  run.tally.field.assign(2 * one, 0);
+  for (std::size_t cell = 0; cell < run.map.cells.size(); ++cell) {
+    const bool cold = run.map.cells[cell].catching_share < 0.75;
+    run.tally.field[(cold ? one : 0) + cell * run.map.stride()] = 1 << 20;
+  }
+  const Chromaticity mixed = chromaticity({1.2 + 0.36, 1.0 + 0.4, 0.3 + 0.6});
+  const ViewerGlow seen = glow_of(run).viewers.front();
+  EXPECT_NEAR(seen.colour.x, mixed.x, 1e-4);
+  EXPECT_NEAR(seen.colour.y, mixed.y, 1e-4);
+}
+
+// Of a patch that no photon lit nothing is known; one with hardly any art is not asked about.
+TEST(GlowOfSums, DarkPatchesAreNotKnownAndBarePatchesNotAsked) {
+  auto run =
+      untraced([](double x, double y) { return x < 20.0 && !(x < 15.0 && y > 29.9) ? 0.0 : 1.0; });
+  light_blocks(run, [](int, int) { return 100.0; });
+  for (BatchSums& batch : run.tally.batches) {
+    for (std::size_t k = 0; k < batch.blocks.size(); k += run.map.stride())
+      batch.blocks[k + 1] = batch.blocks[k];
+  }
+  ASSERT_FALSE(glow_of(run).viewers.front().patches.front().counted);
+  run.tally.batches.front().blocks[4 * kPatchesAcross * run.map.stride()] = 0;
+  EXPECT_NEAR(worst_relative_error(run), 0.0, 1e-12);
+  for (BatchSums& batch : run.tally.batches) {
+    for (std::size_t strip = 10; strip < 15; ++strip)
+      batch.blocks[(strip * kPatchesAcross + 3) * run.map.stride()] = 0;
+  }
+  EXPECT_EQ(worst_relative_error(run), 1.0);
 }
 
 TEST(GlowOfSums, TheWorstKnownPatchSetsTheErrorOfTheRun) {
@@ -164,6 +232,28 @@ TEST(GlowOfSums, HotSpotsAreTheContrastOverOneLedPitch) {
   EXPECT_EQ(glow.hot_spots.front().edge, "bottom");
   EXPECT_NEAR(glow.hot_spots.front().contrast.mean, 0.5, 1e-6);
   EXPECT_NEAR(glow.hot_spots.front().contrast.standard_error, 0.0, 1e-9);
+}
+
+// Of two rows before one edge it is told of the one that shows more, whichever comes first.
+TEST(GlowOfSums, AnEdgeHasTheHotSpotsOfTheWorstOfItsRows) {
+  for (const std::size_t worst : {std::size_t{0}, std::size_t{1}}) {
+    Model model = panels::sign_blank();
+    model.lamps.push_back(model.lamps.front());
+    model.lamps.back().centre_mm.x() += 0.5 * model.lamps.back().pitch_mm;
+    auto run = untraced(panels::everywhere(), model);
+    ASSERT_EQ(run.map.bands.size(), 2u);
+    for (BatchSums& batch : run.tally.batches) {
+      for (std::size_t k = 0; k < batch.phases.size(); ++k) {
+        const std::size_t band = k / kPhases;
+        const double bright = k % kPhases == 2 ? (band == worst ? 3.0 : 1.5) : 1.0;
+        batch.phases[k] =
+            std::llround(1e6 * bright * run.map.bands[band].catching_mm2[k % kPhases]);
+      }
+    }
+    const Glow glow = glow_of(run);
+    ASSERT_EQ(glow.hot_spots.size(), 1u);
+    EXPECT_NEAR(glow.hot_spots.front().contrast.mean, 0.5, 1e-6);
+  }
 }
 
 // Thirty LEDs 4 mm apart below and three 40 mm apart above, as bright, a band before each. Their
