@@ -54,6 +54,59 @@ double effect(const Model& model, const Model& changed) {
   return mean(changed) / mean(model);
 }
 
+TEST(Spans, NameTheInputThatTakesTheValueFarthest) {
+  Span span = Span::about(10.0);
+  span.widen("the gloss", 10.0, 14.0);
+  span.widen("the grain", 10.0, 7.0);
+  EXPECT_EQ(span.low, 7.0);
+  EXPECT_EQ(span.high, 14.0);
+  EXPECT_EQ(span.widest_input, "the gloss");
+}
+
+// Half, give or take `doubt` of it in each batch left out: so far off is the ratio itself, its
+// inverse four times as far (derived). An effect is carried over that both tell, beyond three
+// standard errors, from none.
+TEST(Spans, CarryAnEffectThatIsToldEitherWayRound) {
+  Replicates usual;
+  usual.all = 4.0;
+  usual.without.fill(4.0);
+  const auto half = [&](double doubt) {
+    Replicates changed;
+    changed.all = 2.0;
+    for (std::size_t b = 0; b < kBatches; ++b)
+      changed.without[b] = 2.0 + (b % 2 == 0 ? 2.0 : -2.0) * doubt / std::sqrt(kBatches - 1.0);
+    return changed;
+  };
+  EXPECT_EQ(carried(100.0, usual, half(0.1), Carried::in_ratio), 50.0);
+  EXPECT_EQ(carried(100.0, usual, half(0.2), Carried::in_ratio), std::nullopt);
+  EXPECT_EQ(carried(100.0, usual, half(0.4), Carried::in_ratio), std::nullopt);
+  EXPECT_EQ(carried(100.0, usual, half(0.3), Carried::in_difference), 98.0);
+  EXPECT_EQ(carried(100.0, usual, half(0.4), Carried::in_difference), std::nullopt);
+}
+
+// Slopes by the span of what is said of them, both ways along the surface; either law for the
+// other.
+TEST(Spans, OfRoughnessChangeTheSlopesBothWays) {
+  for (const SlopeLaw law : {SlopeLaw::ggx, SlopeLaw::beckmann}) {
+    Finish mark = panels::ground(0.2);
+    mark.rough.slopes = {0.2, 0.4, law};
+    mark.rough.alpha_span = {0.5, 2.0};
+    std::vector<Vec2> alphas;
+    for (const Variant& variant : uncalibrated_variants(sign(mark))) {
+      const Slopes& slopes = variant.model.layers.front().mark.rough.slopes;
+      if (variant.input == "the slope law of the marks") {
+        EXPECT_NE(slopes.law, law);
+      }
+      if (variant.input == "the roughness of the marks") {
+        alphas.emplace_back(slopes.alpha_x, slopes.alpha_y);
+      }
+    }
+    ASSERT_EQ(alphas.size(), 2u);
+    EXPECT_EQ(alphas[0], Vec2(0.1, 0.2));
+    EXPECT_EQ(alphas[1], Vec2(0.4, 0.8));
+  }
+}
+
 TEST(Spans, TryBothEndsOfWhatIsNotMeasured) {
   Model model = sign(panels::ground(0.5, 0.3));
   model.edge_finish[panels::kTop] = panels::ground(0.3);
@@ -81,6 +134,7 @@ TEST(Spans, TryHalfAndTwiceTheLumensThatAreGuessed) {
   }
   EXPECT_EQ(tried, (std::vector<double>{0.5, 2.0}));
   model.lamps.push_back(model.lamps.front());
+  EXPECT_DOUBLE_EQ(uncalibrated_variants(model).back().model.flux_lm(), 4.0 * usual_lm);
   model.lamps.back().flux_guessed = false;
   const Variant last = uncalibrated_variants(model).back();
   EXPECT_EQ(last.leaning, Leaning::ways);
