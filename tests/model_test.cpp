@@ -53,6 +53,19 @@ TEST(Model, ALampStandsInTheMiddleOfItsEdgeFacingIn) {
   }
 }
 
+TEST(Model, ARowStandsWhereItIsSaidToAlongItsEdge) {
+  for (const auto& [edge, x, y] :
+       std::vector<std::tuple<std::string, double, double>>{{"bottom", 42.0, 0.0},
+                                                            {"right", 100.0, 42.0},
+                                                            {"top", 42.0, 80.0},
+                                                            {"left", 0.0, 42.0}}) {
+    Scene said = scene();
+    said.lamps[0].edge = edge;
+    said.lamps[0].centre_mm = 42.0;
+    EXPECT_EQ(build_model(said, {}).model->lamps.at(0).centre_mm, Vec2(x, y)) << edge;
+  }
+}
+
 // m = -ln 2 / ln cos(half angle); 120 degrees is Lambertian (derived).
 TEST(Model, TheBeamAngleGivesTheCosinePower) {
   Scene said = scene();
@@ -68,6 +81,18 @@ TEST(Model, TheSheetTakesItsIndexFromTheLampAndItsAbsorptionPerMillimetre) {
   EXPECT_DOUBLE_EQ(usual.absorption_per_mm, kCastAcrylicAbsorption.usual_per_m / 1000.0);
   said.panel.index = 1.5;
   EXPECT_EQ(build_model(said, {}).model->sheet.index, 1.5);
+}
+
+TEST(Model, SeveralLampsMeetTheMeanOfTheirIndicesByTheirLight) {
+  Scene said = scene();
+  said.lamps.push_back(said.lamps.front());
+  said.lamps.back().count = 2;
+  said.lamps.back().flux_each_lm = 6.0;
+  said.lamps.back().wavelength_nm = 466.0;
+  const double white = luminous_index(white_led(6500.0));
+  const double blue = luminous_index(coloured_led(466.0));
+  ASSERT_GT(blue, white + 0.005);
+  EXPECT_NEAR(build_model(said, {}).model->sheet.index, (36.0 * white + 12.0 * blue) / 48.0, 1e-12);
 }
 
 // Whatever its value: what is usual may also be measured.
@@ -112,6 +137,12 @@ TEST(Model, ALoneDeepGrooveCatchesMoreThanASolidDoes) {
   const auto row_length = static_cast<std::size_t>(line.columns);
   std::fill(line.tone.begin() + static_cast<std::ptrdiff_t>(row_length), line.tone.end(), 0);
   EXPECT_NEAR(catch_per_area(line), 1.0 + 1.5 * 0.1 / 0.2, 0.05);
+  Drawing upright = square(30, 50, 20);
+  for (std::size_t i = 0; i < upright.tone.size(); ++i)
+    if (i % row_length > 0) upright.tone[i] = 0;
+  said.marks["a"].direction_rad = radians(90.0);
+  EXPECT_NEAR(catch_per_area(upright), 1.0 + 1.5 * 0.1 / 0.2, 0.05);
+  said.marks["a"].direction_rad = 0.0;
   EXPECT_LT(catch_per_area(square(30, 50, 20)), 1.02);
   said.marks["a"].depth_mm = 0.0;
   EXPECT_EQ(catch_per_area(line), 1.0);
@@ -183,6 +214,15 @@ TEST(Model, ChamfersAreEdgesOfTheirOwn) {
   EXPECT_TRUE(polished->edge_finish[2].scatters());
   EXPECT_FALSE(polished->edge_finish[4].scatters());
   EXPECT_FALSE(polished->edge_finish[5].scatters());
+  // A finish of its own takes over neither the edge's grit nor what was measured of the edge.
+  top.alpha = Vec2(0.6, 0.7);
+  top.chamfer_kind = EdgeSpec::Kind::sanded;
+  top.chamfer_grit = "P1000";
+  const auto finer = build_model(bevelled, {}).model;
+  EXPECT_EQ(finer->edge_finish[2].rough.slopes.alpha_x, 0.6);
+  const Vec2 alpha = sanded(*grain_um("P1000"), top.stroke).alpha;
+  EXPECT_EQ(finer->edge_finish[4].rough.slopes.alpha_x, alpha.x());
+  EXPECT_EQ(finer->edge_finish[5].rough.slopes.alpha_y, alpha.y());
 }
 
 }  // namespace
