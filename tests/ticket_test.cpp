@@ -30,16 +30,19 @@ std::string with(const std::string& text, const std::string& key, const std::str
 }
 
 // The sentences of a topic, their deeds in brackets.
-std::string said(const std::string& topic, const std::string& text) {
-  const LoadedScene scene = loaded(text);
-  const auto document = parse_scene(text);
+std::string said(const std::string& topic, const std::vector<TicketLine>& lines) {
   std::string words;
-  for (const TicketLine& line : ticket_of(scene.scene, std::get<Node>(document))) {
+  for (const TicketLine& line : lines) {
     if (line.topic != topic) continue;
     for (const Segment& segment : line.segments)
       words += segment.does.empty() ? segment.words : "[" + segment.does + " " + segment.key + "]";
   }
   return words;
+}
+
+std::string said(const std::string& topic, const std::string& text) {
+  const auto document = parse_scene(text);
+  return said(topic, ticket_of(loaded(text).scene, std::get<Node>(document)));
 }
 
 TEST(Ticket, SpeaksOfOneLedAsOne) {
@@ -49,6 +52,54 @@ TEST(Ticket, SpeaksOfOneLedAsOne) {
   const std::string one = with(kPlain, "lamp.count", "1");
   EXPECT_EQ(said("light", one),
             "Lit from below by 1 white LED of 6500 K, 9 lm, 0.5 mm from the edge.[add lamp]");
+}
+
+// A scene whose text says none of it, as where a shop file does.
+TEST(Ticket, SaysWhatTheSceneHasWhereverItComesFrom) {
+  Scene scene = loaded(kPlain).scene;
+  scene.panel.width_mm = 76.2;
+  scene.lamps.front().flux_each_lm = 0.0;
+  scene.lamps.front().current_each_ma = 30.0;
+  scene.art.emplace();
+  scene.art->file = "owl.svg";
+  scene.art->rotate_rad = radians(15.0);
+  scene.marks["fine"] = MarkSpec{};
+  scene.marks["fine"].alpha_x = 0.15;
+  scene.marks["fine"].alpha_y = 0.85;
+  scene.viewers["child"] = {radians(-20.0), radians(10.0), Side::back};
+  scene.edges["top"].chamfer_front_mm = 1.0;
+  scene.edges["top"].chamfer_back_mm = 0.5;
+  const auto lines = ticket_of(scene, std::get<Node>(parse_scene("")));
+  EXPECT_EQ(
+      said("blank", lines),
+      "A 76.2 mm wide, 50 mm high, 6 mm thick blank of cast acrylic, corners rounded by 0 mm.");
+  EXPECT_EQ(lines.front().segments.at(1).both, "76.2 mm = 3 in");
+  EXPECT_EQ(said("light", lines),
+            "Lit from below by 3 white LEDs of 6500 K, 9 mm apart, 30 mA through each, 0.5 mm from "
+            "the edge.[add lamp]");
+  EXPECT_EQ(said("art", lines),
+            "owl.svg, as wide as its file says, its middle at 38.1 mm, 25 mm from the lower left "
+            "corner, turned by 15 deg, engraved on the back with fine. Its dark parts will glow.");
+  EXPECT_EQ(said("mark", lines),
+            "fine is raster, lines at 400 dpi, a spot of 0.12 mm; roughness 0.15, 0.85, 0.3 of it "
+            "melted white.");
+  EXPECT_EQ(said("chamfer", lines),
+            "Top edge chamfered by 1 mm at the front and by 0.5 mm at the back, at 45 deg to the "
+            "faces, finished as it is.");
+  EXPECT_EQ(said("viewer", lines),
+            "It is looked at as well, as child, from -20 deg above and 10 deg to the left, on its "
+            "back.[add viewer]");
+}
+
+// A bare number takes the unit that stands in its own field, millimetres where none does.
+TEST(Ticket, ABareNumberTakesTheUnitThatStandsThere) {
+  const auto toml = [](const std::string& key, const std::string& typed,
+                       const std::string& standing) {
+    return std::get<std::string>(toml_of(key, typed, standing));
+  };
+  EXPECT_EQ(toml("panel.width", "3.5", "3 in"), "\"3.5 in\"");
+  EXPECT_EQ(toml("panel.width", "3.5", ""), "\"3.5 mm\"");
+  EXPECT_EQ(toml("art.centre", "2, 30", "1 in, 25 mm"), "[\"2 in\", \"30 mm\"]");
 }
 
 TEST(TicketChamfer, ASquareEdgeAwayFromTheLampsCanBeChamfered) {
