@@ -5,8 +5,10 @@
 
 #include <array>
 #include <cmath>
+#include <utility>
 #include <vector>
 
+#include "made_up_outlines.h"
 #include "panels.h"
 #include "sampling.h"
 #include "statistics.h"
@@ -175,6 +177,51 @@ TEST(Walk, OnlyTheFirstWayFromAMarkIsStraight) {
   for (const int count : seen) EXPECT_GT(count, 0);
 }
 
+// What haze, a rough edge or the base sends on to a face comes from there, not from a mark. Exact,
+// photon by photon.
+TEST(Walk, WhatIsMetAfterAMarkEndsItsWay) {
+  Model model = panels::clear_panel({40.0, 30.0}, 3.0, 1.49);
+  panels::engrave(model, Side::back, panels::ground(0.5, 1.0), [](double, double) { return 0.5; },
+                  {1.0, 1.0}, {39.0, 10.0});
+  model.edge_finish[panels::kBottom] = panels::ground(0.5);
+  model.edge_finish[panels::kLeft] = panels::ground(0.5);
+  model.sheet.scattering_per_mm = 0.02;
+  model.lamps = {panels::strip_light(model, {30.0, 2.8}, 0.5)};
+  model.base.wall = 0.9;
+  struct LastMeetings : Ends {
+    bool last_was_mark = false;
+    bool straight = false;
+    int ended = 0;  // ways from a mark, by what else was met
+    void arrive(const Hit&, const Vec3&, double) { straight = std::exchange(last_was_mark, false); }
+    void scatter(const Hit& hit, const Finish& finish, const Vec3&, double, const Draws&) {
+      last_was_mark = hit.surface == kBackFace && finish.scatters();
+      ended += straight && hit.surface >= kFirstEdge ? 1 : 0;
+      straight = straight || last_was_mark;
+    }
+    void stray(const Vec3&, const Vec3&, const Vec3&, double) {
+      ended += std::exchange(last_was_mark, false) ? 1 : 0;
+    }
+    void wander(const LedRow&, const Ray&, const std::optional<Ray>&, double) {
+      last_was_mark = false;
+    }
+  };
+  const Prism prism = panels::prism_of(model);
+  std::array<int, 4> seen{};
+  int ended = 0;
+  for (std::uint64_t k = 0; k < 20000; ++k) {
+    LastMeetings ends;
+    travel(model, prism, anywhere_inside(model, k), Draws(statistics::kSeed, k), ends);
+    ended += ends.ended;
+    for (const int entry : {kFrontMark, kFrontOther, kBackMark, kBackOther}) {
+      if (ends.of(entry) == 0.0) continue;
+      ++seen[static_cast<std::size_t>(entry)];
+      ASSERT_EQ(ends.straight, entry == kFrontMark || entry == kBackMark) << "photon " << k;
+    }
+  }
+  for (const int count : seen) EXPECT_GT(count, 100);
+  EXPECT_GT(ended, 100);
+}
+
 // The history depends on the photon's number alone: a scorer that looks at everything sees the same
 // end as one that looks at nothing.
 TEST(Walk, AHistoryIsTheSameWhoeverWatches) {
@@ -206,6 +253,49 @@ TEST(Walk, TapeOverTheLitEdgeKeepsTheLightOut) {
     trace(model, panels::prism_of(model), statistics::kSeed, photon, ends);
   }
   EXPECT_EQ(ends.of(kMissed), 1000.0);
+}
+
+// A panel like a U: light goes straight across its notch, from the wall at x = 20 mm, which is part
+// of the right edge, to the one at 40 mm, part of the left edge.
+Model notched(double left_paint) {
+  using made_up::built;
+  Model model = panels::panel_of(
+      built(
+          {polygon({{0, 0}, {60, 0}, {60, 40}, {40, 40}, {40, 10}, {20, 10}, {20, 40}, {0, 40}})}),
+      3.0, 1.49);
+  model.edge_finish[panels::kLeft].kind = Finish::Kind::painted;
+  model.edge_finish[panels::kLeft].paint_reflectance = left_paint;
+  return model;
+}
+
+TEST(Walk, WhatIsThrownBackAcrossANotchLeavesTheWallThatItMetLast) {
+  const Model model = notched(1.0);
+  const Prism prism = panels::prism_of(model);
+  const Hit from{0.0, kFirstEdge + panels::kRight, -1, {20.0, 25.0, 1.5}, Vec3::UnitX()};
+  Ends ends;
+  int left = 0;
+  for (std::uint64_t k = 0; k < 500; ++k) {
+    Draws draws(statistics::kSeed, k);
+    const Crossed crossed = cross_hollow(model, prism, from, Vec3::UnitX(), 1.0, draws, ends);
+    EXPECT_FALSE(crossed.absorbed);
+    if (crossed.inside) continue;
+    ++left;
+    EXPECT_GT(crossed.direction.dot(crossed.last.normal), 0.0) << "photon " << k;
+    EXPECT_NEAR(crossed.last.position_mm.x(),
+                crossed.last.surface == kFirstEdge + panels::kLeft ? 40.0 : 20.0, 1e-9);
+  }
+  EXPECT_GT(left, 100);
+}
+
+TEST(Walk, PaintAcrossANotchTakesTheLightAsFinish) {
+  const Model model = notched(0.0);
+  Ends ends;
+  for (std::uint64_t k = 0; k < 100; ++k) {
+    const Ray across{{10.0, 25.0, 1.5}, Vec3::UnitX()};
+    travel(model, panels::prism_of(model), across, Draws(statistics::kSeed, k), ends);
+  }
+  EXPECT_NEAR(ends.of(kFinishLoss) + ends.of(kSheetLoss), 100.0, 1e-9);
+  EXPECT_GT(ends.of(kFinishLoss), 99.0);
 }
 
 // One photon's weights sum to one whatever it met, to rounding.
