@@ -56,14 +56,17 @@ TEST(Room, HairlinesAndGreysAreSeenByTheirArea) {
   Finish white = panels::black_paint();
   white.paint_reflectance = 1.0;
   Model model = panels::sign_blank();
+  const auto solid = [](double x, double y) { return x >= 63.5 ? panels::squares()(x, y) : 0.0; };
   panels::engrave(model, Side::front, panels::black_paint(), [](double x, double y) {
     return x < 63.5 ? std::max(panels::lines()(x, y), 0.1) : 0.0;
   });
   panels::engrave(model, Side::front, white,
-                  [](double x, double y) { return x >= 63.5 ? panels::squares()(x, y) : 0.0; });
+                  [](double x, double) { return x >= 63.5 ? 1.0 : 0.0; });
+  // Deep squares catch light about them as well; what is seen is burnt.
+  model.layers[1].burnt = panels::burnt(solid, panels::kArtLowerLeft_mm, panels::kArtUpperRight_mm);
   model.viewers = {panels::eye(0, 0, Side::front)};
   const auto area_mm2 = [&](const Layer& layer) {
-    return layer.coverage.burnt_area_mm2(model.art_lower_left_mm, model.art_upper_right_mm);
+    return layer.engraved().burnt_area_mm2(model.art_lower_left_mm, model.art_upper_right_mm);
   };
   const double white_mm2 = area_mm2(model.layers[1]);
   const double share = white_mm2 / (area_mm2(model.layers[0]) + white_mm2);
@@ -108,6 +111,28 @@ TEST(Room, AClearSheetShowsWhatAPlateDoes) {
   EXPECT_NEAR(view.front, reflected,
               statistics::z_limit(statistics::kFalseAlarm) * view.error + 1e-4);
   EXPECT_NEAR(view.front + view.back, 1.0, 0.002);
+  // A ray comes back whole or not at all; of all rays so many as a coin's throws.
+  const double error = statistics::binomial_sigma(view.front, statistics::samples(100000));
+  EXPECT_NEAR(view.error, error, 0.01 * error);
+}
+
+// A mirror behind a sheet that absorbs 0.1 per mm, seen 60 degrees from straight on: R + (1 - R)^2
+// t^2 / (1 - R t^2) comes back, R by Fresnel and t = exp(-0.1 d / cos) along the ray inside, each
+// way and before any turn back (derived). Level 1e-4; sees 0.01.
+TEST(Room, AMirrorBehindTheSheetIsDimmedByTheWholeWay) {
+  Model model = panels::sign_blank();
+  model.sheet.absorption_per_mm = 0.1;
+  panels::engrave(model, Side::back, panels::backed({}, Backing::Kind::mirror, 1.0),
+                  panels::everywhere());
+  model.viewers = {panels::eye(60, 0, Side::front)};
+  const RoomView view = views(model, 40000).front();
+  const double reflected = fresnel(1.49, 0.5);
+  const double cos_inside = std::sqrt(1.0 - 0.75 / (1.49 * 1.49));
+  const double twice = std::exp(-2.0 * 0.1 * model.thickness_mm / cos_inside);
+  const double expected =
+      reflected + (1.0 - reflected) * (1.0 - reflected) * twice / (1.0 - reflected * twice);
+  EXPECT_NEAR(view.mark.front, expected,
+              statistics::z_limit(statistics::kFalseAlarm) * view.mark.error);
 }
 
 // Shares of a small lone mark on the back seen from the front, from our own prototype of this panel
