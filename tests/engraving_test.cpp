@@ -70,6 +70,18 @@ TEST(Engraved, LineArtWithoutAPlanIsItsDarkerHalf) {
   EXPECT_TRUE(engraved_in_full(drawing).origin_mm.isApprox(drawing.origin_mm));
 }
 
+// A spot narrower than the lines' spacing never burns all: of what it can, a grey is meant to burn
+// its tone, to a step of 255.
+TEST(Engraved, AGreyIsMeantToBurnItsToneOfWhatCanBeBurnt) {
+  const Screen narrow = screen_of({0.05, ScanAxis::x}, kPixelMm);
+  ASSERT_LT(narrow.area.most(), 0.9);
+  const Drawing grey = filled(blank(60, 60), 10, 10, 40, 40, 128);
+  const Coverage wanted = meant(grey, Tone::grey, narrow);
+  const double area_mm2 = 40.0 * 40.0 * kPixelMm * kPixelMm;
+  EXPECT_NEAR(wanted.burnt_area_mm2(wanted.lower_left_mm(), wanted.upper_right_mm()) / area_mm2,
+              128.0 / 255.0 * narrow.area.most(), 0.51 / 255.0);
+}
+
 // The inverse of dot growth at work: the burnt share, not the fired one, is the tone. Without it a
 // tone of 0.25 would burn 0.88.
 TEST(Engraved, AGreyBurnsItsTone) {
@@ -199,6 +211,34 @@ TEST(ThinStrokes, DotsOfAnySizeKeepAtLeastOneLine) {
       }
     }
   }
+}
+
+// A line is as long as the speck is narrow: what is left of a level one are whole columns, of an
+// upright one whole rows.
+TEST(ThinStrokes, SpecksAreDimmedByLinesAcrossThem) {
+  const int length = screen().thin_px - 1;
+  const Drawing level = filled(blank(40, 40), 10, 12, length, 3);
+  const Drawing upright = filled(blank(40, 40), 12, 10, 3, length);
+  const Drawing level_dots = engraved(level, Tone::line_art, screen(), everywhere(0.5));
+  const Drawing upright_dots = engraved(upright, Tone::line_art, screen(), everywhere(0.5));
+  int columns_left_out = 0;
+  int rows_left_out = 0;
+  for (int k = 0; k < length; ++k) {
+    const auto in_level = [&](int row) { return level_dots.tone[level.index(10 + k, row)]; };
+    const auto in_upright = [&](int column) {
+      return upright_dots.tone[upright.index(column, 10 + k)];
+    };
+    columns_left_out += in_level(12) == 0 ? 1 : 0;
+    rows_left_out += in_upright(12) == 0 ? 1 : 0;
+    for (const int across : {13, 14}) {
+      EXPECT_EQ(in_level(across), in_level(12)) << k;
+      EXPECT_EQ(in_upright(across), in_upright(12)) << k;
+    }
+  }
+  EXPECT_GT(columns_left_out, 0);
+  EXPECT_LT(columns_left_out, length);
+  EXPECT_GT(rows_left_out, 0);
+  EXPECT_LT(rows_left_out, length);
 }
 
 TEST(StrokeMap, TellsAreasFromStrokesAndTheirDirection) {
