@@ -5,6 +5,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <memory>
 
@@ -106,6 +107,47 @@ TEST(Compare, ABrighterRoomTakesTheContrast) {
                       " instead of " + spoken(contrast_of(runs[0]))),
             std::string::npos);
   EXPECT_EQ(verdict_on(comparison, runs, 2, "nothing").find("contrast"), std::string::npos);
+}
+
+// So is a wall close behind, in the same room.
+TEST(Compare, ABackdropIsToldByTheContrast) {
+  Model free = sign(panels::squares(), panels::ground(0.3));
+  free.room.cd_m2 = 30.0;
+  Model backed = free;
+  backed.room.backdrop = 0.8;
+  const auto runs = runs_of({free, backed}, 2000);
+  EXPECT_NE(verdict_on(compare(runs, 0), runs, 1, "a wall").find("its contrast is"),
+            std::string::npos);
+}
+
+// What is said of a ratio with an error and a span, or of a change of evenness, all made up.
+TEST(Compare, WordsFollowTheSpanAndTheError) {
+  const auto runs =
+      runs_of({sign(panels::squares(), Finish{}), sign(panels::squares(), Finish{})}, 2000);
+  Comparison comparison = compare(runs, 0);
+  const auto row = [&](Quantity::Kind kind) -> Compared& {
+    const Quantity quantity{kind, "", runs[0].model->viewers[0].name};
+    const auto found =
+        std::find_if(comparison.rows.begin(), comparison.rows.end(),
+                     [&](const ComparedRow& known) { return known.quantity == quantity; });
+    return *found->designs[1];
+  };
+  const auto said = [&] { return verdict_on(comparison, runs, 1, "it"); };
+  const auto says = [&](const std::string& words) { return said().find(words) != said().npos; };
+  row(Quantity::Kind::art).ratio = Estimate{0.25, 0.01};  // 4, and 0.01 / 0.25^2 = 0.16
+  EXPECT_TRUE(says("makes the art 4 times dimmer")) << said();
+  EXPECT_TRUE(says("(here 4.0 \u00b1 0.2)")) << said();
+  row(Quantity::Kind::art).ratio = Estimate{1.001, 1e-4};
+  EXPECT_TRUE(says("leaves the art as bright as it was")) << said();
+  row(Quantity::Kind::art).span = Span{0.9, 1.3, 0.3, "the gloss"};
+  EXPECT_TRUE(says("may take 10 % of the art's light or give it 30 % more")) << said();
+  EXPECT_TRUE(says("depending most on the gloss")) << said();
+  row(Quantity::Kind::evenness).difference = Estimate{0.019, 0.001};
+  EXPECT_FALSE(says("more even")) << said();
+  row(Quantity::Kind::evenness).difference = Estimate{0.021, 0.001};
+  EXPECT_TRUE(says("more even")) << said();
+  row(Quantity::Kind::evenness).difference = Estimate{0.021, 0.011};
+  EXPECT_FALSE(says("more even")) << "not told from noise";
 }
 
 // Paint of 0.82 for 0.80: told by at least four of its errors, which are at most a third of those
@@ -226,6 +268,30 @@ TEST(Compare, SpansOfADifferenceReachTheOtherSlopeLaw) {
   EXPECT_NE(top->span->widest_input.find("edges"), std::string::npos) << top->span->widest_input;
 }
 
+// Lumens guessed in one design alone take its ratio to the other to half and to twice, no photon
+// traced anew; nothing else takes it so far. Exact. What has no ratio has no span.
+TEST(Compare, AGuessedLampAgainstAKnownOneReachesHalfAndTwice) {
+  Model known = sign(panels::squares(), Finish{});
+  known.viewers.push_back(panels::eye(0, 40, Side::front));
+  Model guessed = known;
+  for (LedRow& row : guessed.lamps) row.flux_guessed = true;
+  const Comparison comparison = compare(runs_of({known, guessed}, 4000), 2000);
+  int without_ratio = 0;
+  for (const ComparedRow& row : comparison.rows) {
+    const Compared& here = row.designs[1].value();
+    if (row.quantity.kind == Quantity::Kind::art) {
+      EXPECT_NEAR(here.span->low, 0.5, 1e-9);
+      EXPECT_NEAR(here.span->high, 2.0, 1e-9);
+      EXPECT_EQ(here.span->widest_input, "the lumens guessed from the lamp's current");
+    }
+    if (row.quantity.is_luminance() && !here.ratio) {
+      ++without_ratio;
+      EXPECT_FALSE(here.span);
+    }
+  }
+  EXPECT_GT(without_ratio, 0);
+}
+
 // The same panel by two seeds: no input does anything to a ratio that is one, and all of it is
 // noise, of some hundred photons in a cone. One end in 370 passes three standard errors by chance,
 // so that one of seven widens a span in at most 0.02 of rows, however they hang together
@@ -274,6 +340,23 @@ TEST(Compare, TheMapSaysWhereTheDifferenceIs) {
   EXPECT_GT(same, 100);
   EXPECT_LT(other, same / 10);
   EXPECT_FALSE(comparison.maps[1]->at({1.0, 1.0}));
+}
+
+// Squares are compared that both designs engrave, of art in one place.
+TEST(Compare, TheMapHoldsWhatBothDesignsEngrave) {
+  const auto half = [](double x, double) { return x < 63.5 ? 1.0 : 0.0; };
+  const auto whole = sign(panels::everywhere(), Finish{});
+  Model moved = panels::sign_blank();
+  panels::engrave(moved, Side::back, panels::ground(0.5, 0.3), panels::everywhere(),
+                  panels::kArtLowerLeft_mm + Vec2(0.0, 1.0),
+                  panels::kArtUpperRight_mm + Vec2(0.0, 1.0));
+  moved.viewers = whole.viewers;
+  const auto runs = runs_of({sign(half, Finish{}), whole, moved}, 2000);
+  const Comparison comparison = compare(runs, 0);
+  ASSERT_TRUE(comparison.maps[1]);
+  EXPECT_TRUE(comparison.maps[1]->at({30.0, 60.0}));
+  EXPECT_FALSE(comparison.maps[1]->at({100.0, 60.0}));
+  EXPECT_FALSE(comparison.maps[2]);
 }
 
 }  // namespace
