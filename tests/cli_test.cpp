@@ -78,6 +78,9 @@ TEST_F(CommandLine, ComparesValuesOfAKey) {
   const auto json = nlohmann::json::parse(read(fs::path(made) / "comparison.json"));
   EXPECT_EQ(json["designs"].size(), 3u);
   EXPECT_EQ(json["photons"], 4000);
+  const auto gain = json["rows"][0]["designs"][2]["ratio"];  // of the art, by the card
+  EXPECT_LE(gain.at("low"), gain.at("value"));
+  EXPECT_GE(gain.at("high"), gain.at("value"));
   // Ours again, so it may be replaced.
   EXPECT_EQ(run({"compare", scene(), "--change", "panel.thickness", "--to", "5mm", "--photons",
                  "4000", "--out", made, "--json"}),
@@ -192,9 +195,12 @@ TEST_F(CommandLine, VetSaysWhatFollowsFromTheScene) {
   EXPECT_EQ(run({"vet", scene(), "--set", "machine.speed=300 mm/s"}), kDone) << err.str();
   for (const char* fact :
        {"nothing wrong found", "80.0 x 24.0 mm (3.15 x 0.94 in)", "about 6.9 g", "line art",
-        "its width and height in mm", "36 lm in all", "minutes of engraving"}) {
+        "its width and height in mm", "36 lm in all", "minutes of engraving",
+        "the art begins 6.0 mm from the LEDs of the bottom edge"}) {
     EXPECT_NE(out.str().find(fact), std::string::npos) << fact << "\n" << out.str();
   }
+  ASSERT_EQ(run({"vet", scene(), "--set", "lamp.count=1"}), kDone) << err.str();
+  EXPECT_EQ(out.str().find("the art begins"), std::string::npos) << "one LED shows as one";
 }
 
 // Of every mark: rows of the first, and a scored line of 12 mm that takes no time to speak of.
