@@ -322,6 +322,22 @@ TEST(GlowOfSums, AnEdgesGlowIsPerItsArea) {
   EXPECT_EQ(found, 1);
 }
 
+// Its slot hides a lit edge from below; from above it is seen through the face, where it is rough.
+TEST(GlowOfSums, ALitEdgeInItsSlotIsSeenThroughTheFaceAlone) {
+  Model model = panels::sign_blank();
+  model.edge_finish[panels::kBottom] = panels::ground(0.3);
+  model.viewers = {panels::eye(30.0, 0.0, Side::front), panels::eye(-30.0, 0.0, Side::front)};
+  const auto seen_by = [&] {
+    std::vector<std::string> viewers;
+    for (const EdgeGlow& edge : glow_of(panels::traced(model, 64)).edges)
+      if (edge.edge == "bottom") viewers.push_back(edge.viewer);
+    return viewers;
+  };
+  EXPECT_EQ(seen_by().size(), 2u);
+  model.base.slot_depth_mm = 8.0;
+  EXPECT_EQ(seen_by(), std::vector<std::string>{model.viewers.front().name});
+}
+
 TEST(GlowOfSums, AClearBlankHasALedgerAndNoArtToSee) {
   Model model = panels::sign_blank();
   model.viewers = {panels::eye(0.0, 0.0, Side::front)};
