@@ -1,6 +1,7 @@
 // Laws of the base as a reflecting cavity.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "batch_statistics.h"
@@ -105,6 +106,29 @@ TEST(Base, ACavitysWallsAreAllRoundButForTheEdge) {
   const Cavity cavity(lit_cuboid(0.6, 2.0, 5.0).lamps.front(), 3.0);
   EXPECT_DOUBLE_EQ(cavity.half_width_mm, 2.5);
   EXPECT_DOUBLE_EQ(cavity.walls_mm, 5.0 + 2.0 + 2.0 + (5.0 - 3.0));
+}
+
+// The bottom's half of a corner of 10 mm reaches 2.9 mm up, its seat none: a slot of 2 mm takes
+// what leaves below that, and of other edges nothing.
+TEST(Base, TakesWhatLeavesTheLitEdgeWithinItsSlot) {
+  Model model = panels::clear_panel({150.0, 200.0}, 3.0, 1.49, 10.0);
+  model.lamps = {panels::strip_light(model, {60.0, 3.0}, 0.0)};
+  model.base.slot_depth_mm = 2.0;
+  const auto taken = [&](int edge, bool round, double above_mm) {
+    const auto& pieces = model.outline.pieces;
+    const auto piece = std::find_if(pieces.begin(), pieces.end(), [&](const OutlinePiece& one) {
+      return one.edge == edge && one.round() == round;
+    });
+    Hit hit;
+    hit.surface = kFirstEdge + edge;
+    hit.piece = static_cast<int>(piece - pieces.begin());
+    hit.position_mm = {4.0, above_mm, 1.5};
+    return base_at(model, hit) != nullptr;
+  };
+  EXPECT_TRUE(taken(panels::kBottom, false, 0.0));
+  EXPECT_TRUE(taken(panels::kBottom, true, 1.9));
+  EXPECT_FALSE(taken(panels::kBottom, true, 2.1));
+  EXPECT_FALSE(taken(panels::kLeft, true, 1.9));
 }
 
 // Straight up, in a base that keeps what it meets: all but what the edge reflects, 0.0387 at normal
