@@ -26,11 +26,12 @@ constexpr std::size_t kMostUndo = 200;
 Workshop::Workshop(const fs::path& designs, Publish publish)
     : shelf_(designs),
       publish_(std::move(publish)),
-      bench_({[this](const auto& seen) { hear(seen); },
-              [this](const auto& evening) { hear_evening(evening); },
-              [this](const auto& opinion) { hear_opinion(opinion); },
-              [this](const auto& walk) { hear_walk(walk); },
-              [this](const std::string& words) { tell_fault(words); }}) {
+      bench_(
+          {[this](const auto& seen) { hear(seen); },
+           [this](const auto& evening) { hear_evening(evening); },
+           [this](const auto& opinion) { hear_opinion(opinion); },
+           [this](const auto& walk) { hear_walk(walk); },
+           [this](const std::string& words) { tell_fault("a fault of the program: " + words); }}) {
   shelf_.forget_all_taken_off();  // by a program that was killed
   select(shelf_.names().empty() ? put_examples_on_the_shelf() : last_changed());
 }

@@ -42,7 +42,7 @@ function heard(kind, data) {
   if (kind === "even") showEven(data);
   if (kind === "compared") showCompared(data);
   if (kind === "walked") showWalked(data.viewers);
-  if (kind === "fault") complain("A fault of the program: " + data.words);
+  if (kind === "fault") complain(complaint({ words: data.words, mend: "" }));
   if (kind === "round" && ticket) {
     round = data;
     showWaiting();
