@@ -43,9 +43,14 @@ class Checker {
                length_text(panel.corner_radius_mm) + " leaves no straight edge",
                "it must be below half the shorter side, " + length_text(most));
     }
-    if (scene_.slot_depth_mm >= panel.height_mm) {
-      complain("base.slot_depth", "the slot swallows the whole panel",
-               "it must be below the panel's height, " + length_text(panel.height_mm));
+    for (const LampSpec& lamp : scene_.lamps) {
+      const bool is_upright = lamp.edge == "left" || lamp.edge == "right";
+      const double reach_mm = is_upright ? panel.width_mm : panel.height_mm;
+      if (scene_.slot_depth_mm < reach_mm) continue;
+      return complain("base.slot_depth",
+                      "the slot at the " + lamp.edge + " edge swallows the whole panel",
+                      std::string("it must be below the panel's ") +
+                          (is_upright ? "width, " : "height, ") + length_text(reach_mm));
     }
   }
 

@@ -213,7 +213,10 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
        "smaller pitch"},
       {with("pitch = \"20 mm\"\ncentre = \"20 mm\"\n"), 0, "lamp.centre", "reaches beyond",
        "toward the middle"},
-      {with("[base]\nslot_depth = \"130 mm\"\n"), 0, "base.slot_depth", "swallows", "120 mm"},
+      {with("[base]\nslot_depth = \"130 mm\"\n"), 0, "base.slot_depth", "bottom edge swallows",
+       "height, 120 mm"},
+      {with("edge = \"left\"\n[base]\nslot_depth = \"140 mm\"\n"), 0, "base.slot_depth",
+       "left edge swallows", "width, 140 mm"},
       {"[panel]\nwidth = \"140 mm\"\nheight = \"120 mm\"\nthickness = \"3 mm\"\ncorner_radius = "
        "\"70 mm\"\n[lamp]\ncount = 1\nflux_each = \"9 lm\"\n",
        0, "panel.corner_radius", "no straight edge", "60 mm"},

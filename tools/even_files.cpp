@@ -38,11 +38,12 @@ std::string density_png(const Density& plan) {
 std::string plan_picture(const Density& plan) {
   constexpr int kSide = 640;
   constexpr int kLegend = 28;
+  constexpr Rgb8 kBeside = {38, 44, 60};  // no tone of a plan
   const Vec2 size_mm = Vec2(plan.columns, plan.rows).cwiseProduct(plan.cell_mm);
   const double pixel_mm = size_mm.maxCoeff() / kSide;
   const int width = static_cast<int>(std::lround(size_mm.x() / pixel_mm));
   const int height = static_cast<int>(std::lround(size_mm.y() / pixel_mm));
-  Canvas canvas(kSide, height + kLegend, {});
+  Canvas canvas(kSide, height + kLegend, kBeside);
   for (int y = 0; y < height; ++y)
     for (int x = 0; x < width; ++x) {
       const Vec2 at = plan.lower_left_mm + pixel_mm * Vec2(x + 0.5, height - y - 0.5);

@@ -51,6 +51,7 @@ caption { text-align: left; color: var(--soft); font-size: 0.92rem; padding-bott
 th, td { padding: 0.4rem 1rem 0.4rem 0; text-align: left; vertical-align: top;
   border-bottom: 1px solid var(--line); }
 th { font-weight: 500; }
+tbody th { min-width: 9rem; }
 thead th { color: var(--soft); font-size: 0.88rem; }
 td.number, th.number { text-align: right; white-space: nowrap; }
 td small, .untold { color: var(--soft); }
