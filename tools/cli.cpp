@@ -274,7 +274,7 @@ void look_for_verb(const CLI::App& app, const std::vector<std::string>& argument
   const std::vector<std::string_view> names(verbs.begin(), verbs.end());
   const auto near = nearest(wrong, names);
   throw CLI::ParseError(
-      (wrong.empty() ? "what shall be done?" : "there is no verb \"" + wrong + "\";") +
+      (wrong.empty() ? "what shall be done?" : "there is no verb \"" + printable(wrong) + "\";") +
           (near ? " do you mean " + std::string(*near) + "?" : " it may be " + listed(verbs)),
       CLI::ExitCodes::RequiredError);
 }
