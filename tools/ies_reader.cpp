@@ -183,6 +183,41 @@ void check_type(double type) {
          "ask for the file in type C, as it is usual for LEDs");
 }
 
+// The intensities behind the angles, in cd.
+Planes planes_in(Numbers& numbers, std::size_t vertical_count,
+                 const std::vector<double>& horizontal_deg, double factor) {
+  Planes planes{horizontal_deg, {}};
+  double brightest = 0.0;
+  for (std::size_t plane = 0; plane < horizontal_deg.size(); ++plane) {
+    planes.cd.push_back(numbers.list(vertical_count, "a luminous intensity"));
+    for (double& cd : planes.cd.back()) {
+      if (cd < 0.0) refuse("the file gives a luminous intensity below 0: " + spoken(cd) + " cd");
+      cd *= factor;
+      brightest = std::max(brightest, cd);
+    }
+  }
+  if (!numbers.at_end()) refuse("the file holds more numbers than it says");
+  if (!(brightest > 0.0) || !std::isfinite(brightest)) refuse("the file's lamp gives no light");
+  planes.complete();
+  return planes;
+}
+
+std::shared_ptr<const FarField> far_field_of(const std::vector<double>& vertical_deg,
+                                             const Planes& planes) {
+  std::vector<double> vertical_rad, horizontal_rad, intensity_cd;
+  for (const double angle : vertical_deg) vertical_rad.push_back(radians(angle));
+  for (const double angle : planes.angles_deg) horizontal_rad.push_back(radians(angle));
+  for (const std::vector<double>& plane : planes.cd) {
+    intensity_cd.insert(intensity_cd.end(), plane.begin(), plane.end());
+  }
+  auto far_field =
+      std::make_shared<const FarField>(vertical_rad, horizontal_rad, std::move(intensity_cd));
+  if (!(far_field->flux_lm() > 0.0) || !std::isfinite(far_field->flux_lm())) {
+    refuse("the file's lamp gives no light");
+  }
+  return far_field;
+}
+
 }  // namespace
 
 MeasuredLight read_ies(std::string_view bytes) {
@@ -213,31 +248,9 @@ MeasuredLight read_ies(std::string_view bytes) {
   check_vertical(vertical_deg);
   check_horizontal(horizontal_deg);
 
-  Planes planes{horizontal_deg, {}};
-  double brightest = 0.0;
-  for (std::size_t plane = 0; plane < horizontal_count; ++plane) {
-    planes.cd.push_back(numbers.list(vertical_count, "a luminous intensity"));
-    for (double& cd : planes.cd.back()) {
-      if (cd < 0.0) refuse("the file gives a luminous intensity below 0: " + spoken(cd) + " cd");
-      cd *= multiplier * ballast * further;
-      brightest = std::max(brightest, cd);
-    }
-  }
-  if (!numbers.at_end()) refuse("the file holds more numbers than it says");
-  if (!(brightest > 0.0) || !std::isfinite(brightest)) refuse("the file's lamp gives no light");
-  planes.complete();
-
-  std::vector<double> vertical_rad, horizontal_rad, intensity_cd;
-  for (const double angle : vertical_deg) vertical_rad.push_back(radians(angle));
-  for (const double angle : planes.angles_deg) horizontal_rad.push_back(radians(angle));
-  for (const std::vector<double>& plane : planes.cd) {
-    intensity_cd.insert(intensity_cd.end(), plane.begin(), plane.end());
-  }
-  light.far_field =
-      std::make_shared<const FarField>(vertical_rad, horizontal_rad, std::move(intensity_cd));
-  if (!(light.far_field->flux_lm() > 0.0) || !std::isfinite(light.far_field->flux_lm())) {
-    refuse("the file's lamp gives no light");
-  }
+  const Planes planes =
+      planes_in(numbers, vertical_count, horizontal_deg, multiplier * ballast * further);
+  light.far_field = far_field_of(vertical_deg, planes);
   if (lamps > 1.0) {
     light.warnings.push_back("it was measured on " + spoken(lamps) +
                              " lamps together, whose light is taken for that of one LED; say "
