@@ -244,6 +244,20 @@ TEST_F(CommandLine, VetSaysHowMuchIsBurnt) {
   }
 }
 
+// Rows of dots along x, 0.1 mm apart: a spot of 0.12 mm widens a bar of 0.2 mm by its mean chord
+// within a row, 0.104 mm (derived).
+TEST_F(CommandLine, VetSaysHowMuchHeavierStrokesComeOut) {
+  const std::vector<std::string> vet = {
+      "vet", scene(), "--set", "mark.a.spacing=0.1mm", "--set", "mark.a.spot=0.12mm"};
+  ASSERT_EQ(run(vet), kDone) << err.str();
+  EXPECT_EQ(out.str().find("times what is drawn"), std::string::npos) << out.str();
+  write("square.svg",
+        "<svg xmlns='http://www.w3.org/2000/svg' width='12mm' height='12mm' viewBox='0 0 12 12'>"
+        "<path d='M1 0h.2v12h-.2zM3 0h.2v12h-.2zM5 0h.2v12h-.2zM7 0h.2v12h-.2z'/></svg>");
+  ASSERT_EQ(run(vet), kDone) << err.str();
+  EXPECT_NE(out.str().find("; that is 1.5 times what is drawn"), std::string::npos) << out.str();
+}
+
 TEST_F(CommandLine, AShopFileIsReadBesideTheSceneAndCounted) {
   write("shop.toml",
         "[panel.blank]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"

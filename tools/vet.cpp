@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <limits>
+#include <numeric>
 
 #include "beam_way.h"
 #include "laser_files.h"
@@ -97,13 +98,31 @@ std::string guess_in_words(const Model& model) {
          "guessed from current_each: it may be half or twice that";
 }
 
+double drawn_mm2(const std::vector<Drawing>& drawings) {
+  double sum = 0.0;
+  for (const Drawing& drawing : drawings) {
+    const double tones = std::accumulate(drawing.tone.begin(), drawing.tone.end(), 0.0);
+    sum += tones / kOn * drawing.pixel_mm * drawing.pixel_mm;
+  }
+  return sum;
+}
+
+// Greys are burnt in dots that allow for the spot; strokes are not.
+std::string growth_in_words(const LoadedScene& scene) {
+  constexpr double kTold = 1.1;
+  const double times = engraved_mm2(*scene.model) / drawn_mm2(scene.drawings);
+  if (scene.art->tone != Tone::line_art || !(times > kTold)) return "";
+  return "; that is " + spoken(times) + " times what is drawn, for the spot reaches beyond strokes";
+}
+
 std::string art_facts(const LoadedScene& scene) {
   const ArtInfo& art = *scene.art;
   std::string text = art_size_text(scene) + "\n";
   text += std::string("Art: treated as ") +
           (art.tone == Tone::line_art ? "line art" : "grey tones") + ", burnt over " +
           spoken(engraved_mm2(*scene.model)) + " mm2, " +
-          percent(engraved_mm2(*scene.model) / area_mm2(scene.model->outline)) + " of the panel\n";
+          percent(engraved_mm2(*scene.model) / area_mm2(scene.model->outline)) + " of the panel" +
+          growth_in_words(scene) + "\n";
   return text;
 }
 
