@@ -203,61 +203,6 @@ TEST_F(CommandLine, VetSaysWhatFollowsFromTheScene) {
   EXPECT_EQ(out.str().find("the art begins"), std::string::npos) << "one LED shows as one";
 }
 
-// Of every mark: rows of the first, and a scored line of 12 mm that takes no time to speak of.
-TEST_F(CommandLine, VetCountsTheTimeOfEveryMark) {
-  write("two.svg",
-        "<svg xmlns='http://www.w3.org/2000/svg' width='14mm' height='14mm' viewBox='0 0 14 14'>"
-        "<path d='M1 1H13V9H1Z'/><path id='line' d='M1 11H13V11.2H1Z'/></svg>");
-  write("two.toml", read("panel.toml") +
-                        "[mark.line]\nkind = \"scored\"\nspot = \"0.2 mm\"\n[[art.region]]\n"
-                        "select = \"#line\"\nmark = \"line\"\n[machine]\nspeed = \"100 mm/s\"\n"
-                        "acceleration = \"1000 mm/s2\"\n");
-  const auto minutes = [&](const std::string& kind) {
-    EXPECT_EQ(run({"vet", at("two.toml"), "--set", "art.mark=a", "--set", "art.file=two.svg",
-                   "--set", "mark.line.kind=" + kind}),
-              kDone)
-        << err.str();
-    const std::string said = out.str();
-    const std::size_t at = said.find("Laser: about ") + 13;
-    return std::stod(said.substr(at, said.find(' ', at) - at));
-  };
-  const double rows = 8.0 * 400.0 / 25.4;  // 12 mm and a turn of 0.2 s each
-  const double first = rows * (0.12 + 0.2) / 60.0;
-  EXPECT_NEAR(minutes("scored"), first + 0.12 / 60.0, 0.02 * first);
-  EXPECT_NEAR(minutes("raster"), first * (1.0 + 4.0 / rows), 0.02 * first);
-}
-
-TEST_F(CommandLine, VetSaysThatFlatGreysAreLineArt) {
-  write("square.svg",
-        "<svg xmlns='http://www.w3.org/2000/svg' width='12mm' height='12mm'>"
-        "<path d='M0 0H99V99H0Z' fill='#666'/></svg>");
-  ASSERT_EQ(run({"vet", scene(), "--set", "art.tones=flat"}), kDone) << err.str();
-  EXPECT_NE(out.str().find("treated as line art"), std::string::npos) << out.str();
-}
-
-// 12 x 12 mm and what the spot adds around, of any depth: a groove's flanks are not burnt twice.
-TEST_F(CommandLine, VetSaysHowMuchIsBurnt) {
-  for (const char* depth : {"0 mm", "0.2 mm"}) {
-    ASSERT_EQ(run({"vet", scene(), "--set", std::string("mark.a.depth=") + depth}), kDone)
-        << err.str();
-    EXPECT_NE(out.str().find("146 mm2, 7.6 % of the panel"), std::string::npos) << out.str();
-  }
-}
-
-// Rows of dots along x, 0.1 mm apart: a spot of 0.12 mm widens a bar of 0.2 mm by its mean chord
-// within a row, 0.104 mm (derived).
-TEST_F(CommandLine, VetSaysHowMuchHeavierStrokesComeOut) {
-  const std::vector<std::string> vet = {
-      "vet", scene(), "--set", "mark.a.spacing=0.1mm", "--set", "mark.a.spot=0.12mm"};
-  ASSERT_EQ(run(vet), kDone) << err.str();
-  EXPECT_EQ(out.str().find("times what is drawn"), std::string::npos) << out.str();
-  write("square.svg",
-        "<svg xmlns='http://www.w3.org/2000/svg' width='12mm' height='12mm' viewBox='0 0 12 12'>"
-        "<path d='M1 0h.2v12h-.2zM3 0h.2v12h-.2zM5 0h.2v12h-.2zM7 0h.2v12h-.2z'/></svg>");
-  ASSERT_EQ(run(vet), kDone) << err.str();
-  EXPECT_NE(out.str().find("; that is 1.5 times what is drawn"), std::string::npos) << out.str();
-}
-
 TEST_F(CommandLine, AShopFileIsReadBesideTheSceneAndCounted) {
   write("shop.toml",
         "[panel.blank]\nwidth = \"80 mm\"\nheight = \"80 mm\"\nthickness = \"3 mm\"\n"
