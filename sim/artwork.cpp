@@ -19,6 +19,12 @@ double overlap(int pixel, double begin, double end) {
 
 }  // namespace
 
+double drawn_mm2(const Drawing& drawing) {
+  double sum = 0.0;
+  for (const std::uint8_t tone : drawing.tone) sum += tone;
+  return sum / kOn * drawing.pixel_mm * drawing.pixel_mm;
+}
+
 // Greys count in squares of kBand pixels: the soft edge of a stroke and a hairline thinner than a
 // pixel make bands of one to three, and where these cross there are few such squares. (A star map
 // with hairlines, reduced to a third, had 0.0001 of its drawn pixels in squares; a picture has

@@ -33,6 +33,9 @@ struct Drawing {
 inline constexpr std::uint8_t kOff = 0;
 inline constexpr std::uint8_t kOn = 255;
 
+// What is drawn, a grey by its share.
+double drawn_mm2(const Drawing& drawing);
+
 enum class Tone { line_art, grey };
 
 // Line art when nearly all drawn pixels are fully on or off (edges of strokes aside).

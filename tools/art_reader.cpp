@@ -106,12 +106,6 @@ Placement placed(const ArtSize& natural, const ArtRequest& request) {
 
 // ---- what to know about it ----
 
-double engraved_mm2(const Drawing& drawing) {
-  double sum = 0.0;
-  for (const std::uint8_t tone : drawing.tone) sum += tone;
-  return sum / 255.0 * drawing.pixel_mm * drawing.pixel_mm;
-}
-
 // What the file holds that is read otherwise than meant comes first.
 [[noreturn]] void refuse_empty(const ArtRequest& request,
                                const std::vector<std::string>& warnings) {
@@ -149,7 +143,7 @@ double vanished_mm2(const Drawing& drawing, const Drawing& fired) {
       const std::uint8_t tone = drawing.tone[drawing.index(column, row)];
       if (tone >= kFaintest && !fires_near(fired, column, row)) sum += tone;
     }
-  return sum / 255.0 * drawing.pixel_mm * drawing.pixel_mm;
+  return sum / kOn * drawing.pixel_mm * drawing.pixel_mm;
 }
 
 // Line art loses what covers less than half a laser pixel: small writing beside large areas is a
@@ -157,9 +151,9 @@ double vanished_mm2(const Drawing& drawing, const Drawing& fired) {
 std::vector<std::string> lost_hairlines(const Drawing& drawing) {
   constexpr double kNoticed = 0.3;  // of the drawn area; antialiased edges lose and gain alike
   constexpr double kVanished = 0.01;
-  const double drawn = engraved_mm2(drawing);
+  const double drawn = drawn_mm2(drawing);
   const Drawing fired = engraved_in_full(drawing);
-  const double left = engraved_mm2(fired);
+  const double left = drawn_mm2(fired);
   const std::string reason = "strokes thinner than half a raster spacing (" +
                              spoken(0.5 * drawing.pixel_mm) + " mm) or paler than half tone";
   if (left <= 0.0)
@@ -235,7 +229,7 @@ std::vector<std::string> grey_paper(const Drawing& drawing, const Placement& pla
 
 Art completed(Drawing drawing, ArtInfo info, const Placement& placement,
               const ArtRequest& request) {
-  const double engraved = engraved_mm2(drawing);
+  const double engraved = drawn_mm2(drawing);
   if (engraved <= 0.0) refuse_empty(request, info.warnings);
   info.used_mm = placement.size_mm;
   info.engraved_share = engraved / info.used_mm.prod();

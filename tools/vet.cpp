@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <limits>
-#include <numeric>
 
 #include "beam_way.h"
 #include "laser_files.h"
@@ -98,19 +97,12 @@ std::string guess_in_words(const Model& model) {
          "guessed from current_each: it may be half or twice that";
 }
 
-double drawn_mm2(const std::vector<Drawing>& drawings) {
-  double sum = 0.0;
-  for (const Drawing& drawing : drawings) {
-    const double tones = std::accumulate(drawing.tone.begin(), drawing.tone.end(), 0.0);
-    sum += tones / kOn * drawing.pixel_mm * drawing.pixel_mm;
-  }
-  return sum;
-}
-
 // Greys are burnt in dots that allow for the spot; strokes are not.
 std::string growth_in_words(const LoadedScene& scene) {
   constexpr double kTold = 1.1;
-  const double times = engraved_mm2(*scene.model) / drawn_mm2(scene.drawings);
+  double drawn = 0.0;
+  for (const Drawing& drawing : scene.drawings) drawn += drawn_mm2(drawing);
+  const double times = engraved_mm2(*scene.model) / drawn;
   if (scene.art->tone != Tone::line_art || !(times > kTold)) return "";
   return "; that is " + spoken(times) + " times what is drawn, for the spot reaches beyond strokes";
 }
