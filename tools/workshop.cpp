@@ -168,7 +168,7 @@ std::optional<HttpAnswer> Workshop::changed_outside() {
   put_on_bench();
   return refusal(409, design_ +
                           ".toml was changed outside this page and is shown as it is now; "
-                          "nothing was written over it");
+                          "nothing was written over it. Make the change again if it still fits");
 }
 
 HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
