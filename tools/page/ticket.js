@@ -18,7 +18,7 @@ function keepDraft(key, typed) {
   sessionStorage.setItem(draftsName(), JSON.stringify(all));
 }
 
-export async function writeIn(key, value, standing = "", of = design) {
+export async function writeIn(key, value, standing = "", of) {
   return change("edit", { key, value, standing }, of);
 }
 
