@@ -149,6 +149,17 @@ test("hostile art is refused in words and leaves everything as it was", async (t
   assert.equal(await shop.scene("star-map"), before);
 });
 
+test("a fault of the page's own is told as one, and the server is still there", async (t) => {
+  const shop = await Workshop.open(t);
+  await shop.page.evaluate(() => {
+    Element.prototype.append = () => { throw new Error("made up"); };
+  });
+  await shop.write("panel.width", "150 mm", await shop.tab());
+  await shop.page.waitForFunction(() =>
+    /fault of its own \(.*made up\)/.test(document.getElementById("trouble").textContent));
+  assert.equal(await shop.page.isVisible("#gone"), false);
+});
+
 test("a server that stops is told, and what was typed is kept", async (t) => {
   const shop = await Workshop.open(t);
   await shop.write("panel.width", "150 mm");

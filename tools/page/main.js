@@ -91,12 +91,9 @@ async function does(what, words) {
     await what();
     if (words) say(words);
   } catch (why) {
-    trouble(why);
+    if (why instanceof Refused) complain(complaint(why));
+    else reportError(why);
   }
-}
-
-function trouble(why) {
-  complain(why instanceof Refused ? complaint(why) : "The server does not answer.");
 }
 
 const doWith = (deed, key) =>
@@ -289,6 +286,9 @@ addEventListener("keydown", (event) => {
 });
 addEventListener("beforeprint", () => { by("trust").open = true; });
 addEventListener("hashchange", () => location.reload());
+addEventListener("error", ({ message }) => {
+  complain("This page has a fault of its own (" + message + "). Load it again; every change is saved.");
+});
 
 function gone(why) {
   const isStranger = why instanceof Refused && why.status === 403;

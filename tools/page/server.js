@@ -18,19 +18,20 @@ export class Refused extends Error {
   }
 }
 
-async function checked(answer) {
+const unanswered = () => { throw new Refused(0, { problem: "the server does not answer" }); };
+
+async function request(path, settings) {
+  const answer = await fetch("/api/" + path, { headers: headers(), ...settings }).catch(unanswered);
   if (answer.ok) return answer;
   throw new Refused(answer.status, await answer.json().catch(() => ({})));
 }
 
-export async function get(path) {
-  return checked(await fetch("/api/" + path, { headers: headers() }));
-}
+export const get = (path) => request(path);
 
 export async function change(path, body, of = shown) {
   const sent = body instanceof Blob ? body : JSON.stringify(body);
-  return (await checked(await fetch("/api/" + path + "?of=" + encodeURIComponent(of),
-                                    { method: "POST", headers: headers(), body: sent }))).json();
+  const answer = await request(path + "?of=" + encodeURIComponent(of), { method: "POST", body: sent });
+  return answer.json().catch(unanswered);
 }
 
 // Calls heard(kind, data) for every event until the stream ends, then throws.
@@ -60,7 +61,11 @@ export async function listenAlways(heard, gone, back) {
         if (kind === "ticket") shown = data.design;
         if (!isBack) back();
         isBack = true;
-        heard(kind, data);
+        try {
+          heard(kind, data);
+        } catch (why) {
+          reportError(why);  // the page's own fault, not the server's
+        }
       });
     } catch (why) {
       gone(why);

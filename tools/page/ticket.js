@@ -65,7 +65,8 @@ function madeSlip(key, typed) {
       echo.textContent = said.both || "";
       if (!onlyTry) closeSlip(key);
     } catch (why) {
-      if (mine !== asked || !(why instanceof Refused)) return;
+      if (mine !== asked) return;
+      if (!(why instanceof Refused)) return reportError(why);
       if (!onlyTry || why.status === 422) show(why);
       echo.textContent = "";
     }
