@@ -67,6 +67,81 @@ Html bar(const RowGlow& row, double y, double scale) {
          line("error", end - reach, middle, end + reach, middle);
 }
 
+// A drawing as high as its lower axis needs.
+Html chart(double bottom, std::string words, const Html& drawing) {
+  return element("svg",
+                 {{"viewBox", "0 0 " + place(kWidth) + " " + place(bottom + kAxisRoom)},
+                  {"role", "img"},
+                  {"aria-label", std::move(words)}},
+                 drawing);
+}
+
+constexpr double kErrors = 2.0;  // standard errors that a curve's band goes each way
+
+// Where the values of curves stand in their drawing.
+struct CurveFrame {
+  static constexpr double kHeight = 300.0;
+  static constexpr double kBottom = kTop + kHeight;
+  static constexpr double kAbove = 1.05;  // of the highest value
+  double first = std::numeric_limits<double>::infinity();
+  double last = -std::numeric_limits<double>::infinity();
+  double highest = 0.0;
+
+  explicit CurveFrame(const std::vector<Curve>& curves) {
+    for (const Curve& curve : curves) {
+      for (const CurvePoint& point : curve.points) {
+        first = std::min(first, point.at);
+        last = std::max(last, point.at);
+        highest = std::max(highest, point.value.mean + kErrors * point.value.standard_error);
+      }
+    }
+  }
+  bool is_empty() const { return !(last > first) || !(highest > 0.0); }
+  double x(double at) const {
+    return kLeft + (kWidth - kLeft - kRight) * (at - first) / (last - first);
+  }
+  double y(double value) const { return kBottom - kHeight * value / (kAbove * highest); }
+};
+
+Html grid(const CurveFrame& frame, std::string_view across, std::string_view up) {
+  Html marks;
+  const double rise = mark_step(frame.highest);
+  for (int i = 0; i * rise <= CurveFrame::kAbove * frame.highest; ++i) {
+    const double y = frame.y(i * rise);
+    marks += line("grid", kLeft, y, kWidth - kRight, y);
+    marks += label(kLeft - 8.0, y + 4.0, "end", spoken(i * rise));
+  }
+  const double step = mark_step(frame.last - frame.first);
+  for (double at = std::ceil(frame.first / step) * step; at <= frame.last; at += step)
+    marks += label(frame.x(at), CurveFrame::kBottom + 16.0, "middle", spoken(at));
+  marks += label(kWidth - kRight, CurveFrame::kBottom + 34.0, "end", across);
+  return marks + label(kLeft - 8.0, CurveFrame::kBottom + 34.0, "end", up);
+}
+
+Html knee_line(const CurveFrame& frame, double at) {
+  const double x = frame.x(at);
+  return line("mark", x, kTop, x, CurveFrame::kBottom) +
+         label(x + 6.0, CurveFrame::kBottom - 8.0, "start", "knee");
+}
+
+// With its name `below_px` its end.
+Html drawn(const CurveFrame& frame, const Curve& curve, std::string dashes, double below_px) {
+  std::string middle, band, back;
+  for (const CurvePoint& point : curve.points) {
+    const double reach = kErrors * point.value.standard_error;
+    const std::string at = place(frame.x(point.at)) + ",";
+    middle += at + place(frame.y(point.value.mean)) + " ";
+    band += at + place(frame.y(point.value.mean + reach)) + " ";
+    back = at + place(frame.y(point.value.mean - reach)) + " " + back;
+  }
+  const CurvePoint& end = curve.points.back();
+  return element("polygon", {{"class", "band"}, {"points", band + back}}, Html()) +
+         element("polyline",
+                 {{"class", "curve"}, {"points", middle}, {"stroke-dasharray", std::move(dashes)}},
+                 Html()) +
+         label(frame.x(end.at) - 4.0, frame.y(end.value.mean) + below_px, "end", curve.name);
+}
+
 }  // namespace
 
 Html row_chart(const ViewerGlow& viewer) {
@@ -87,75 +162,24 @@ Html row_chart(const ViewerGlow& viewer) {
     }
     if (row.engraved_mm2 > 0.0) drawing += bar(row, y, scale);
   }
-  return element("svg",
-                 {{"viewBox", "0 0 " + place(kWidth) + " " + place(bottom + kAxisRoom)},
-                  {"role", "img"},
-                  {"aria-label", "Luminance of each row of the art, " + seen_by(viewer.name) +
-                                     "; the same numbers stand in the table below."}},
-                 drawing);
+  return chart(bottom,
+               "Luminance of each row of the art, " + seen_by(viewer.name) +
+                   "; the same numbers stand in the table below.",
+               drawing);
 }
 
 Html curve_chart(std::string_view across, std::string_view up, const std::vector<Curve>& curves,
                  std::optional<double> mark) {
-  constexpr double kHeight = 300.0;
-  constexpr double kErrors = 2.0;  // standard errors each way
-  double first = std::numeric_limits<double>::infinity();
-  double last = -first;
-  double highest = 0.0;
-  for (const Curve& curve : curves) {
-    for (const CurvePoint& point : curve.points) {
-      first = std::min(first, point.at);
-      last = std::max(last, point.at);
-      highest = std::max(highest, point.value.mean + kErrors * point.value.standard_error);
-    }
-  }
-  if (!(last > first) || !(highest > 0.0)) return element("p", "There is nothing to draw.");
-  const double bottom = kTop + kHeight;
-  const auto x = [&](double at) {
-    return kLeft + (kWidth - kLeft - kRight) * (at - first) / (last - first);
-  };
-  const auto y = [&](double value) { return bottom - kHeight * value / (1.05 * highest); };
-  Html drawing;
-  const double rise = mark_step(highest);
-  for (int i = 0; i * rise <= 1.05 * highest; ++i) {
-    drawing += line("grid", kLeft, y(i * rise), kWidth - kRight, y(i * rise));
-    drawing += label(kLeft - 8.0, y(i * rise) + 4.0, "end", spoken(i * rise));
-  }
-  const double step = mark_step(last - first);
-  for (double at = std::ceil(first / step) * step; at <= last; at += step)
-    drawing += label(x(at), bottom + 16.0, "middle", spoken(at));
-  drawing += label(kWidth - kRight, bottom + 34.0, "end", across);
-  drawing += label(kLeft - 8.0, bottom + 34.0, "end", up);
-  if (mark) {
-    drawing += line("mark", x(*mark), kTop, x(*mark), bottom);
-    drawing += label(x(*mark) + 6.0, bottom - 8.0, "start", "knee");
-  }
+  const CurveFrame frame(curves);
+  if (frame.is_empty()) return element("p", "There is nothing to draw.");
+  Html drawing = grid(frame, across, up);
+  if (mark) drawing += knee_line(frame, *mark);
   for (std::size_t i = 0; i < curves.size(); ++i) {
-    const Curve& curve = curves[i];
-    if (curve.points.empty()) continue;
-    std::string middle, band, back;
-    for (const CurvePoint& point : curve.points) {
-      const double reach = kErrors * point.value.standard_error;
-      const std::string at = place(x(point.at)) + ",";
-      middle += at + place(y(point.value.mean)) + " ";
-      band += at + place(y(point.value.mean + reach)) + " ";
-      back = at + place(y(point.value.mean - reach)) + " " + back;
-    }
-    drawing += element("polygon", {{"class", "band"}, {"points", band + back}}, Html());
-    drawing += element("polyline",
-                       {{"class", "curve"},
-                        {"points", middle},
-                        {"stroke-dasharray", i == 0 && curves.size() > 1 ? "6 4" : "none"}},
-                       Html());
-    const CurvePoint& end = curve.points.back();
-    drawing +=
-        label(x(end.at) - 4.0, y(end.value.mean) + (i == 0 ? -8.0 : 18.0), "end", curve.name);
+    if (curves[i].points.empty()) continue;
+    const bool is_former = i == 0 && curves.size() > 1;
+    drawing += drawn(frame, curves[i], is_former ? "6 4" : "none", i == 0 ? -8.0 : 18.0);
   }
-  return element("svg",
-                 {{"viewBox", "0 0 " + place(kWidth) + " " + place(bottom + kAxisRoom)},
-                  {"role", "img"},
-                  {"aria-label", std::string(up) + " over " + std::string(across)}},
-                 drawing);
+  return chart(CurveFrame::kBottom, std::string(up) + " over " + std::string(across), drawing);
 }
 
 }  // namespace rimeglow
