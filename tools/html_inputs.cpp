@@ -22,16 +22,33 @@ std::string size_of(const PanelSpec& panel) {
          mm_as_given(panel.thickness_mm);
 }
 
+std::string place_in_words(const Vec2& place_mm) {
+  return as_given(place_mm.x()) + ", " + mm_as_given(place_mm.y());
+}
+
+std::string angle_in_words(double angle_rad) { return as_given(degrees(angle_rad)) + " deg"; }
+
+std::string law_in_words(SlopeLaw law) {
+  return law == SlopeLaw::beckmann ? ", Beckmann slopes" : "";
+}
+
 std::string sheet_in_words(const Scene& scene, const Model& model) {
-  return scene.panel.sheet + ", index " + fixed(model.sheet.index, 4) + ", absorption " +
-         spoken(model.sheet.absorption_per_mm * kMmPerM) + " per metre";
+  const Sheet& sheet = model.sheet;
+  std::string words = scene.panel.sheet + ", index " + fixed(sheet.index, 4) + ", absorption " +
+                      spoken(sheet.absorption_per_mm * kMmPerM) + " per metre";
+  if (sheet.scattering_per_mm > 0.0) {
+    words += ", haze that scatters " + spoken(sheet.scattering_per_mm * kMmPerM) +
+             " per metre (mean cosine " + as_given(sheet.asymmetry) + ")";
+  }
+  return words;
 }
 
 std::string roughness_in_words(const EdgeSpec& edge) {
   const Vec2 alpha = roughness_of(edge).alpha;
-  if (alpha.x() == alpha.y()) return ", roughness " + spoken(alpha.x());
+  const std::string law = law_in_words(edge.law);
+  if (alpha.x() == alpha.y()) return ", roughness " + spoken(alpha.x()) + law;
   return ", roughness " + spoken(alpha.x()) + " along and " + spoken(alpha.y()) +
-         " through the sheet";
+         " through the sheet" + law;
 }
 
 std::string cut_in_words(const Chamfer& chamfer) {
@@ -67,20 +84,33 @@ std::string finish_in_words(const EdgeSpec& edge) {
 std::string art_in_words(const Scene& scene) {
   if (!scene.art) return "none: a clear blank";
   const ArtSpec& art = *scene.art;
-  return art.file + ", on the " + (art.face == Side::back ? "back" : "front") + ", mark " +
-         mark_name(scene, 0) + (art.light_is_engraved ? ", light parts engraved" : "");
+  std::string words = art.file;
+  words += art.width_mm ? ", " + mm_as_given(*art.width_mm) + " wide" : ", in its own size";
+  words += art.centre_mm ? ", its middle at " + place_in_words(*art.centre_mm)
+                         : ", in the panel's middle";
+  if (art.rotate_rad != 0.0) words += ", turned " + angle_in_words(art.rotate_rad);
+  words += std::string(", on the ") + (art.face == Side::back ? "back" : "front") + ", mark " +
+           mark_name(scene, 0);
+  for (const RegionSpec& region : art.regions) words += ", " + region.select + " " + region.mark;
+  if (art.light_is_engraved) words += ", light parts engraved";
+  if (art.flat) words += ", greys in full or not at all";
+  if (!art.density.empty()) words += ", burnt as densely as " + art.density + " says";
+  return words;
 }
 
 std::string mark_in_words(const MarkSpec& mark) {
-  const std::string kind = mark.kind == MarkSpec::Kind::scored ? "scored, " : "";
-  const std::string depth = mark.depth_mm > 0.0 ? ", " + mm_as_given(mark.depth_mm) + " deep" : "";
-  return kind + fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, spot " + mm_as_given(mark.spot_mm) +
-         depth + ", roughness " + as_given(mark.alpha_x) + " and " + as_given(mark.alpha_y) +
-         " (not measured), frost " + percent(mark.frost);
+  std::string words = mark.kind == MarkSpec::Kind::scored ? "scored, " : "";
+  words += as_given(kMmPerInch / mark.spacing_mm) + " dpi";
+  if (mark.direction_rad != 0.0) words += ", lines at " + angle_in_words(mark.direction_rad);
+  words += ", spot " + mm_as_given(mark.spot_mm);
+  if (mark.depth_mm > 0.0) words += ", " + mm_as_given(mark.depth_mm) + " deep";
+  return words + ", roughness " + as_given(mark.alpha_x) + " and " + as_given(mark.alpha_y) +
+         " (not measured)" + law_in_words(mark.law) + ", frost " + percent(mark.frost) +
+         " (returns " + percent(mark.frost_reflectance) + ")";
 }
 
 std::string beam_in_words(const LampSpec& lamp) {
-  if (!lamp.far_field) return ", beam " + fixed(degrees(lamp.beam_angle_rad), 0) + " deg";
+  if (!lamp.far_field) return ", beam " + angle_in_words(lamp.beam_angle_rad);
   return ", measured light of " + lamp.distribution +
          " (measured from far away: at a small gap trust its angles, not its places)";
 }
@@ -94,10 +124,30 @@ std::string lamp_in_words(const LampSpec& lamp) {
          (lamp.flux_each_lm > 0.0 ? as_given(lamp.flux_each_lm) + " lm each"
                                   : spoken(flux_each_lm(lamp)) + " lm each" +
                                         (is_flux_guessed(lamp) ? " (guessed)" : " (by its file)")) +
-         ", pitch " + mm_as_given(lamp.pitch_mm) + ", gap " + mm_as_given(lamp.gap_mm) + ", " +
-         (lamp.wavelength_nm ? fixed(*lamp.wavelength_nm, 0) + " nm"
-                             : fixed(lamp.colour_k, 0) + " K") +
+         ", pitch " + mm_as_given(lamp.pitch_mm) +
+         (lamp.centre_mm ? ", middle of the row at " + mm_as_given(*lamp.centre_mm) : "") +
+         ", emitter " + as_given(lamp.emitter_mm.x()) + kTimes + mm_as_given(lamp.emitter_mm.y()) +
+         ", gap " + mm_as_given(lamp.gap_mm) + ", " +
+         (lamp.wavelength_nm ? as_given(*lamp.wavelength_nm) + " nm"
+                             : as_given(lamp.colour_k) + " K") +
          beam_in_words(lamp);
+}
+
+// Empty where the panel stands on nothing that matters.
+std::string base_in_words(const Scene& scene) {
+  std::vector<std::string> parts;
+  if (scene.slot_depth_mm > 0.0)
+    parts.push_back("takes the panel in by " + mm_as_given(scene.slot_depth_mm));
+  if (scene.base_wall > 0.0)
+    parts.push_back("its inside returns " + percent(scene.base_wall) + " of the light");
+  if (scene.base_contact > 0.0)
+    parts.push_back(percent(scene.base_contact) + " of its slot's walls touch the panel");
+  return listed(parts);
+}
+
+std::string viewer_in_words(const ViewerSpec& viewer) {
+  return angle_in_words(viewer.above_rad) + " above, " + angle_in_words(viewer.left_rad) +
+         " to the left, " + (viewer.side == Side::front ? "in front" : "behind");
 }
 
 }  // namespace
@@ -137,9 +187,9 @@ Html inputs_list(const Scene& scene, const Model& model) {
                   (model.room.backdrop
                        ? ", a wall that returns " + percent(*model.room.backdrop) + " close behind"
                        : ""));
-  if (scene.base_wall > 0.0) {
-    entries += entry("Base", "its inside returns " + percent(scene.base_wall) + " of the light");
-  }
+  if (const std::string base = base_in_words(scene); !base.empty()) entries += entry("Base", base);
+  for (const auto& [name, viewer] : scene.viewers)
+    entries += entry("Viewer " + name, viewer_in_words(viewer));
   return element("dl", entries);
 }
 
