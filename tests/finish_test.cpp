@@ -188,7 +188,6 @@ TEST(Finish, LightIsNeverLostAndGoesToTheSideItsFateSays) {
   }
 }
 
-// Tape, card and mirror close an edge, from inside and from outside: not one photon passes.
 // Grooves turned about the normal do to light that is turned with them what they did to it before,
 // draw by draw (derived); 90 degrees is an upright raster.
 TEST(Finish, TurningGroovesAndLightTogetherChangesNothing) {
@@ -215,6 +214,7 @@ TEST(Finish, TurningGroovesAndLightTogetherChangesNothing) {
   }
 }
 
+// Tape, card and mirror close an edge, from inside and from outside: not one photon passes.
 TEST(Finish, BackedAndPaintedSurfacesAreOpaque) {
   const int count = statistics::samples(50000);
   for (const Named& named : all_finishes()) {
