@@ -10,9 +10,14 @@ namespace {
 
 // FEPA/ISO 6344 and CAMI grades as tabulated at stusshed.wordpress.com/2008/03/24.
 TEST(Roughness, KnowsBothSystemsOfGrit) {
-  EXPECT_EQ(grain_um("P320"), 46.2);
-  EXPECT_EQ(grain_um("320 US"), 36.0);
-  EXPECT_EQ(grain_um("P2500"), 8.4);
+  const std::pair<const char*, double> grades[] = {
+      {"P120", 125.0},  {"P150", 100.0},  {"P180", 82.0},    {"P220", 68.0},   {"P240", 58.5},
+      {"P280", 52.2},   {"P320", 46.2},   {"P360", 40.5},    {"P400", 35.0},   {"P500", 30.2},
+      {"P600", 25.8},   {"P800", 21.8},   {"P1000", 18.3},   {"P1200", 15.3},  {"P1500", 12.6},
+      {"P2000", 10.3},  {"P2500", 8.4},   {"120 US", 115.0}, {"150 US", 92.0}, {"180 US", 82.0},
+      {"220 US", 68.0}, {"240 US", 53.0}, {"320 US", 36.0},  {"360 US", 28.0}, {"400 US", 23.0},
+      {"500 US", 20.0}, {"600 US", 16.0}, {"800 US", 12.6},  {"1000 US", 10.3}};
+  for (const auto& [grit, um] : grades) EXPECT_EQ(grain_um(grit), um) << grit;
   EXPECT_FALSE(grain_um("320"));
   EXPECT_FALSE(grain_um("P321"));
   // 400 US is about P800, as both tables say.

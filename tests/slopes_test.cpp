@@ -156,6 +156,20 @@ TEST(Slopes, FacetsProjectedOnThePlaneCoverItOnce) {
   }
 }
 
+// Beckmann's alpha is sqrt(2) times the root mean square slope along its axis, as a stylus measures
+// it (derived from the density exp(-(x^2 + y^2) / alpha^2); GGX has no such mean).
+TEST(Slopes, BeckmannsAlphaIsRootTwoOfTheMeasuredSlope) {
+  for (const Slopes& slopes : {beckmann(0.1), beckmann(0.7), beckmann(0.6, 0.2)}) {
+    const auto variance = [&](int axis) {
+      return over_facets(slopes, [axis](const Vec3& normal) {
+        return normal[axis] * normal[axis] / std::max(normal.z(), 1e-12);
+      });
+    };
+    EXPECT_NEAR(variance(0), 0.5 * slopes.alpha_x * slopes.alpha_x, 1e-5);
+    EXPECT_NEAR(variance(1), 0.5 * slopes.alpha_y * slopes.alpha_y, 1e-5);
+  }
+}
+
 // Heitz 2014, "Understanding the masking-shadowing function", eq. 6: the facets turned toward a
 // direction, projected on it, fill the projected plane over the unmasked share; seen from above or
 // from below.
