@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <filesystem>
 #include <functional>
@@ -227,6 +228,25 @@ TEST(EvenSearch, AShakeIsThePanelThatItSpeaksOf) {
   const double told = shaken(usual, dots, {"", 0.8, 1.2, 0.5}, kPhotons).mean_cd_m2.mean;
   EXPECT_EQ(told, shaken(other, dots, {}, kPhotons).mean_cd_m2.mean);
   EXPECT_NE(told, shaken(usual, dots, {}, kPhotons).mean_cd_m2.mean);
+}
+
+// A fifth of spot and roughness, our choice; sheets by ISO 7823-1 for cast acrylic: 0.7 mm at 3 mm,
+// 1.0 at 6 and 1.4 at 10, as dealers quote it.
+TEST(EvenSearch, IsShakenByAFifthAndByWhatTheStandardAllowsASheet) {
+  for (const auto& [thickness_mm, off_mm] :
+       {std::pair(3.0, 0.7), std::pair(6.0, 1.0), std::pair(10.0, 1.4)}) {
+    Model sheet = panels::sign_blank();
+    sheet.thickness_mm = thickness_mm;
+    std::vector<std::array<double, 3>> found;
+    for (const Shake& shake : shakes(sheet))
+      found.push_back({shake.spot, shake.alpha, shake.thicker_mm});
+    const std::vector<std::array<double, 3>> due = {{0.8, 1.0, 0.0},     {1.2, 1.0, 0.0},
+                                                    {1.0, 0.8, 0.0},     {1.0, 1.2, 0.0},
+                                                    {1.0, 1.0, -off_mm}, {1.0, 1.0, off_mm}};
+    ASSERT_EQ(found.size(), due.size());
+    for (std::size_t i = 0; i < due.size(); ++i)
+      for (std::size_t k = 0; k < 3; ++k) EXPECT_NEAR(found[i][k], due[i][k], 1e-12) << i;
+  }
 }
 
 // Of three rounds the brightest that is even enough for fresh photons too, which find it less even
