@@ -3,7 +3,11 @@
 
 #include <gtest/gtest.h>
 
+#include <filesystem>
+
 #include "files.h"
+#include "laser_time.h"
+#include "units.h"
 
 namespace rimeglow::vet_test {
 namespace {
@@ -38,6 +42,34 @@ TEST(Vet, WarnsOnceOfTheRowsOfOneEdge) {
             "\"\n";
   EXPECT_EQ(scene_warnings(lit_by(rows)).size(), 1U);
   EXPECT_EQ(scene_warnings(lit_by(rows + rows + "edge = \"top\"\n")).size(), 2U);
+}
+
+// The tag's hole is 6 mm wide, 6 mm below its top.
+TEST(Vet, SaysWhatOfTheArtLiesOverAHole) {
+  const auto art_about_the_hole = [](const char* width) {
+    return load_scene(std::filesystem::path(RIMEGLOW_SCENES_DIR) / "visitor-tag.toml",
+                      {{"art.centre", "[\"40 mm\", \"62 mm\"]"}, {"art.width", width}});
+  };
+  const LoadedScene part = art_about_the_hole("12 mm");
+  ASSERT_TRUE(part.problems.empty()) << problems_text(part);
+  EXPECT_EQ(second_looks(part).at(0), "art lies over a hole of the panel and is cut off there");
+  EXPECT_NE(problems_text(art_about_the_hole("3 mm"))
+                .find("art.centre: all of the art lies over a hole of the panel\n    move"),
+            std::string::npos);
+}
+
+TEST(Bed, HoldsWhatFitsOneWayOrTheOther) {
+  MachineSpec machine;
+  machine.bed_mm = {300.0, 200.0};
+  EXPECT_TRUE(fits_bed({300.0, 200.0}, machine));
+  EXPECT_TRUE(fits_bed({190.0, 290.0}, machine));
+  EXPECT_FALSE(fits_bed({210.0, 210.0}, machine));
+  EXPECT_EQ(beyond_bed("the art", {205.0, 290.0}, machine),
+            "the art, 205.0 x 290.0 mm, is larger than the machine's bed of 300.0 x 200.0 mm by 5 "
+            "mm");
+  EXPECT_EQ(beyond_bed("the art", {310.0, 290.0}, machine),
+            "the art, 310.0 x 290.0 mm, is larger than the machine's bed of 300.0 x 200.0 mm by 10 "
+            "mm and 90 mm");
 }
 
 class VetOfArt : public OwnFolder {
@@ -79,6 +111,25 @@ TEST_F(VetOfArt, CountsTheTimeOfEveryMark) {
   EXPECT_NEAR(minutes("raster"), first * (1.0 + 4.0 / rows), 0.02 * first);
 }
 
+// 200 x 100 mm at 254 dpi and 400 mm/s: 500 s along the lines, and 0.04 s a turn at 20 m/s2, 0.16 s
+// at 5 (derived). Upright there are twice as many lines of half the length.
+TEST(Laser, TakesItsLinesAndItsTurns) {
+  MarkSpec mark;
+  mark.spacing_mm = 0.1;
+  MachineSpec machine;
+  machine.speed_mm_per_s = 400.0;
+  machine.acceleration_mm_per_s2 = 20000.0;
+  const auto seconds = [&] { return 60.0 * raster_minutes({200.0, 100.0}, mark, machine); };
+  EXPECT_NEAR(seconds(), 540.0, 1e-6);
+  machine.two_way = false;
+  EXPECT_NEAR(seconds(), 1080.0, 1e-6);
+  machine.two_way = true;
+  machine.acceleration_mm_per_s2 = 5000.0;
+  EXPECT_NEAR(seconds(), 660.0, 1e-6);
+  mark.direction_rad = 0.5 * kPi;
+  EXPECT_NEAR(seconds(), 820.0, 1e-6);
+}
+
 TEST_F(VetOfArt, SaysThatFlatGreysAreLineArt) {
   const std::string said =
       facts_with("<path d='M1 1H13V13H1Z' fill='#666'/>", {{"art.tones", "flat"}});
@@ -90,6 +141,16 @@ TEST_F(VetOfArt, SaysHowMuchIsBurnt) {
   for (const char* depth : {"0 mm", "0.2 mm"}) {
     const std::string said = facts_with("<path d='M1 1H13V13H1Z'/>", {{"mark.a.depth", depth}});
     EXPECT_NE(said.find("146 mm2, 7.6 % of the panel\n"), std::string::npos) << said;
+  }
+}
+
+TEST_F(VetOfArt, SaysThatASpotFillsInWhatItsLinesDraw) {
+  const std::string square = "<path d='M1 1H13V13H1Z'/>";
+  const std::string minded = "the spot of a is more than 2.5 times its raster spacing";
+  for (const auto& [spot, is_minded] : {std::pair("0.24 mm", false), std::pair("0.26 mm", true)}) {
+    const std::string said =
+        facts_with(square, {{"mark.a.spacing", "0.1 mm"}, {"mark.a.spot", spot}});
+    EXPECT_EQ(said.find(minded) != std::string::npos, is_minded) << said;
   }
 }
 
