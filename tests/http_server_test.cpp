@@ -39,10 +39,11 @@ double resident_mb() {
 
 class Visitor {
  public:
-  explicit Visitor(int port) : socket_(socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0)) {
+  explicit Visitor(int port, in_addr_t address = INADDR_LOOPBACK)
+      : socket_(socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0)) {
     sockaddr_in to{};
     to.sin_family = AF_INET;
-    to.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+    to.sin_addr.s_addr = htonl(address);
     to.sin_port = htons(static_cast<std::uint16_t>(port));
     connected_ = connect(socket_, reinterpret_cast<sockaddr*>(&to), sizeof to) == 0;
   }
@@ -161,6 +162,12 @@ TEST_F(Server, GivesItsFilesToAnyoneAndItsAnswersToThePage) {
   EXPECT_EQ(page.find("Access-Control"), std::string::npos);
   EXPECT_TRUE(still_answers());
   EXPECT_NE(reply_to(post(token() + length(3))).find("changed by 3"), std::string::npos);
+}
+
+// All of 127.0.0.0/8 is this machine, so that 127.0.0.2 finds whoever listens on every address.
+TEST_F(Server, ListensOnOneAddressOfThisMachineAlone) {
+  EXPECT_TRUE(Visitor(server_.port()).connected());
+  EXPECT_FALSE(Visitor(server_.port(), INADDR_LOOPBACK + 1).connected());
 }
 
 TEST_F(Server, RefusesAForeignOrOddHost) {
