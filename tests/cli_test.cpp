@@ -9,6 +9,7 @@
 #include <nlohmann/json.hpp>
 
 #include "files.h"
+#include "http_porch.h"
 
 namespace rimeglow::cli_test {
 namespace {
@@ -339,6 +340,13 @@ TEST_F(CommandLine, ASystemThatRefusesEndsWithFive) {
   EXPECT_EQ(run({"predict", scene(), "--photons", "2000", "--out", "/proc/rimeglow"}),
             kSystemRefused);
   EXPECT_NE(err.str().find("the system refused"), std::string::npos);
+  EXPECT_NE(err.str().find("another folder with --out"), std::string::npos) << err.str();
+  const HttpPorch taken(0);
+  EXPECT_EQ(run({"serve", "--designs", at("designs"), "--port", std::to_string(taken.port())}),
+            kSystemRefused);
+  EXPECT_NE(err.str().find("Choose another port with --port"), std::string::npos) << err.str();
+  EXPECT_EQ(run({"serve", "--designs", "/proc/rimeglow"}), kSystemRefused);
+  EXPECT_NE(err.str().find("folder with --designs"), std::string::npos) << err.str();
 }
 
 TEST_F(CommandLine, ABlankIsPredictedAsWell) {

@@ -279,6 +279,14 @@ void look_for_verb(const CLI::App& app, const std::vector<std::string>& argument
       CLI::ExitCodes::RequiredError);
 }
 
+// The page has a port and a folder of designs where other verbs have --out.
+std::string after_refusal(const std::system_error& error, bool is_page) {
+  if (!is_page) return "Check permissions and free space, or choose another folder with --out.";
+  if (error.code() == std::errc::address_in_use)
+    return "Choose another port with --port, or leave it out: then a free one is found.";
+  return "Check permissions and free space, or choose another --port or folder with --designs.";
+}
+
 }  // namespace
 
 int run_command_line(const std::vector<std::string>& arguments, std::ostream& out,
@@ -312,8 +320,8 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
         << "--help, which begins with examples.\n";
     return kWrongUsage;
   } catch (const std::system_error& error) {
-    err << "rimeglow: the system refused: " << error.what()
-        << "\nCheck permissions and free space, or choose another folder with --out.\n";
+    err << "rimeglow: the system refused: " << error.what() << "\n"
+        << after_refusal(error, app.got_subcommand("serve")) << "\n";
     return kSystemRefused;
   } catch (const EndlessLight& error) {
     err << "rimeglow: " << error.what()
