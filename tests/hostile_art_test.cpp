@@ -181,6 +181,9 @@ TEST(ChildProcess, AnswersArriveWhole) {
 
 TEST(ChildProcess, EveryLimitEndsItAndIsNamed) {
   ChildLimits limits;
+  EXPECT_LE(limits.processor_s, 20U) << "of a file that nobody has set limits for";
+  EXPECT_LE(limits.wall, std::chrono::seconds(60));
+  EXPECT_LE(limits.memory_bytes, 1'500'000'000U);
   limits.processor_s = 1;
   limits.memory_bytes = 200'000'000;
   limits.answer_bytes = 1'000'000;
