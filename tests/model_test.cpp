@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "camera_picture.h"
 #include "spectrum.h"
 
 namespace rimeglow::model_test {
@@ -154,11 +155,28 @@ TEST(Model, ViewersStandWhereTheyAreSaidTo) {
   const auto viewers = build_model(said, {}).model->viewers;
   ASSERT_EQ(viewers.size(), 5u);
   EXPECT_EQ(viewers[0].toward, Vec3(0, 0, 1));
-  EXPECT_GT(viewers[1].toward.y(), 0.0);
-  EXPECT_LT(viewers[2].toward.x(), 0.0);
   EXPECT_EQ(viewers[3].toward, Vec3(0, 0, -1));
-  EXPECT_LT(viewers[4].toward.y(), 0.0);
-  for (const Viewer& viewer : viewers) EXPECT_NEAR(viewer.toward.norm(), 1.0, 1e-12);
+  const auto expect_at = [&](std::size_t viewer, double above_deg, double left_deg) {
+    const double level = std::cos(radians(above_deg));
+    const Vec3 due(-level * std::sin(radians(left_deg)), std::sin(radians(above_deg)),
+                   level * std::cos(radians(left_deg)));
+    EXPECT_LT((viewers[viewer].toward - due).norm(), 1e-12) << viewers[viewer].name;
+  };
+  expect_at(1, 17.5, 0.0);
+  expect_at(2, 0.0, 30.0);
+  expect_at(4, -20.0, 10.0);
+}
+
+// Pictures are taken from where the viewers of their names look from.
+TEST(Model, CamerasStandWhereTheUsualViewersDo) {
+  const auto model = build_model(scene(), {}).model;
+  const std::vector<NamedStandpoint> stands = usual_standpoints();
+  ASSERT_EQ(stands.size(), kUsualViewers.size());
+  for (const NamedStandpoint& stand : stands) {
+    const Viewer& viewer = model->viewers.at(model->viewer_named(stand.name).value());
+    const Viewer camera = viewer_of(usual_camera(*model, stand, 100), *model);
+    EXPECT_LT((camera.toward - viewer.toward).norm(), 1e-9) << stand.name;
+  }
 }
 
 TEST(Model, ArtThatLiesWrongIsRefusedWithTheDistance) {
