@@ -162,6 +162,8 @@ TEST_F(Server, GivesItsFilesToAnyoneAndItsAnswersToThePage) {
   EXPECT_EQ(page.find("Access-Control"), std::string::npos);
   EXPECT_TRUE(still_answers());
   EXPECT_NE(reply_to(post(token() + length(3))).find("changed by 3"), std::string::npos);
+  const std::string other = HttpServer(site(), 0).address();
+  EXPECT_EQ(token().find(other.substr(other.find('#') + 1)), std::string::npos) << "of this run";
 }
 
 // All of 127.0.0.0/8 is this machine, so that 127.0.0.2 finds whoever listens on every address.
