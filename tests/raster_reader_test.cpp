@@ -141,6 +141,23 @@ TEST(Picture, FlatGreysAreLineArtThatLosesWhatIsPale) {
   EXPECT_NE(art.info.warnings[0].find("of the drawn area is lost"), std::string::npos);
 }
 
+// Grey paper is no stroke that is lost, and no part of what the laser goes over.
+TEST(Picture, FlatLineArtOnGreyPaperLosesNothing) {
+  ArtRequest request = request_at({0.0, 0.0});
+  request.flat = true;
+  PngStyle style;
+  style.dots_per_inch = 254.0;
+  MadePicture scan = scanned_moon(215);
+  for (std::uint8_t& sample : scan.samples)
+    if (sample < 205) sample = 20;
+  const Art art = read_art(png(scan, style), request);
+  EXPECT_EQ(art.info.warnings, std::vector<std::string>{});
+  const auto [least, most] = std::minmax_element(art.drawing.tone.begin(), art.drawing.tone.end());
+  EXPECT_EQ(*least, kOff);
+  EXPECT_EQ(*most, kOn);
+  EXPECT_EQ(art.drawing.tone.front(), kOff);
+}
+
 TEST(Picture, AnImpossibleResolutionIsNotBelieved) {
   EXPECT_TRUE(picture_size(96, 48, {1.0, 1.0}).guessed);
   EXPECT_TRUE(picture_size(96, 48, {1e9, 1e9}).guessed);

@@ -201,23 +201,33 @@ std::vector<std::uint8_t> border_tones(const Drawing& drawing, const Placement& 
   return tones;
 }
 
-// Scanned paper is white to the eye only. A photograph that fills its frame is left alone: its
-// border has many tones, or strong ones. What counts as one light tone is our choice.
-std::vector<std::string> grey_paper(const Drawing& drawing, const Placement& placement,
-                                    Engrave engrave) {
-  constexpr int kFaintest = 5;  // tones of 255
+// The tone of scanned paper, white to the eye only; 0 where there is none. A photograph that fills
+// its frame is left alone: its border has many tones, or strong ones. What counts as one light tone
+// is our choice.
+constexpr int kPaperAlike = 32;  // tones of 255
+int paper_tone(const Drawing& drawing, const Placement& placement) {
+  constexpr int kFaintest = 5;
   constexpr int kStrongest = 100;
-  constexpr int kAlike = 32;
-  constexpr double kMostLeftClear = 0.1;  // of the art
   const std::vector<std::uint8_t> border = border_tones(drawing, placement);
   const int tone = border[border.size() / 2];
   const int spread = border[border.size() * 19 / 20] - border[border.size() / 20];
+  return tone < kFaintest || tone > kStrongest || spread > kPaperAlike ? 0 : tone;
+}
+
+Drawing without_paper(Drawing drawing, int paper) {
+  for (std::uint8_t& tone : drawing.tone)
+    if (tone <= paper + kPaperAlike) tone = kOff;
+  return drawing;
+}
+
+std::vector<std::string> grey_paper(const Drawing& drawing, const Placement& placement,
+                                    Engrave engrave) {
+  constexpr double kMostLeftClear = 0.1;  // of the art
+  const int tone = paper_tone(drawing, placement);
   const auto burnt = static_cast<double>(
       std::count_if(drawing.tone.begin(), drawing.tone.end(), [](int t) { return t > 0; }));
   const double burnt_mm2 = burnt * drawing.pixel_mm * drawing.pixel_mm;
-  if (tone < kFaintest || tone > kStrongest || spread > kAlike ||
-      burnt_mm2 < (1.0 - kMostLeftClear) * placement.size_mm.prod())
-    return {};
+  if (tone == 0 || burnt_mm2 < (1.0 - kMostLeftClear) * placement.size_mm.prod()) return {};
   const bool dark = engrave == Engrave::dark;
   return {"Hardly any of the art is left clear: its " +
           (dark ? "paper is grey (tone " + std::to_string(255 - tone) + ", white is 255)"
@@ -229,15 +239,20 @@ std::vector<std::string> grey_paper(const Drawing& drawing, const Placement& pla
 
 Art completed(Drawing drawing, ArtInfo info, const Placement& placement,
               const ArtRequest& request) {
-  const double engraved = drawn_mm2(drawing);
-  if (engraved <= 0.0) refuse_empty(request, info.warnings);
+  if (drawn_mm2(drawing) <= 0.0) refuse_empty(request, info.warnings);
   info.used_mm = placement.size_mm;
-  info.engraved_share = engraved / info.used_mm.prod();
   append(info.warnings, guessed_size(info.natural, request));
-  if (request.flat) info.tone = Tone::line_art;
-  append(info.warnings, info.tone == Tone::line_art
-                            ? lost_hairlines(drawing)
-                            : grey_paper(drawing, placement, request.engrave));
+  if (request.flat) {
+    info.tone = Tone::line_art;
+    const int paper = paper_tone(drawing, placement);
+    append(info.warnings, lost_hairlines(paper > 0 ? without_paper(drawing, paper) : drawing));
+    drawing = engraved_in_full(drawing);  // what is paler is nowhere, and makes no box larger
+  } else {
+    append(info.warnings, info.tone == Tone::line_art
+                              ? lost_hairlines(drawing)
+                              : grey_paper(drawing, placement, request.engrave));
+  }
+  info.engraved_share = drawn_mm2(drawing) / info.used_mm.prod();
   return {std::move(drawing), std::move(info)};
 }
 
