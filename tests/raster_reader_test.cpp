@@ -164,6 +164,7 @@ TEST(Picture, AnImpossibleResolutionIsNotBelieved) {
   EXPECT_TRUE(picture_size(96, 48, {2000.0, 100.0}).guessed);
   const ArtSize facsimile = picture_size(1728, 1145, {204.0, 98.0});
   EXPECT_FALSE(facsimile.guessed);
+  EXPECT_EQ(facsimile.from, "its 204 x 98 dpi tag");
   EXPECT_NEAR(facsimile.mm.x() / facsimile.mm.y(), 1728.0 / 1145.0 * 98.0 / 204.0, 1e-9);
 }
 

@@ -89,8 +89,10 @@ ArtSize picture_size(int columns, int rows, const Vec2& dots_per_inch) {
   const double most = dots_per_inch.maxCoeff();
   if (!(least >= kLeast && most <= kMost && most <= kMostElongated * least))
     return {pixels * kMmPerCssPixel, "96 px per inch", true};
+  const std::string across = fixed(dots_per_inch.x(), 0);
+  const std::string up = fixed(dots_per_inch.y(), 0);
   return {pixels.cwiseQuotient(dots_per_inch) * kMmPerInch,
-          "its " + fixed(dots_per_inch.x(), 0) + " dpi tag", false};
+          "its " + (across == up ? across : across + " x " + up) + " dpi tag", false};
 }
 
 void check_picture_pixels(double columns, double rows, double most) {
