@@ -13,6 +13,7 @@ namespace {
 // as shares of the base's, evenness and hot spots as differences.
 constexpr double kSameLight = 0.005;
 constexpr double kSameEvenness = 0.02;
+constexpr double kSameSpots = 0.03;
 // From here on a ratio is told as "times", below it in per cent.
 constexpr double kTimes = 1.5;
 
@@ -95,6 +96,18 @@ std::string how_even(const Comparison& comparison, const std::string& viewer, st
   if (std::abs(by) < kSameEvenness) return "";
   return std::string(by > 0.0 ? " It makes the glow more even" : " It makes the glow less even") +
          ": the darkest patch has " + percent(here->value.mean) + " of the brightest instead of " +
+         percent(base->value.mean) + ".";
+}
+
+std::string how_leds_show(const Comparison& comparison, std::size_t design) {
+  const Quantity spots{Quantity::Kind::hot_spots, "", ""};
+  const Compared* here = find(comparison, spots, design);
+  const Compared* base = find(comparison, spots, 0);
+  if (!here || !base || !here->difference || !is_telling(*here->difference)) return "";
+  if (std::abs(here->difference->mean) < kSameSpots) return "";
+  return " Along the engraving nearest the LEDs " +
+         std::string(band_of(kHotSpotBands, here->value.mean).words) +
+         ": the glow rises and falls by " + percent(here->value.mean) + " instead of " +
          percent(base->value.mean) + ".";
 }
 
@@ -207,7 +220,8 @@ std::string verdict_on(const Comparison& comparison, const std::vector<Run>& run
   if (!art.empty()) deeds.insert(deeds.begin(), art);
   if (deeds.empty()) deeds = {"changes nothing that is compared"};
   return capitalised(deed) + " " + one_after_another(deeds) + "." +
-         how_even(comparison, viewer, design) + how_it_stands_out(runs, viewer, design);
+         how_even(comparison, viewer, design) + how_leds_show(comparison, design) +
+         how_it_stands_out(runs, viewer, design);
 }
 
 }  // namespace rimeglow

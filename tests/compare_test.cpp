@@ -148,6 +148,20 @@ TEST(Compare, WordsFollowTheSpanAndTheError) {
   EXPECT_TRUE(says("more even")) << said();
   row(Quantity::Kind::evenness).difference = Estimate{0.021, 0.011};
   EXPECT_FALSE(says("more even")) << "not told from noise";
+  const auto said_of_spots = [&](const Estimate& difference) {
+    const std::vector<std::optional<Compared>> designs = {
+        Compared{{0.08, 0.01}, {}, {}, {}}, Compared{{0.2, 0.01}, difference, {}, {}}};
+    comparison.rows.insert(comparison.rows.begin(), {{Quantity::Kind::hot_spots, "", ""}, designs});
+    const std::string words = said();
+    comparison.rows.erase(comparison.rows.begin());
+    return words;
+  };
+  EXPECT_NE(said_of_spots({0.12, 0.02})
+                .find(" Along the engraving nearest the LEDs the LEDs can be counted: the glow "
+                      "rises and falls by 20 % instead of 8 %."),
+            std::string::npos)
+      << said_of_spots({0.12, 0.02});
+  EXPECT_EQ(said_of_spots({0.12, 0.08}).find("Along"), std::string::npos) << "not told from noise";
 }
 
 // Paint of 0.82 for 0.80: told by at least four of its errors, which are at most a third of those

@@ -43,8 +43,13 @@ Html seated_figures(const Comparing& comparing) {
 
 Html difference_figures(const Comparing& comparing) {
   Html figures;
-  for (const Design& design : comparing.designs) {
-    if (!design.difference_png) continue;
+  std::vector<std::string> without;
+  for (std::size_t d = 1; d < comparing.designs.size(); ++d) {
+    const Design& design = comparing.designs[d];
+    if (!design.difference_png) {
+      without.push_back("\"" + design.title + "\"");
+      continue;
+    }
     figures += figure(*design.difference_png,
                       design.title + ": where the engraving glows more or less than \"" +
                           comparing.designs.front().title + "\".",
@@ -55,7 +60,10 @@ Html difference_figures(const Comparing& comparing) {
       "differences", "Where they differ",
       element("p", prose("Luminance of the engraving less that of \"" +
                          comparing.designs.front().title + "\", averaged over squares of " +
-                         spoken(kSquare_mm) + " mm: " + kDifferenceColours + ".")) +
+                         spoken(kSquare_mm) + " mm: " + kDifferenceColours + "." +
+                         (without.empty() ? ""
+                                          : " None for " + listed(without) +
+                                                ": the art does not fill the same box there."))) +
           element("div", {{"class", "pictures"}}, figures));
 }
 
