@@ -76,9 +76,9 @@ Verdict how_bright(const Glow& glow, const Model& model) {
   const bool as_mean = viewer->mean_span && viewer->contrast_span &&
                        viewer->mean_span->widest_input == viewer->contrast_span->widest_input;
   return {"bright",
-          glows + ", and the room adds " + spoken(viewer->room_cd_m2.mean) + ". Beside it " +
-              spoken(viewer->beside_cd_m2.mean) + " cd/m2 " +
-              (model.room.backdrop ? "of room and backdrop" : "of the room") +
+          glows + (model.room.backdrop ? ", and room and backdrop add " : ", and the room adds ") +
+              spoken(viewer->room_cd_m2.mean) + ". Beside it " + spoken(viewer->beside_cd_m2.mean) +
+              " cd/m2 " + (model.room.backdrop ? "of room and backdrop" : "of the room") +
               " are seen, a contrast of " +
               (as_mean ? range_first(viewer->contrast_span, 1.0, "")
                        : span_first(viewer->contrast_span, 1.0, "")) +

@@ -106,6 +106,10 @@ TEST(Report, SaysHowBrightAgainstTheRoomForEveryViewer) {
             "Seen straight on, the engraving glows at 120 cd/m2 (good to 2 %), and the room "
             "adds 30. Beside it 30 cd/m2 of the room are seen, a contrast of 5: reads well. Seen "
             "from behind the contrast is 2.2 (visible).");
+  auto backed = made_up::model();
+  backed.room.backdrop = 0.5;
+  EXPECT_TRUE(says(about(report_on(made_up::glow(), backed), "bright").text,
+                   "and room and backdrop add 30. Beside it 30 cd/m2 of room and backdrop are"));
 }
 
 // What is not measured comes first, then the value with its noise; an input is named once.
