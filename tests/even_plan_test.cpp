@@ -130,6 +130,7 @@ TEST_F(SmallEven, WritesAPlanThatPredictsAsPlanned) {
               result.glow_after().mean_cd_m2.mean, 1e-9);
   for (const char* words : {"mirrored already", "dpi", "Top edge", "No alcohol", "PVC"})
     EXPECT_NE(read("out/work-note.html").find(words), std::string::npos) << words;
+  EXPECT_NE(read("out/report.html").find(" - Made even</title>"), std::string::npos);
 }
 
 // A plan that aims higher by what its worst case at the bench lacks holds in more of the cases, at

@@ -127,7 +127,7 @@ Html body(const Prediction& prediction, const ReportPictures& pictures, const Re
 
 std::string html_report(const Prediction& prediction, const ReportPictures& pictures,
                         const ReportPart& first) {
-  return html_page(prediction.scene.title + " - predicted glow", body(prediction, pictures, first));
+  return html_page(prediction.scene.title + " - " + first.kind, body(prediction, pictures, first));
 }
 
 }  // namespace rimeglow
