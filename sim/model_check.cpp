@@ -125,10 +125,11 @@ class Checker {
                quantity_text(mark->direction_rad, Dimension::angle) + " is no way a raster runs",
                "the machine scans along the panel's x or y: write 0 deg or 90 deg");
     }
-    if (!machine_has(mark->spacing_mm)) {
+    if (mark->kind == MarkSpec::Kind::raster && !machine_has(mark->spacing_mm)) {
       complain("mark." + name + ".spacing",
-               quantity_text(mark->spacing_mm, Dimension::spacing) +
-                   " is none of the resolutions in machine.dpi",
+               quantity_text(mark->spacing_mm, Dimension::spacing) + ", " +
+                   decimal_text(kMmPerInch / mark->spacing_mm, 0) +
+                   " dpi, is none of the resolutions in machine.dpi",
                "choose one that the machine has, or add it there");
     }
     // Far beyond any use of a machine, and burning would take for ever.

@@ -311,7 +311,7 @@ TEST_F(SmallEven, WhatCannotBePlannedIsRefusedAndNothingWritten) {
   } cases[] = {
       {"art.mark=b", "cannot be thinned out"},
       {"mark.a.spot=0.6 mm", "cannot be thinned out"},
-      {"mark.a.spacing=400 dpi", "none of the resolutions in machine.dpi"},
+      {"mark.a.spacing=400 dpi", "400 dpi, is none of the resolutions in machine.dpi"},
       {"machine.bed=[\"30 mm\", \"30 mm\"]", "larger than the machine's bed"},
       {"machine.bed=[\"30 mm\", \"90 mm\"]", "larger than the machine's bed"},
       {"art.mark=c", "the scene has no mark \"c\""},
