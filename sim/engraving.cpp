@@ -128,6 +128,21 @@ Drawing engraved_in_full(const Drawing& line_art) {
   return out;
 }
 
+Drawing outlined(const Drawing& line_art) {
+  const Drawing full = engraved_in_full(line_art);
+  const auto fires = [&](int column, int row) {
+    return column >= 0 && row >= 0 && column < full.columns && row < full.rows &&
+           full.tone[full.index(column, row)] == kOn;
+  };
+  Drawing out = full;
+  for (int row = 0; row < out.rows; ++row)
+    for (int column = 0; column < out.columns; ++column)
+      if (fires(column - 1, row) && fires(column + 1, row) && fires(column, row - 1) &&
+          fires(column, row + 1))
+        out.tone[out.index(column, row)] = kOff;
+  return out;
+}
+
 Drawing engraved(const Drawing& drawing, Tone tone, const Screen& screen, const Density& density,
                  const IsWanted& is_wanted) {
   return tone == Tone::grey ? screened(drawing, screen, density, is_wanted)

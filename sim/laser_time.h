@@ -20,7 +20,7 @@ inline double raster_minutes(const Vec2& box_mm, const MarkSpec& mark, const Mac
   return rows * passes * (along_mm / machine.speed_mm_per_s + turn_s) / 60.0;
 }
 
-// Of lines along the strokes, as long together as their burnt area over the spot.
+// Of scored lines, as long together as their burnt area over the spot.
 inline double scored_minutes(double burnt_mm2, const MarkSpec& mark, const MachineSpec& machine) {
   return burnt_mm2 / mark.spot_mm / machine.speed_mm_per_s / 60.0;
 }

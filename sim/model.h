@@ -141,7 +141,7 @@ struct LayerArt {
   Tone tone;
   MarkSpec mark;
   Side face;
-  std::optional<Screen> screen{};  // none for line art that is burnt in full
+  std::optional<Screen> screen{};  // none for line art that is burnt in full, and for scored
   std::shared_ptr<const Coverage> meant{};
 };
 enum class Burning { in_full, by_density };
@@ -153,8 +153,9 @@ Drawing fired(const LayerArt& art, const Density& density, const IsWanted& is_wa
 Layer burnt_layer(const LayerArt& art, const Drawing& dots, const IsWanted& is_wanted = always);
 
 // The model of a scene that passed check_scene, or what is wrong with where its art lies.
-// `drawings` are the art and its regions, each on the raster of its mark; `densities` the plan of
-// how densely they are burnt, 0 to 255 in equal cells over the box of the art, or none.
+// `drawings` are the art and its regions, each on the raster of its mark, for a scored one the
+// lines that the laser follows; `densities` the plan of how densely they are burnt, 0 to 255 in
+// equal cells over the box of the art, or none.
 struct BuiltModel {
   std::shared_ptr<const Model> model;
   std::vector<Problem> problems;

@@ -103,9 +103,10 @@ std::vector<LayerArt> layer_art(const Scene& scene, const std::vector<Drawing>& 
   std::vector<LayerArt> layers;
   for (std::size_t i = 0; i < drawings.size(); ++i) {
     const Drawing& drawing = drawings[i];
-    const Tone tone = scene.art->flat ? Tone::line_art : tone_of(drawing);
+    const bool scored = marks[i]->kind == MarkSpec::Kind::scored;
+    const Tone tone = scored || scene.art->flat ? Tone::line_art : tone_of(drawing);
     LayerArt art{drawing, tone, *marks[i], scene.art->face};
-    if (burning == Burning::by_density || tone == Tone::grey) {
+    if (!scored && (burning == Burning::by_density || tone == Tone::grey)) {
       art.screen = screen_of(beam_of(art.mark), drawing.pixel_mm);
       art.meant = std::make_shared<const Coverage>(meant(drawing, tone, *art.screen, is_wanted));
     }

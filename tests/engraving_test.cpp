@@ -59,6 +59,13 @@ TEST(Density, IsSaidInTheMiddlesAndStraightBetween) {
   EXPECT_DOUBLE_EQ(Density{}.at({3.0, 4.0}), 1.0);
 }
 
+// A block of 6 x 5 keeps its rim, a stroke two dots wide all of itself.
+TEST(Outlined, OnlyTheRimOfWhatIsDrawnFires) {
+  const Drawing block = filled(blank(12, 9), 0, 1, 6, 5, 200);
+  EXPECT_EQ(outlined(filled(block, 8, 0, 2, 9, 130)).tone,
+            filled(filled(filled(blank(12, 9), 0, 1, 6, 5), 1, 2, 4, 3, 0), 8, 0, 2, 9).tone);
+}
+
 TEST(Engraved, LineArtWithoutAPlanIsItsDarkerHalf) {
   Drawing drawing = filled(blank(8, 8), 2, 2, 4, 4);
   pixel(drawing, 1, 2) = 127;

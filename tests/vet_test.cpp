@@ -130,6 +130,42 @@ TEST(Laser, TakesItsLinesAndItsTurns) {
   EXPECT_NEAR(seconds(), 820.0, 1e-6);
 }
 
+// Of a square of 10 mm the outline: 40 mm long and one spot wide, or a little more where dots lie
+// along it. A line as thin as the spot is followed once, whatever its tone.
+TEST_F(VetOfArt, OfScoredAreasTheOutlineIsBurnt) {
+  const std::string square = facts_with("<path d='M2 2H12V12H2Z' fill='#555'/>",
+                                        {{"mark.a.kind", "scored"}, {"mark.a.spot", "0.1 mm"}});
+  const std::size_t at = square.find("burnt over ") + 11;
+  EXPECT_GT(std::stod(square.substr(at)), 3.9) << square;
+  EXPECT_LT(std::stod(square.substr(at)), 6.6) << square;
+  EXPECT_NE(square.find("a is scored: only the outline"), std::string::npos) << square;
+  const std::string line = facts_with("<path d='M2 2H12' stroke='#555' stroke-width='0.12'/>",
+                                      {{"mark.a.kind", "scored"}});
+  EXPECT_EQ(line.find("scored"), std::string::npos) << line;
+}
+
+// It is the outline of the art, not of what a hole leaves of it.
+TEST_F(VetOfArt, ScoredLinesDoNotGoRoundHoles) {
+  write("holed.svg",
+        "<svg xmlns='http://www.w3.org/2000/svg' width='80mm' height='24mm' viewBox='0 0 80 24'>"
+        "<path d='M0 0H80V24H0ZM38 10H42V14H38Z'/></svg>");
+  const auto burnt = [&](const std::string& outline) {
+    const std::string said = facts_with("<path d='M2 2H12V12H2Z'/>",
+                                        {{"mark.a.kind", "scored"}, {"panel.outline", outline}});
+    return std::stod(said.substr(said.find("burnt over ") + 11));
+  };
+  EXPECT_EQ(burnt("holed.svg"), burnt("rectangle"));
+}
+
+TEST_F(VetOfArt, MindsWhatARegionLoses) {
+  more_ = "[mark.b]\nspacing = \"0.2 mm\"\n[[art.region]]\nselect = \"#b\"\nmark = \"b\"\n";
+  const std::string said = facts_with(
+      "<path d='M1 1H13V9H1Z'/><g id='b'><path d='M1 10H13V11H1Z'/><path d='M1 "
+      "12H13V12.05H1Z'/></g>",
+      {});
+  EXPECT_NE(said.find("half a raster spacing (0.1 mm)"), std::string::npos) << said;
+}
+
 TEST_F(VetOfArt, SaysThatFlatGreysAreLineArt) {
   const std::string said =
       facts_with("<path d='M1 1H13V13H1Z' fill='#666'/>", {{"art.tones", "flat"}});

@@ -263,8 +263,7 @@ std::vector<Problem> even_problems(const LoadedScene& scene) {
     const std::string name = mark_name(scene.scene, i);
     if (mark.kind == MarkSpec::Kind::scored) {
       problems.push_back(
-          {"mark." + name + ".kind", 0,
-           "a scored mark is one line along each stroke and cannot be thinned out",
+          {"mark." + name + ".kind", 0, "a scored mark is single lines and cannot be thinned out",
            "name a raster mark where " + name + " is named, or make it one by kind = \"raster\""});
     }
     if (mark.spot_mm > 4.0 * mark.spacing_mm) {

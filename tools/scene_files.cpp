@@ -5,10 +5,12 @@
 #include <map>
 #include <system_error>
 
+#include "engraving.h"
 #include "fingerprint.h"
 #include "ies_reader.h"
 #include "outline_reader.h"
 #include "panel_shape.h"
+#include "quantity.h"
 #include "raster_reader.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
@@ -45,7 +47,8 @@ ArtRequest request_for(const Scene& scene, std::size_t region) {
   request.centre_mm =
       art.centre_mm.value_or(Vec2(0.5 * scene.panel.width_mm, 0.5 * scene.panel.height_mm));
   request.rotate_rad = art.rotate_rad;
-  request.pixel_mm = layer_marks(scene)[region]->spacing_mm;
+  const MarkSpec& mark = *layer_marks(scene)[region];
+  request.pixel_mm = mark.spacing_mm;
   const auto id_of = [&](const RegionSpec& part) { return part.select.substr(1); };
   if (region > 0) {
     request.only_id = id_of(art.regions[region - 1]);
@@ -53,8 +56,27 @@ ArtRequest request_for(const Scene& scene, std::size_t region) {
     for (const RegionSpec& part : art.regions) request.without_ids.push_back(id_of(part));
   }
   request.engrave = art.light_is_engraved ? Engrave::light : Engrave::dark;
-  request.flat = art.flat;
+  request.flat = art.flat || mark.kind == MarkSpec::Kind::scored;
   return request;
+}
+
+// What a laser that follows outlines makes of art otherwise than it may have been meant.
+std::vector<std::string> scored_otherwise(const Art& art, const Drawing& lines,
+                                          const std::string& name, double spot_mm) {
+  constexpr double kLeastLeft = 0.9;  // of what is drawn; strokes two dots wide have corners
+  const std::string scored = "the mark " + name + " is scored: ";
+  std::vector<std::string> warnings;
+  if (art.info.format != ArtFormat::svg)
+    warnings.push_back(scored +
+                       "a laser follows the lines of a drawing, and a picture has none; have it "
+                       "traced into an SVG");
+  if (drawn_mm2(lines) < kLeastLeft * drawn_mm2(engraved_in_full(art.drawing)))
+    warnings.push_back(scored +
+                       "only the outline of what is drawn is burnt, one spot wide, and the inside "
+                       "stays clear. To fill areas take a mark of kind = \"raster\"; draw a line "
+                       "that shall be followed once no wider than the spot of " +
+                       length_text(spot_mm));
+  return warnings;
 }
 
 class Loader {
@@ -190,12 +212,34 @@ class Loader {
       bytes = read_art_file(out_.file.parent_path() / said.file);
       for (std::size_t region = 0; region <= said.regions.size(); ++region) {
         Art art = read_art(bytes, request_for(out_.scene, region));
-        if (region == 0) out_.art = std::move(art.info);
+        const MarkSpec& mark = *layer_marks(out_.scene)[region];
+        if (mark.kind == MarkSpec::Kind::scored) follow_outlines(art, region, mark.spot_mm);
         out_.drawings.push_back(clear_of_holes(std::move(art.drawing), region));
+        keep(std::move(art.info));
       }
     } catch (const ArtError& error) {
       complain({"art.file", 0, said.file + ": " + error.what(), error.mend()});
     }
+  }
+
+  void follow_outlines(Art& art, std::size_t region, double spot_mm) {
+    Drawing lines = outlined(art.drawing);
+    for (std::string& warning :
+         scored_otherwise(art, lines, mark_name(out_.scene, region), spot_mm))
+      out_.warnings.push_back(std::move(warning));
+    art.drawing = std::move(lines);
+  }
+
+  // What is to be known of the art, and what is to be minded of each of its regions.
+  void keep(ArtInfo info) {
+    if (!out_.art) {
+      out_.art = std::move(info);
+      return;
+    }
+    std::vector<std::string>& all = out_.art->warnings;
+    for (std::string& warning : info.warnings)
+      if (std::find(all.begin(), all.end(), warning) == all.end())
+        all.push_back(std::move(warning));
   }
 
   // Art ends where the panel does; the beam shall not burn into a hole's wall.

@@ -97,12 +97,19 @@ std::string guess_in_words(const Model& model) {
          "guessed from current_each: it may be half or twice that";
 }
 
-// Greys are burnt in dots that allow for the spot; strokes are not.
+// Greys are burnt in dots that allow for the spot; strokes are not. Scored lines have no width of
+// their own.
 std::string growth_in_words(const LoadedScene& scene) {
   constexpr double kTold = 1.1;
+  const std::vector<const MarkSpec*> marks = layer_marks(scene.scene);
   double drawn = 0.0;
-  for (const Drawing& drawing : scene.drawings) drawn += drawn_mm2(drawing);
-  const double times = engraved_mm2(*scene.model) / drawn;
+  double burnt = 0.0;
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    if (marks[i]->kind == MarkSpec::Kind::scored) continue;
+    drawn += drawn_mm2(scene.drawings[i]);
+    burnt += burnt_mm2(scene.model->layers[i]);
+  }
+  const double times = drawn > 0.0 ? burnt / drawn : 0.0;
   if (scene.art->tone != Tone::line_art || !(times > kTold)) return "";
   return "; that is " + spoken(times) + " times what is drawn, for the spot reaches beyond strokes";
 }
