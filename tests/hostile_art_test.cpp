@@ -17,8 +17,8 @@
 namespace rimeglow::hostile_art_test {
 namespace {
 
-const ArtRequest kRequest{std::nullopt,  Vec2(0.0, 0.0), 0.0,          0.1,
-                          Engrave::dark, false,          std::nullopt, {}};
+const ArtRequest kRequest{std::nullopt, Vec2(0.0, 0.0), 0.0,          0.1, Engrave::dark,
+                          false,        false,          std::nullopt, {}};
 const std::string kPage = "width=\"20mm\" height=\"10mm\" viewBox=\"0 0 20 10\"";
 
 std::string times(std::size_t count, const std::string& text) {

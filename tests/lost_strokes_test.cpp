@@ -36,6 +36,30 @@ TEST(LostStrokes, SmallWritingBesideLargeAreasIsMissed) {
       << warnings.front();
 }
 
+// Beside a grey square: 20 mm of 0.04 mm on a raster of 0.1 mm, then of 0.3 mm.
+TEST(LostStrokes, ThinStrokesAmongGreysAreMinded) {
+  const std::string greys = "<rect width='5' height='5' fill='#888'/>";
+  const auto minded =
+      warnings_of(greys + "<path d='M1 9.05H39' stroke='#000' stroke-width='0.04'/>");
+  ASSERT_EQ(minded.size(), 1U);
+  EXPECT_NE(minded.front().find("come out as rows of dots"), std::string::npos) << minded.front();
+  EXPECT_TRUE(
+      warnings_of(greys + "<path d='M1 9.05L39 12' stroke='#000' stroke-width='0.3'/>").empty());
+}
+
+// A pale line of a tenth of a pixel, half on each side of two rows.
+TEST(LostStrokes, AScoredHairlineIsFollowed) {
+  ArtRequest request;
+  request.pixel_mm = 0.1;
+  request.scored = true;
+  const Art art = read_art(
+      "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='20mm' viewBox='0 0 40 20'>"
+      "<path d='M1 10H39' stroke='#000' stroke-width='0.012'/><rect width='5' height='5'/></svg>",
+      request);
+  EXPECT_TRUE(art.info.warnings.empty());
+  EXPECT_NEAR(drawn_mm2(art.drawing), 25.0 + 38.0 * 0.2, 0.1);
+}
+
 TEST(LostStrokes, EdgesOfWhatFiresAreNot) {
   EXPECT_TRUE(warnings_of(kSquare + hairlines("0.08")).empty());
   EXPECT_TRUE(warnings_of("<circle cx='20' cy='10' r='0.9'/><path d='M1 1L39 18' stroke='#000' "

@@ -150,8 +150,11 @@ TEST_F(VetOfArt, ScoredLinesDoNotGoRoundHoles) {
         "<svg xmlns='http://www.w3.org/2000/svg' width='80mm' height='24mm' viewBox='0 0 80 24'>"
         "<path d='M0 0H80V24H0ZM38 10H42V14H38Z'/></svg>");
   const auto burnt = [&](const std::string& outline) {
-    const std::string said = facts_with("<path d='M2 2H12V12H2Z'/>",
-                                        {{"mark.a.kind", "scored"}, {"panel.outline", outline}});
+    const std::string said =
+        facts_with("<path d='M2 2H12V12H2Z'/>", {{"mark.a.kind", "scored"},
+                                                 {"mark.a.spacing", "0.05 mm"},
+                                                 {"machine.dpi", "[\"250 dpi\"]"},
+                                                 {"panel.outline", outline}});
     return std::stod(said.substr(said.find("burnt over ") + 11));
   };
   EXPECT_EQ(burnt("holed.svg"), burnt("rectangle"));

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "engraving.h"
+#include "engraving_strokes.h"
 #include "placement.h"
 #include "raster_reader.h"
 #include "svg_gate.h"
@@ -126,22 +127,23 @@ Placement placed(const ArtSize& natural, const ArtRequest& request) {
                      "saved empty");
 }
 
-// Whether a pixel or one beside it fires.
-bool fires_near(const Drawing& fired, int column, int row) {
-  for (int y = std::max(0, row - 1); y <= std::min(fired.rows - 1, row + 1); ++y)
-    for (int x = std::max(0, column - 1); x <= std::min(fired.columns - 1, column + 1); ++x)
-      if (fired.tone[fired.index(x, y)] == kOn) return true;
+// Whether a pixel or one beside it is as strong as this.
+bool is_near(int tone, const Drawing& drawing, int column, int row) {
+  for (int y = std::max(0, row - 1); y <= std::min(drawing.rows - 1, row + 1); ++y)
+    for (int x = std::max(0, column - 1); x <= std::min(drawing.columns - 1, column + 1); ++x)
+      if (drawing.tone[drawing.index(x, y)] >= tone) return true;
   return false;
 }
 
-// What is drawn where nothing fires. The noise of a JPEG file is fainter.
+constexpr int kLeastMeant = 25;  // tone that is meant: the noise of a JPEG file is fainter
+
+// What is drawn where nothing fires.
 double vanished_mm2(const Drawing& drawing, const Drawing& fired) {
-  constexpr int kFaintest = 25;  // tones of 255
   double sum = 0.0;
   for (int row = 0; row < drawing.rows; ++row)
     for (int column = 0; column < drawing.columns; ++column) {
       const std::uint8_t tone = drawing.tone[drawing.index(column, row)];
-      if (tone >= kFaintest && !fires_near(fired, column, row)) sum += tone;
+      if (tone >= kLeastMeant && !is_near(kOn, fired, column, row)) sum += tone;
     }
   return sum / kOn * drawing.pixel_mm * drawing.pixel_mm;
 }
@@ -201,6 +203,45 @@ std::vector<std::uint8_t> border_tones(const Drawing& drawing, const Placement& 
   return tones;
 }
 
+// A drawing in greys is burnt as dots, and strokes that nowhere fill a pixel with it.
+std::vector<std::string> broken_hairlines(const Drawing& drawing) {
+  constexpr int kFull = 230;
+  constexpr int kThin_px = 3;
+  constexpr double kNoticed = 0.01;  // of the pixels that are drawn on
+  Drawing drawn = drawing;
+  for (std::uint8_t& tone : drawn.tone) tone = tone >= kLeastMeant ? kOn : kOff;
+  const StrokeMap strokes(drawn, kThin_px);
+  int broken = 0;
+  for (int row = 0; row < drawing.rows; ++row)
+    for (int column = 0; column < drawing.columns; ++column) {
+      const StrokeMap::Part part = strokes.at(column, row);
+      if ((part == StrokeMap::along_x || part == StrokeMap::along_y) &&
+          !is_near(kFull, drawing, column, row))
+        ++broken;
+    }
+  const double share =
+      broken / static_cast<double>(std::count(drawn.tone.begin(), drawn.tone.end(), kOn));
+  if (!(share > kNoticed)) return {};
+  return {"Strokes that are pale or thinner than a raster line (" + spoken(drawing.pixel_mm) +
+          " mm), " + percent(share) +
+          " of what is drawn, come out as rows of dots, as there are greys in the art. Draw them "
+          "black and thicker, or give them a mark of their own by [[art.region]]."};
+}
+
+// Followed is all of a drawing: its darker half, and what is too thin to be of it.
+Drawing with_hairlines(const Drawing& drawing) {
+  constexpr int kThinnest = 13;  // tone of a twentieth of a pixel, or of a tenth between two
+  constexpr int kDarker = 128;
+  Drawing lines = drawing;
+  for (int row = 0; row < drawing.rows; ++row)
+    for (int column = 0; column < drawing.columns; ++column) {
+      std::uint8_t& tone = lines.tone[lines.index(column, row)];
+      const bool thin = tone >= kThinnest && !is_near(kDarker, drawing, column, row);
+      tone = tone >= kDarker || thin ? kOn : kOff;
+    }
+  return lines;
+}
+
 // The tone of scanned paper, white to the eye only; 0 where there is none. A photograph that fills
 // its frame is left alone: its border has many tones, or strong ones. What counts as one light tone
 // is our choice.
@@ -242,7 +283,10 @@ Art completed(Drawing drawing, ArtInfo info, const Placement& placement,
   if (drawn_mm2(drawing) <= 0.0) refuse_empty(request, info.warnings);
   info.used_mm = placement.size_mm;
   append(info.warnings, guessed_size(info.natural, request));
-  if (request.flat) {
+  if (request.scored && info.format == ArtFormat::svg) {
+    info.tone = Tone::line_art;
+    drawing = with_hairlines(drawing);
+  } else if (request.flat || request.scored) {
     info.tone = Tone::line_art;
     const int paper = paper_tone(drawing, placement);
     append(info.warnings, lost_hairlines(paper > 0 ? without_paper(drawing, paper) : drawing));
@@ -251,6 +295,8 @@ Art completed(Drawing drawing, ArtInfo info, const Placement& placement,
     append(info.warnings, info.tone == Tone::line_art
                               ? lost_hairlines(drawing)
                               : grey_paper(drawing, placement, request.engrave));
+    if (info.tone == Tone::grey && info.format == ArtFormat::svg)
+      append(info.warnings, broken_hairlines(drawing));
   }
   info.engraved_share = drawn_mm2(drawing) / info.used_mm.prod();
   return {std::move(drawing), std::move(info)};

@@ -22,6 +22,7 @@ struct ArtRequest {
   double pixel_mm = kMmPerInch / 400.0;
   Engrave engrave = Engrave::dark;
   bool flat = false;                     // greys are burnt in full or not at all
+  bool scored = false;                   // lines are followed, however thin and pale they are drawn
   std::optional<std::string> only_id;    // of an SVG: this element and nothing else
   std::vector<std::string> without_ids;  // of an SVG: all but these elements
 };

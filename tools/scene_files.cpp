@@ -56,7 +56,8 @@ ArtRequest request_for(const Scene& scene, std::size_t region) {
     for (const RegionSpec& part : art.regions) request.without_ids.push_back(id_of(part));
   }
   request.engrave = art.light_is_engraved ? Engrave::light : Engrave::dark;
-  request.flat = art.flat || mark.kind == MarkSpec::Kind::scored;
+  request.flat = art.flat;
+  request.scored = mark.kind == MarkSpec::Kind::scored;
   return request;
 }
 
