@@ -144,6 +144,15 @@ TEST_F(VetOfArt, OfScoredAreasTheOutlineIsBurnt) {
   EXPECT_EQ(line.find("scored"), std::string::npos) << line;
 }
 
+TEST_F(VetOfArt, MindsAScoredMarkOnce) {
+  more_ = "[[art.region]]\nselect = \"#b\"\nmark = \"a\"\n";
+  const std::string said = facts_with("<path d='M1 1H5V9H1Z'/><path id='b' d='M6 1H12V9H6Z'/>",
+                                      {{"mark.a.kind", "scored"}});
+  const std::size_t first = said.find("a is scored");
+  ASSERT_NE(first, std::string::npos) << said;
+  EXPECT_EQ(said.find("a is scored", first + 1), std::string::npos) << said;
+}
+
 // It is the outline of the art, not of what a hole leaves of it.
 TEST_F(VetOfArt, ScoredLinesDoNotGoRoundHoles) {
   write("holed.svg",

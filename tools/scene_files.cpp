@@ -80,6 +80,10 @@ std::vector<std::string> scored_otherwise(const Art& art, const Drawing& lines,
   return warnings;
 }
 
+void add_once(std::vector<std::string>& all, std::string warning) {
+  if (std::find(all.begin(), all.end(), warning) == all.end()) all.push_back(std::move(warning));
+}
+
 class Loader {
  public:
   explicit Loader(LoadedScene& out) : out_(out) {}
@@ -227,7 +231,7 @@ class Loader {
     Drawing lines = outlined(art.drawing);
     for (std::string& warning :
          scored_otherwise(art, lines, mark_name(out_.scene, region), spot_mm))
-      out_.warnings.push_back(std::move(warning));
+      add_once(out_.warnings, std::move(warning));
     art.drawing = std::move(lines);
   }
 
@@ -237,10 +241,7 @@ class Loader {
       out_.art = std::move(info);
       return;
     }
-    std::vector<std::string>& all = out_.art->warnings;
-    for (std::string& warning : info.warnings)
-      if (std::find(all.begin(), all.end(), warning) == all.end())
-        all.push_back(std::move(warning));
+    for (std::string& warning : info.warnings) add_once(out_.art->warnings, std::move(warning));
   }
 
   // Art ends where the panel does; the beam shall not burn into a hole's wall.
@@ -250,8 +251,7 @@ class Loader {
         face_outline(scene_outline(out_.scene), out_.scene.art->face, kCoarseSagitta_mm);
     auto cut = cut_at_holes(drawing, face, clear_mm);
     if (!cut) return drawing;
-    const std::string warning = "art lies over a hole of the panel and is cut off there";
-    if (out_.warnings.empty() || out_.warnings.back() != warning) out_.warnings.push_back(warning);
+    add_once(out_.warnings, "art lies over a hole of the panel and is cut off there");
     const bool left =
         std::any_of(cut->tone.begin(), cut->tone.end(), [](std::uint8_t tone) { return tone > 0; });
     if (!left) {
