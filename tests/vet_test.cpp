@@ -138,7 +138,7 @@ TEST_F(VetOfArt, OfScoredAreasTheOutlineIsBurnt) {
   const std::size_t at = square.find("burnt over ") + 11;
   EXPECT_GT(std::stod(square.substr(at)), 3.9) << square;
   EXPECT_LT(std::stod(square.substr(at)), 6.6) << square;
-  EXPECT_NE(square.find("a is scored: only the outline"), std::string::npos) << square;
+  EXPECT_NE(square.find("the mark a is scored: only the outline"), std::string::npos) << square;
   const std::string line = facts_with("<path d='M2 2H12' stroke='#555' stroke-width='0.12'/>",
                                       {{"mark.a.kind", "scored"}});
   EXPECT_EQ(line.find("scored"), std::string::npos) << line;

@@ -10,7 +10,6 @@
 #include "ies_reader.h"
 #include "outline_reader.h"
 #include "panel_shape.h"
-#include "quantity.h"
 #include "raster_reader.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
@@ -63,7 +62,7 @@ ArtRequest request_for(const Scene& scene, std::size_t region) {
 
 // What a laser that follows outlines makes of art otherwise than it may have been meant.
 std::vector<std::string> scored_otherwise(const Art& art, const Drawing& lines,
-                                          const std::string& name, double spot_mm) {
+                                          const std::string& name) {
   constexpr double kLeastLeft = 0.9;  // of what is drawn; strokes two dots wide have corners
   const std::string scored = "the mark " + name + " is scored: ";
   std::vector<std::string> warnings;
@@ -75,8 +74,7 @@ std::vector<std::string> scored_otherwise(const Art& art, const Drawing& lines,
     warnings.push_back(scored +
                        "only the outline of what is drawn is burnt, one spot wide, and the inside "
                        "stays clear. To fill areas take a mark of kind = \"raster\"; draw a line "
-                       "that shall be followed once no wider than the spot of " +
-                       length_text(spot_mm));
+                       "that shall be followed once as a hairline");
   return warnings;
 }
 
@@ -217,8 +215,8 @@ class Loader {
       bytes = read_art_file(out_.file.parent_path() / said.file);
       for (std::size_t region = 0; region <= said.regions.size(); ++region) {
         Art art = read_art(bytes, request_for(out_.scene, region));
-        const MarkSpec& mark = *layer_marks(out_.scene)[region];
-        if (mark.kind == MarkSpec::Kind::scored) follow_outlines(art, region, mark.spot_mm);
+        if (layer_marks(out_.scene)[region]->kind == MarkSpec::Kind::scored)
+          follow_outlines(art, region);
         out_.drawings.push_back(clear_of_holes(std::move(art.drawing), region));
         keep(std::move(art.info));
       }
@@ -227,10 +225,9 @@ class Loader {
     }
   }
 
-  void follow_outlines(Art& art, std::size_t region, double spot_mm) {
+  void follow_outlines(Art& art, std::size_t region) {
     Drawing lines = outlined(art.drawing);
-    for (std::string& warning :
-         scored_otherwise(art, lines, mark_name(out_.scene, region), spot_mm))
+    for (std::string& warning : scored_otherwise(art, lines, mark_name(out_.scene, region)))
       add_once(out_.warnings, std::move(warning));
     art.drawing = std::move(lines);
   }
