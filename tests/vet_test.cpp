@@ -44,6 +44,16 @@ TEST(Vet, WarnsOnceOfTheRowsOfOneEdge) {
   EXPECT_EQ(scene_warnings(lit_by(rows + rows + "edge = \"top\"\n")).size(), 2U);
 }
 
+// Emitters are 2.8 mm across where nothing else is said, and the sheet 3 mm thick.
+TEST(Vet, MindsLedsWiderThanTheSheet) {
+  const std::string row = "[[lamp]]\ncount = 4\nflux_each = \"9 lm\"\n";
+  EXPECT_TRUE(second_looks(lit_by(row)).empty());
+  const auto looks = second_looks(lit_by(row + "emitter = [\"3 mm\", \"3.5 mm\"]\n"));
+  ASSERT_EQ(looks.size(), 1U);
+  EXPECT_NE(looks[0].find("shine over 3.5 mm, the sheet is only 3 mm thick"), std::string::npos)
+      << looks[0];
+}
+
 // The tag's hole is 6 mm wide, 6 mm below its top.
 TEST(Vet, SaysWhatOfTheArtLiesOverAHole) {
   const auto art_about_the_hole = [](const char* width) {

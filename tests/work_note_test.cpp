@@ -30,9 +30,7 @@ TEST(WorkNote, AReadyBlankInAJigIsNotCut) {
   const std::string laid = note({{"machine.kerf", "\"0.2 mm\""}}, Jig::drawn);
   EXPECT_TRUE(says(laid, "The part named outline is not cut."));
   EXPECT_FALSE(says(laid, "cut last"));
-  EXPECT_TRUE(
-      says(note({}, Jig::left_out),
-           "Engrave first, cut last. A blank that has this shape already is not cut.</li>"));
+  EXPECT_TRUE(says(note({}, Jig::left_out), "comes out smaller by the kerf"));
 }
 
 TEST(WorkNote, SaysInputsAsTheyWereGiven) {

@@ -6,6 +6,7 @@
 #include "beam_way.h"
 #include "laser_files.h"
 #include "laser_time.h"
+#include "quantity.h"
 #include "units.h"
 #include "words.h"
 
@@ -125,6 +126,54 @@ std::string art_facts(const LoadedScene& scene) {
   return text;
 }
 
+void look_at_lamps(const LoadedScene& scene, std::vector<std::string>& looks) {
+  const double thickness_mm = scene.model->thickness_mm;
+  for (std::size_t i = 0; i < scene.model->lamps.size(); ++i) {
+    const LedRow& row = scene.model->lamps[i];
+    const std::string& edge = scene.scene.lamps[i].edge;
+    if (row.emitter_mm.y() > thickness_mm) {
+      looks.push_back("the LEDs of the " + edge + " edge shine over " +
+                      length_text(row.emitter_mm.y()) + ", the sheet is only " +
+                      length_text(thickness_mm) + " thick: light beside it is lost, or glares");
+    }
+    // Spots of single LEDs have run together 0.9 pitches from them (derived by tracing).
+    const double clear_mm = way_to_lamp_mm(scene.drawings, row);
+    if (row.count > 1 && clear_mm < 0.9 * row.pitch_mm) {
+      looks.push_back("the art begins " + fixed(clear_mm, 1) + " mm from the LEDs of the " + edge +
+                      " edge; nearer than 0.9 pitches (" + fixed(0.9 * row.pitch_mm, 1) +
+                      " mm) single LEDs may show in it");
+    }
+  }
+}
+
+void look_at_marks(const Scene& scene, std::vector<std::string>& looks) {
+  const std::vector<const MarkSpec*> marks = layer_marks(scene);
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    const MarkSpec& mark = *marks[i];
+    if (mark.kind == MarkSpec::Kind::scored || mark.spot_mm <= 2.5 * mark.spacing_mm) continue;
+    looks.push_back("the spot of " + mark_name(scene, i) +
+                    " is more than 2.5 times its raster spacing: fine detail fills in, and " +
+                    fixed(kMmPerInch / mark.spacing_mm, 0) +
+                    " dpi burns little more than a coarser raster would");
+  }
+}
+
+void look_at_cutting(const Model& model, const MachineSpec& machine,
+                     std::vector<std::string>& looks) {
+  const Vec2 cut_mm = model.outline.size_mm + Vec2::Constant(machine.kerf_mm);
+  if (!fits_bed(cut_mm, machine)) {
+    looks.push_back(beyond_bed("the outline as it is cut", cut_mm, machine) +
+                    "; cut it on a larger machine, or check machine.bed");
+  }
+  const std::size_t left = beam_ways(model.outline, 0.5 * machine.kerf_mm).size();
+  const std::size_t lost = 1 + static_cast<std::size_t>(model.outline.holes) - left;
+  if (lost > 0) {
+    looks.push_back(counted(lost, "hole") + " narrower than the kerf cannot be cut and " +
+                    (lost == 1 ? "is" : "are") + " left out of panel.svg; widen or drill " +
+                    (lost == 1 ? "it" : "them"));
+  }
+}
+
 }  // namespace
 
 std::string facts_text(const LoadedScene& scene) {
@@ -200,40 +249,11 @@ std::string outline_in_words(const PanelSpec& panel) {
 
 std::vector<std::string> second_looks(const LoadedScene& scene) {
   std::vector<std::string> looks = scene.warnings;
+  if (scene.art) looks.insert(looks.end(), scene.art->warnings.begin(), scene.art->warnings.end());
+  look_at_lamps(scene, looks);
   if (!scene.art) return looks;
-  looks.insert(looks.end(), scene.art->warnings.begin(), scene.art->warnings.end());
-  const Model& model = *scene.model;
-  for (std::size_t i = 0; i < model.lamps.size(); ++i) {
-    const LedRow& row = model.lamps[i];
-    const double clear_mm = way_to_lamp_mm(scene.drawings, row);
-    // Spots of single LEDs have run together 0.9 pitches from them (derived by tracing).
-    if (row.count > 1 && clear_mm < 0.9 * row.pitch_mm) {
-      looks.push_back("the art begins " + fixed(clear_mm, 1) + " mm from the LEDs of the " +
-                      scene.scene.lamps[i].edge + " edge; nearer than 0.9 pitches (" +
-                      fixed(0.9 * row.pitch_mm, 1) + " mm) single LEDs may show in it");
-    }
-  }
-  const std::vector<const MarkSpec*> marks = layer_marks(scene.scene);
-  for (std::size_t i = 0; i < marks.size(); ++i) {
-    const MarkSpec& mark = *marks[i];
-    if (mark.kind == MarkSpec::Kind::scored || mark.spot_mm <= 2.5 * mark.spacing_mm) continue;
-    looks.push_back("the spot of " + mark_name(scene.scene, i) +
-                    " is more than 2.5 times its raster spacing: fine detail fills in, and " +
-                    fixed(kMmPerInch / mark.spacing_mm, 0) +
-                    " dpi burns little more than a coarser raster would");
-  }
-  if (const auto& machine = scene.scene.machine) {
-    const Vec2 cut_mm = model.outline.size_mm + Vec2::Constant(machine->kerf_mm);
-    if (!fits_bed(cut_mm, *machine))
-      looks.push_back(beyond_bed("the outline as it is cut", cut_mm, *machine) +
-                      "; cut it on a larger machine, or check machine.bed");
-    const std::size_t left = beam_ways(model.outline, 0.5 * machine->kerf_mm).size();
-    const std::size_t lost = 1 + static_cast<std::size_t>(model.outline.holes) - left;
-    if (lost > 0)
-      looks.push_back(counted(lost, "hole") + " narrower than the kerf cannot be cut and " +
-                      (lost == 1 ? "is" : "are") + " left out of panel.svg; widen or drill " +
-                      (lost == 1 ? "it" : "them"));
-  }
+  look_at_marks(scene.scene, looks);
+  if (scene.scene.machine) look_at_cutting(*scene.model, *scene.scene.machine, looks);
   return looks;
 }
 

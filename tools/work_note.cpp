@@ -41,7 +41,8 @@ Html cutting_step(const Scene& scene, Jig jig) {
   return item("Engrave first, cut last." +
               (kerf_mm > 0.0 ? " The outline is drawn " + mm_as_given(0.5 * kerf_mm) +
                                    " larger all round, half the kerf."
-                             : std::string()) +
+                             : " The outline is drawn as large as the panel: what is cut along it "
+                               "comes out smaller by the kerf, which machine.kerf allows for.") +
               " A blank that has this shape already is not cut.");
 }
 
