@@ -166,6 +166,20 @@ bool is_shop_shelf(std::string_view pattern) {
   return !pattern.empty() && pattern.back() != '*' && find_key(std::string(pattern) + ".use");
 }
 
+std::optional<Problem> not_a_scene(const Node& document) {
+  const Node* const panel = document.child("panel");
+  if (panel && (panel->child("thickness") || panel->child("use"))) return std::nullopt;
+  for (const auto& [name, shelf] : *document.table()) {
+    if (!shelf.table() || !(is_shop_shelf(name) || is_shop_shelf(name + "[]"))) continue;
+    for (const auto& [own, child] : *shelf.table()) {
+      if (!child.table()) continue;
+      return Problem{name + "." + own, child.line, "is a table of a shop file, which is no scene",
+                     "name a scene that takes this file in by use = \"...\""};
+    }
+  }
+  return std::nullopt;
+}
+
 Completed with_shop(const Node& scene, const Node* shop) {
   return Completer(scene, shop).complete();
 }

@@ -4,6 +4,7 @@
 // scene asks for it by `use`. Moves values; does not judge them.
 #pragma once
 
+#include <optional>
 #include <string_view>
 #include <vector>
 
@@ -13,6 +14,9 @@ namespace rimeglow {
 
 // Whether tables of this pattern stand in a shop file under names of their own: "panel", "lamp[]".
 bool is_shop_shelf(std::string_view pattern);
+
+// That a document is a shop file's, where it names tables of its own and no panel to simulate.
+std::optional<Problem> not_a_scene(const Node& document);
 
 // The scene's document with all that it takes; each value keeps its line and file. `shop` is null
 // for a scene without one.

@@ -230,6 +230,15 @@ TEST(Shop, ANameOfTheShopFileNeedsAShopFile) {
 }
 
 // Sees messages that list every name: these ten thousand would fill a gigabyte.
+TEST(Shop, AShopFileIsToldFromAScene) {
+  EXPECT_FALSE(not_a_scene(std::get<Node>(parse_scene(kScene))));
+  EXPECT_FALSE(not_a_scene(std::get<Node>(parse_scene("[panel]\nwidth = \"80 mm\"\n"))));
+  const auto problem = not_a_scene(std::get<Node>(parse_scene(kShop)));
+  ASSERT_TRUE(problem);
+  EXPECT_EQ(problem->key, "panel.A6 plaque");
+  EXPECT_EQ(problem->line.number, 4);
+}
+
 TEST(Shop, TenThousandNamesAreNoTrouble) {
   std::string scene, shop;
   for (int i = 0; i < 10000; ++i) {

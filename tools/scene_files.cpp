@@ -13,6 +13,7 @@
 #include "raster_reader.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
+#include "shop.h"
 #include "sides.h"
 #include "variants.h"
 
@@ -96,6 +97,7 @@ class Loader {
     auto parsed = parse_scene(said);
     if (const auto* problem = std::get_if<Problem>(&parsed)) return complain(*problem);
     Node& document = std::get<Node>(parsed);
+    if (const auto problem = not_a_scene(document)) return complain(*problem);
     for (const auto& [key, value] : changes) {
       if (const auto problem = set_key(document, key, value)) complain(*problem);
       said += "\n" + key + "=" + value;
