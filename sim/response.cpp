@@ -214,12 +214,24 @@ void tabulate(Response& response, int viewer, const Finish& finish, double index
   }
 }
 
+// What the sheet leaves of light on its way from a surface to the face that the eye looks through:
+// from a mark across all of it, from an edge as the mean over its height.
+double past_sheet(const Model& model, const Frame& frame, const Sight& sight) {
+  if (sight.toward.z() > 0.0) return 1.0;
+  const double rise = std::abs(frame.to_world(sight.toward).z());
+  const double across = model.sheet.absorption_per_mm * model.thickness_mm / rise;
+  const bool is_face = std::abs(frame.z.z()) == 1.0;
+  if (is_face) return std::exp(-across);
+  return across > 0.0 ? -std::expm1(-across) / across : 1.0;
+}
+
 Response response_of(const Model& model, int groups, const Finish& finish, const Frame& frame,
                      const HatFit& fit, const ResponseSettings& settings) {
   Response response(groups);
   for (std::size_t v = 0; v < model.viewers.size(); ++v) {
-    const auto sight = sight_of(model.viewers[v], frame, model.sheet.index);
+    auto sight = sight_of(model.viewers[v], frame, model.sheet.index);
     if (!sight) continue;
+    sight->factor *= past_sheet(model, frame, *sight);
     tabulate(response, static_cast<int>(v), finish, model.sheet.index, *sight, fit, settings);
   }
   return response;

@@ -3,7 +3,7 @@
 // orders by walks in reverse from the eye (reciprocity), fitted by least squares. The factors of
 // the smooth face the eye looks through are included:
 //   seen directly:      L = f_t E            (f_t holds 1/n^2)
-//   through a face:     L = [T(v)/n^2] f_r E
+//   through a face:     L = [T(v)/n^2] f_r E, less what the sheet absorbs on the way to it
 // with E the arriving flux per area. Polished surfaces have no such table: see view.
 #pragma once
 

@@ -226,13 +226,17 @@ const Frame kTopEdge = edge_frame(Vec3::UnitY());
 const std::vector<Viewer> kEdgeEyes = {{"from above", eye(40.0, 90.0, Side::front)},
                                        {"from below", eye(40.0, -90.0, Side::front)}};
 
+Finish painted(double reflectance) {
+  Finish paint;
+  paint.kind = Finish::Kind::painted;
+  paint.paint_reflectance = reflectance;
+  return paint;
+}
+
 // Paint of reflectance rho in contact shows rho / pi times the factor of the face to every eye
 // behind a face, and nothing to an eye before it.
 TEST(Response, PaintIsALambertianReflectorSeenThroughTheFace) {
-  Finish paint;
-  paint.kind = Finish::Kind::painted;
-  paint.paint_reflectance = 0.8;
-  const Responses tables = edge_tables(paint, kEdgeEyes);
+  const Responses tables = edge_tables(painted(0.8), kEdgeEyes);
   ASSERT_TRUE(tables.edges[2]);
   EXPECT_FALSE(tables.edges[0]);  // polished: no table
   const double face = (1.0 - fresnel(kIndex, std::cos(radians(40.0)))) / (kIndex * kIndex);
@@ -240,6 +244,26 @@ TEST(Response, PaintIsALambertianReflectorSeenThroughTheFace) {
     EXPECT_EQ(look_up(*tables.edges[2], direction, 0), 0.0);
     EXPECT_NEAR(look_up(*tables.edges[2], direction, 1), face * 0.8 / kPi, 1e-6);
   }
+}
+
+// Of a dark sheet what lies between surface and face takes its part: all of the thickness from a
+// mark, any part of it from an edge. Paint has no noise: exact to single precision.
+TEST(Response, ADarkSheetDimsWhatIsSeenThroughIt) {
+  Model model = model_with({painted(0.8)});
+  model.edge_finish[2] = painted(0.8);
+  model.sheet.absorption_per_mm = 0.1;
+  model.viewers = {kEdgeEyes[1]};
+  const Responses dark = tables_of_edges(model);
+  model.sheet.absorption_per_mm = 0.0;
+  const Responses clear = tables_of_edges(model);
+  const double cos_inside = std::sqrt(1.0 - std::pow(std::sin(radians(40.0)) / kIndex, 2));
+  const auto left = [&](double height_mm) { return std::exp(-0.1 * height_mm / cos_inside); };
+  double edge_left = 0.0;
+  constexpr int kHeights = 1000;
+  for (int k = 0; k < kHeights; ++k) edge_left += left(3.0 * (k + 0.5) / kHeights) / kHeights;
+  const auto seen = [](const Response& table) { return look_up(table, kArriving[0], 0); };
+  EXPECT_NEAR(seen(dark.layers[0]) / seen(clear.layers[0]), left(3.0), 1e-6);
+  EXPECT_NEAR(seen(*dark.edges[2]) / seen(*clear.edges[2]), edge_left, 1e-6);
 }
 
 // Over the hemisphere a table holds what walks from the eye send back scattered. False-alarm level
