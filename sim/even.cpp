@@ -229,7 +229,9 @@ void advance(EvenSearch& search) {
                         search.wish.limits);
   constexpr double kStill = 0.015;  // of density, about the noise of a cell's glow
   const bool still = mean_change(plan, search.next) < kStill;
-  search.settled = still && (!first || is_even_enough(search.rounds.back(), search.wish));
+  const bool as_it_is =
+      is_even_enough(search.rounds.back(), search.wish) && !search.wish.level_cd_m2;
+  search.settled = still && (!first || as_it_is);
   if (first) search.in_full = std::move(run);
 }
 

@@ -261,6 +261,23 @@ TEST_F(SmallEven, ASetComesOutEquallyBrightAndSaysWhereNot) {
   }
 }
 
+// Even enough from the start, so that the level their plans aim at is beyond what glows: the one
+// with the brighter LEDs is dimmed all the same. Noise is 0.5 %; sees 2 %.
+TEST_F(SmallEven, ASetThatIsEvenAlreadyIsMatchedToo) {
+  std::string bright = scene("3 mm") + "[even]\nevenness = 0.3\n";
+  write("dim.toml", bright);
+  bright.replace(bright.find("9 lm"), 4, "10 lm");
+  write("bright.toml", bright);
+  EvenOptions options = quick();
+  options.further = Questions::left_out;
+  const auto results =
+      make_even_set({load_scene(folder_ / "dim.toml", {}), load_scene(folder_ / "bright.toml", {})},
+                    options, [](const std::string&) { return true; });
+  const auto mean = [](const ViewerGlow& glow) { return glow.mean_cd_m2.mean; };
+  EXPECT_NEAR(mean(results[1].glow_before()) / mean(results[0].glow_before()), 10.0 / 9.0, 1e-3);
+  EXPECT_NEAR(mean(results[1].glow_after()) / mean(results[0].glow_after()), 1.0, 0.02);
+}
+
 // The same density burnt by the checks and by hand, told by another seed than the search's.
 TEST(EvenChecks, AreAskedOfPhotonsThatNoPlanWasMadeWith) {
   const LoadedScene scene = load_scene(fs::path(RIMEGLOW_SCENES_DIR) / "plaque.toml", {});

@@ -8,6 +8,25 @@
 namespace rimeglow {
 namespace {
 
+// The level that brings the mean from these patches to the wanted one: those above it come down to
+// it, the others stay as they are. Thinned places light those behind them, so that it is a little
+// low.
+double level_for(const ViewerGlow& glow, double wanted) {
+  double low = 0.0;
+  double high = glow.brightest_cd_m2.mean;
+  for (int step = 0; step < 40; ++step) {
+    const double level = 0.5 * (low + high);
+    double light = 0.0;
+    double area = 0.0;
+    for (const PatchGlow& patch : glow.patches) {
+      light += patch.engraved_mm2 * std::min(patch.cd_m2.mean, level);
+      area += patch.engraved_mm2;
+    }
+    (light > wanted * area ? high : low) = level;
+  }
+  return low;
+}
+
 // Plans by which the pieces of a set come out alike; when it is stopped, of those begun by then the
 // last ones found.
 std::vector<EvenResult> matching_plans(const std::vector<LoadedScene>& scenes, EvenOptions options,
@@ -32,12 +51,13 @@ std::vector<EvenResult> matching_plans(const std::vector<LoadedScene>& scenes, E
   for (EvenResult& plan : plans) plan.in_set = in_set;
   dimmest->in_set->is_dimmest = true;
   constexpr double kSameBrightness = 0.005;
-  constexpr int kTries = 3;
+  constexpr int kTries = 4;
   for (std::size_t i = 0; i < scenes.size(); ++i) {
     for (int attempt = 0; attempt < kTries; ++attempt) {
       const double ratio = wanted / brightness(plans[i]);
       if (std::abs(ratio - 1.0) < kSameBrightness) break;
-      in_set.level_cd_m2 = plans[i].level_cd_m2 * ratio;
+      in_set.level_cd_m2 =
+          ratio < 1.0 ? level_for(plans[i].glow_after(), wanted) : plans[i].level_cd_m2 * ratio;
       options.in_set = in_set;
       EvenResult plan = make_even(scenes[i], options, go_on);
       if (plan.interrupted) return stopped();
