@@ -100,7 +100,9 @@ std::vector<EdgeGlow> edge_glows(const Run& run) {
   const Model& model = *run.model;
   std::vector<EdgeGlow> glows;
   for (const auto& [edge, viewer, cd_m2] : edge_luminances(run)) {
-    glows.push_back({model.outline.edges[edge].name, model.viewers[viewer].name, jackknife(cd_m2)});
+    const auto& table = run.responses.edges[edge];  // none of polished ones, where photons count
+    glows.push_back({model.outline.edges[edge].name, model.viewers[viewer].name,
+                     with_noise(jackknife(cd_m2), table ? table->noise(viewer) : 0.0)});
   }
   return glows;
 }
@@ -208,7 +210,7 @@ double worst_relative_error(const Run& run) {
     const Eye eye(run, blocks, v);
     for (const Region& patch : patch_regions(run.map)) {
       if (!is_counted(run.map, patch)) continue;
-      const Estimate estimate = eye.estimate(patch);
+      const Estimate estimate = eye.counted(patch);
       const double unknown = estimate.mean > 0.0 ? estimate.standard_error / estimate.mean : 1.0;
       worst = std::max(worst, unknown);
     }

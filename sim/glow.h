@@ -122,8 +122,8 @@ Glow glow_of(const Run& run);
 // Of one viewer alone (an index into Model::viewers).
 ViewerGlow viewer_glow_of(const Run& run, std::size_t viewer);
 
-// Relative standard error of the counted patch that is worst known, over all viewers.
-// 0 for a clear blank.
+// Relative standard error of the counted patch that is worst known, over all viewers, as far as
+// more photons would mend it. 0 for a clear blank.
 double worst_relative_error(const Run& run);
 
 // Luminance over the panel's box on a square raster, row 0 the lowest, one value a pixel, in cd/m2:

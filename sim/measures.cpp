@@ -128,9 +128,19 @@ double Eye::luminance(const Region& region, int omitted) const {
   return run_.model->flux_lm() * kScoreUnit * sum / (region.engraved_mm2 * kM2PerMm2);
 }
 
-Estimate Eye::estimate(const Region& region) const {
+Estimate Eye::counted(const Region& region) const {
   if (region.engraved_mm2 <= 0.0) return {};
   return jackknife([&](int omitted) { return luminance(region, omitted); });
+}
+
+Estimate Eye::estimate(const Region& region) const {
+  double noise = 0.0;  // of the mark whose table is known worst
+  for (const Response& table : run_.responses.layers) noise = std::max(noise, table.noise(viewer_));
+  return with_noise(counted(region), noise);
+}
+
+Estimate with_noise(const Estimate& counted, double relative) {
+  return {counted.mean, std::hypot(counted.standard_error, relative * counted.mean)};
 }
 
 std::optional<Extremes> extremes_of(const Run& run, const Eye& eye) {

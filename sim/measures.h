@@ -11,6 +11,9 @@
 
 namespace rimeglow {
 
+// An estimate whose light was told by a table of such noise, see Response.
+Estimate with_noise(const Estimate& counted, double relative);
+
 // A set of the art's blocks (see ScoreMap) and its engraved area.
 struct Region {
   std::vector<int> blocks;
@@ -51,6 +54,8 @@ class Eye {
 
   // Mean over the region's engraved area, cd/m2.
   double luminance(const Region& region, int omitted) const;
+  // With the noise of the photons alone, and of the tables too.
+  Estimate counted(const Region& region) const;
   Estimate estimate(const Region& region) const;
 
  private:

@@ -4,6 +4,8 @@
 
 #include <Eigen/SparseCholesky>
 #include <Eigen/SparseCore>
+#include <algorithm>
+#include <cmath>
 
 #include "optics.h"
 #include "sampling.h"
@@ -150,10 +152,11 @@ void walk_back(const Finish& finish, double index, const Vec3& from_eye, std::ui
   }
 }
 
-Coarse higher_orders(const Finish& finish, double index, const Sight& sight, const HatFit& fit,
-                     const ResponseSettings& settings) {
-  if (!has_higher_orders(finish)) return Coarse::Zero(kCoarseNodes);
-  std::vector<Coarse> chunks(kChunks);
+// Moments of the higher orders over the hats, each by its own part of the walks.
+std::vector<Coarse> higher_moments(const Finish& finish, double index, const Sight& sight,
+                                   const ResponseSettings& settings) {
+  std::vector<Coarse> chunks(kChunks, Coarse::Zero(kCoarseNodes));
+  if (!has_higher_orders(finish)) return chunks;
   const int per_chunk = std::max(1, settings.walks / kChunks);
   const Vec3 from_eye = -sight.toward;
   bool is_whole = true;
@@ -161,7 +164,6 @@ Coarse higher_orders(const Finish& finish, double index, const Sight& sight, con
   for (int chunk = 0; chunk < kChunks; ++chunk) {
     is_whole = is_whole && is_finished([&] {
                  Coarse& moments = chunks[static_cast<std::size_t>(chunk)];
-                 moments = Coarse::Zero(kCoarseNodes);
                  walk_back(finish, index, from_eye, settings.seed, chunk * per_chunk, per_chunk,
                            settings.is_wanted, [&](const Vec3& arriving, double share) {
                              const Hats hats = hats_at(disc_of(arriving));
@@ -171,9 +173,8 @@ Coarse higher_orders(const Finish& finish, double index, const Sight& sight, con
                });
   }
   if (!is_whole) throw Unwanted();
-  Coarse moments = Coarse::Zero(kCoarseNodes);
-  for (const Coarse& chunk : chunks) moments += chunk;
-  return fit.solve(moments / (double{kChunks} * per_chunk));
+  for (Coarse& chunk : chunks) chunk /= per_chunk;
+  return chunks;
 }
 
 // Frost and first facet order, 1/sr, for light arriving along `direction`.
@@ -191,27 +192,74 @@ double first_order(const Finish& finish, double index, const Vec3& direction, co
   return rough.frost_share * frost + (1.0 - rough.frost_share) * facets;
 }
 
-void tabulate(Response& response, int viewer, const Finish& finish, double index,
-              const Sight& sight, const HatFit& fit, const ResponseSettings& settings) {
-  const bool outward = sight.toward.z() > 0.0;
-  if (finish.backing && outward) return;  // opaque from outside
-  // Reverse walks give f_t out to in; f_t in to out is 1/n^2 of it.
-  const double reciprocity = outward ? 1.0 / (index * index) : 1.0;
-  const Coarse higher = higher_orders(finish, index, sight, fit, settings);
+// How much light arrives along `direction`: any that LEDs may send there before something scatters
+// it, of one radiance within the cone into which the lit edges refract.
+double from_leds(const Model& model, const Frame& frame, const Vec3& direction) {
+  const double index = model.sheet.index;
+  const double cos_cone = std::sqrt(1.0 - 1.0 / (index * index));
+  const Vec2 way = frame.to_world(direction).head<2>();
+  const bool is_lit = std::any_of(model.lamps.begin(), model.lamps.end(), [&](const LedRow& row) {
+    return way.dot(row.inward()) > cos_cone;
+  });
+  return is_lit || model.lamps.empty() ? direction.z() : 0.0;
+}
+
+// Calls visit(node of the fine table, its direction).
+template <class Visit>
+void for_each_node(const Visit& visit) {
   for (int row = 0; row < Response::kNodes; ++row) {
     for (int column = 0; column < Response::kNodes; ++column) {
       const Vec2 disc(2.0 * column / (Response::kNodes - 1) - 1.0,
                       2.0 * row / (Response::kNodes - 1) - 1.0);
-      const Vec3 direction = direction_on_disc(disc);
-      const Hats hats = hats_at(disc_of(direction));
-      double rest = 0.0;
-      for (std::size_t i = 0; i < 4; ++i) rest += hats.weight[i] * higher[hats.node[i]];
-      const double value =
-          first_order(finish, index, direction, sight.toward) + reciprocity * std::max(0.0, rest);
-      const std::size_t node = static_cast<std::size_t>(row * Response::kNodes + column);
-      response.node(node)[viewer] = static_cast<float>(sight.factor * value);
+      visit(static_cast<std::size_t>(row * Response::kNodes + column), direction_on_disc(disc));
     }
   }
+}
+
+double between(const Coarse& nodes, const Hats& hats) {
+  double value = 0.0;
+  for (std::size_t i = 0; i < 4; ++i) value += hats.weight[i] * nodes[hats.node[i]];
+  return value;
+}
+
+// Standard error of what the higher orders add to a table's sum over the LEDs' light.
+double noise_of(const std::vector<Coarse>& chunks, const Coarse& moments, const Model& model,
+                const Frame& frame, const HatFit& fit) {
+  Coarse light = Coarse::Zero(kCoarseNodes);
+  for_each_node([&](std::size_t, const Vec3& direction) {
+    const Hats hats = hats_at(disc_of(direction));
+    const double arriving = from_leds(model, frame, direction);
+    for (std::size_t i = 0; i < 4; ++i) light[hats.node[i]] += arriving * hats.weight[i];
+  });
+  // The fit is symmetric: what is seen of a chunk's moments needs no fit of its own.
+  const Coarse seen_of = fit.solve(light);
+  double squares = 0.0;
+  for (const Coarse& chunk : chunks) squares += std::pow(seen_of.dot(chunk - moments), 2);
+  return std::sqrt(squares / (kChunks * (kChunks - 1.0)));
+}
+
+void tabulate(Response& response, std::size_t viewer, const Model& model, const Finish& finish,
+              const Frame& frame, const Sight& sight, const HatFit& fit,
+              const ResponseSettings& settings) {
+  const double index = model.sheet.index;
+  const bool outward = sight.toward.z() > 0.0;
+  if (finish.backing && outward) return;  // opaque from outside
+  // Reverse walks give f_t out to in; f_t in to out is 1/n^2 of it.
+  const double reciprocity = outward ? 1.0 / (index * index) : 1.0;
+  const std::vector<Coarse> chunks = higher_moments(finish, index, sight, settings);
+  Coarse moments = Coarse::Zero(kCoarseNodes);
+  for (const Coarse& chunk : chunks) moments += chunk / kChunks;
+  const Coarse higher = fit.solve(moments);
+  double seen = 0.0;  // of the LEDs' light
+  for_each_node([&](std::size_t node, const Vec3& direction) {
+    const double rest = between(higher, hats_at(disc_of(direction)));
+    const double value =
+        first_order(finish, index, direction, sight.toward) + reciprocity * std::max(0.0, rest);
+    seen += from_leds(model, frame, direction) * value;
+    response.node(node)[viewer] = static_cast<float>(sight.factor * value);
+  });
+  if (seen > 0.0)
+    response.set_noise(viewer, reciprocity * noise_of(chunks, moments, model, frame, fit) / seen);
 }
 
 // What the sheet leaves of light on its way from a surface to the face that the eye looks through:
@@ -232,14 +280,14 @@ Response response_of(const Model& model, int groups, const Finish& finish, const
     auto sight = sight_of(model.viewers[v], frame, model.sheet.index);
     if (!sight) continue;
     sight->factor *= past_sheet(model, frame, *sight);
-    tabulate(response, static_cast<int>(v), finish, model.sheet.index, *sight, fit, settings);
+    tabulate(response, v, model, finish, frame, *sight, fit, settings);
   }
   return response;
 }
 
-// Moments of the higher orders over the hats.
-Eigen::VectorXd higher_moments(const FitRequest& request, double index, std::uint64_t seed,
-                               const IsWanted& is_wanted) {
+// The same for eyes that are not among the viewers, over other hats.
+Eigen::VectorXd moments_of_higher(const FitRequest& request, double index, std::uint64_t seed,
+                                  const IsWanted& is_wanted) {
   const HatLayout& layout = request.hats->layout();
   Eigen::VectorXd moments = Eigen::VectorXd::Zero(layout.nodes());
   if (!has_higher_orders(*request.finish)) return moments;
@@ -261,7 +309,7 @@ Eigen::VectorXf fitted(const FitRequest& request, double index, std::uint64_t se
   const Eigen::VectorXd first = request.hats->moments([&](const Vec3& direction) {
     return first_order(*request.finish, index, direction, request.toward);
   });
-  return request.hats->fit(first + reciprocity * higher_moments(request, index, seed, is_wanted))
+  return request.hats->fit(first + reciprocity * moments_of_higher(request, index, seed, is_wanted))
       .cast<float>();
 }
 

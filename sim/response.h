@@ -27,12 +27,18 @@ class Response {
  public:
   static constexpr int kNodes = 97;
 
-  explicit Response(int groups) : groups_(groups), values_(node_count() * stride()) {}
+  explicit Response(int groups)
+      : groups_(groups), values_(node_count() * stride()), noise_(stride()) {}
 
   static constexpr std::size_t node_count() { return std::size_t{kNodes} * kNodes; }
   std::size_t stride() const { return static_cast<std::size_t>(groups_) * kViewerGroup; }
   float* node(std::size_t index) { return values_.data() + index * stride(); }
   const float* node(std::size_t index) const { return values_.data() + index * stride(); }
+
+  // Relative standard error by which all that a viewer is told of this surface may be off together,
+  // as the walks behind its table were so many; for light as it comes from the LEDs.
+  double noise(std::size_t viewer) const { return noise_[viewer]; }
+  void set_noise(std::size_t viewer, double noise) { noise_[viewer] = noise; }
 
   // Calls score(viewer group, four values) for light arriving along local `direction`, z > 0.
   template <class Score>
@@ -41,6 +47,7 @@ class Response {
  private:
   int groups_;
   std::vector<float> values_;
+  std::vector<double> noise_;
 };
 
 // Tables for all scoring surfaces of a model. Edges that scatter nothing have none.

@@ -18,8 +18,9 @@ namespace {
 constexpr double kBatchPhotons = 1000.0;
 
 // A run of a sign with one viewer, art in the box (10, 20) to (60, 70), and no photon traced.
+// Frost alone has a table without noise.
 Run untraced(const panels::Art& art, Model model = panels::sign_blank()) {
-  panels::engrave(model, Side::back, panels::ground(0.5), art, {10.0, 20.0}, {60.0, 70.0});
+  panels::engrave(model, Side::back, panels::ground(0.5, 1.0), art, {10.0, 20.0}, {60.0, 70.0});
   model.viewers = {panels::eye(0.0, 0.0, Side::front), panels::eye(30.0, 0.0, Side::front)};
   RunSettings settings;
   settings.threads = 1;

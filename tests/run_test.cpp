@@ -201,5 +201,44 @@ TEST(RunValue, NinetyFivePercentIntervalsHoldTheTruthThatOften) {
   }
 }
 
+// Few walks behind the tables and many photons: runs of other seeds differ by the tables, and their
+// errors say by how much. Of forty the squares of what each is off, in its errors, sum to
+// chi-square; the light it is reckoned for is that of the LEDs before anything scatters it, so that
+// half to twice the error will do. Level 1e-4; without the tables' part it fails.
+TEST(RunValue, ErrorsKnowTheNoiseOfTheTables) {
+  Model model = panels::sign_blank();
+  panels::engrave(model, Side::back, panels::ground(0.5), panels::mixed());
+  model.edge_finish[panels::kTop] = panels::ground(0.3);
+  model.viewers = {panels::eye(0.0, 0.0, Side::front), panels::eye(45.0, 0.0, Side::front),
+                   panels::eye(0.0, 60.0, Side::front)};
+  constexpr int kRuns = 40;
+  std::vector<std::vector<Estimate>> told(model.viewers.size() + 1);
+  for (int k = 0; k < kRuns; ++k) {
+    RunSettings settings;
+    settings.seed = statistics::kSeed + static_cast<std::uint64_t>(k);
+    settings.threads = 1;
+    settings.response_walks = 1 << 10;
+    settings.room_rays = panels::kFewRoomRays;
+    auto run = start(std::make_shared<const Model>(model), settings);
+    advance(run, 60000);
+    const Glow glow = glow_of(run);
+    for (std::size_t v = 0; v < model.viewers.size(); ++v)
+      told[v].push_back(glow.viewers[v].mean_cd_m2);
+    for (const EdgeGlow& edge : glow.edges)
+      if (edge.edge == "top" && edge.viewer == model.viewers[1].name)
+        told.back().push_back(edge.cd_m2);
+  }
+  for (const std::vector<Estimate>& runs : told) {
+    ASSERT_EQ(runs.size(), std::size_t{kRuns});
+    double mean = 0.0;
+    for (const Estimate& one : runs) mean += one.mean / kRuns;
+    double squares = 0.0;
+    for (const Estimate& one : runs) squares += std::pow((one.mean - mean) / one.standard_error, 2);
+    // Chi-square of 39 degrees is between 13 and 84 but for 1e-4 (2.5e-5 for each of the four).
+    EXPECT_LT(squares, 4.0 * 86.0);
+    EXPECT_GT(squares, 0.25 * 13.0);
+  }
+}
+
 }  // namespace
 }  // namespace rimeglow::run_test
