@@ -286,8 +286,8 @@ Response response_of(const Model& model, int groups, const Finish& finish, const
 }
 
 // The same for eyes that are not among the viewers, over other hats.
-Eigen::VectorXd moments_of_higher(const FitRequest& request, double index, std::uint64_t seed,
-                                  const IsWanted& is_wanted) {
+Eigen::VectorXd moments_for(const FitRequest& request, double index, std::uint64_t seed,
+                            const IsWanted& is_wanted) {
   const HatLayout& layout = request.hats->layout();
   Eigen::VectorXd moments = Eigen::VectorXd::Zero(layout.nodes());
   if (!has_higher_orders(*request.finish)) return moments;
@@ -309,7 +309,7 @@ Eigen::VectorXf fitted(const FitRequest& request, double index, std::uint64_t se
   const Eigen::VectorXd first = request.hats->moments([&](const Vec3& direction) {
     return first_order(*request.finish, index, direction, request.toward);
   });
-  return request.hats->fit(first + reciprocity * moments_of_higher(request, index, seed, is_wanted))
+  return request.hats->fit(first + reciprocity * moments_for(request, index, seed, is_wanted))
       .cast<float>();
 }
 

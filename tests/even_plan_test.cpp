@@ -364,43 +364,6 @@ TEST_F(SmallEven, APlanIsTakenPixelByPixel) {
             std::string::npos);
 }
 
-TEST_F(SmallEven, HolesNarrowerThanTheKerfAreSaid) {
-  write("pierced.svg",
-        "<svg xmlns='http://www.w3.org/2000/svg' width='60mm' height='60mm' viewBox='0 0 60 60'>"
-        "<path d='M0 0H60V60H0ZM5 5v0.4h0.4v-0.4zM9 5v2h2v-2z'/></svg>");
-  std::string text = scene("3 mm");
-  const std::string size = "width = \"60 mm\"\nheight = \"60 mm\"\n";
-  write("small.toml", text.replace(text.find(size), size.size(), "outline = \"pierced.svg\"\n"));
-  for (const char* kerf : {"0 mm", "0.3 mm", "0.5 mm"}) {
-    ASSERT_EQ(run({"vet", "small.toml", "--set", std::string("machine.kerf=") + kerf}), kDone);
-    EXPECT_EQ(out_.str().find("Mind: 1 hole narrower than the kerf cannot be cut and is left out "
-                              "of panel.svg; widen or drill it\n") != std::string::npos,
-              kerf == std::string("0.5 mm"))
-        << out_.str();
-  }
-}
-
-// A panel that fills the bed: what is cut round it, and its jig, 15 mm wider all round, do not fit.
-TEST_F(SmallEven, WhatIsCutBeyondTheBedIsSaid) {
-  const std::string bed = "machine.bed=[\"60 mm\", \"60 mm\"]";
-  ASSERT_EQ(run({"vet", "small.toml", "--set", bed}), kDone);
-  EXPECT_EQ(out_.str().find("bed"), std::string::npos) << out_.str();
-  ASSERT_EQ(run({"vet", "small.toml", "--set", bed, "--set", "machine.kerf=0.2 mm"}), kDone);
-  EXPECT_NE(out_.str().find("Mind: the outline as it is cut, 60.2 x 60.2 mm, is larger than the "
-                            "machine's bed of 60.0 x 60.0 mm by 0.2 mm and 0.2 mm; cut it on"),
-            std::string::npos)
-      << out_.str();
-  const auto warning = [&](const char* wide, const char* high) {
-    const std::string sides = std::string("[\"") + wide + "\", \"" + high + "\"]";
-    return jig_warning(load_scene(folder_ / "small.toml", {{"machine.bed", sides}}));
-  };
-  EXPECT_FALSE(warning("90 mm", "90 mm"));
-  EXPECT_EQ(warning("60 mm", "95 mm"),
-            "The jig, 90.0 x 90.0 mm, is larger than the machine's bed of 60.0 x 95.0 mm by 30 mm; "
-            "cut it on a larger machine, lay the blanks against two stops instead, or check "
-            "machine.bed.");
-}
-
 TEST_F(SmallEven, TwoPiecesAreNotWrittenIntoOneFolder) {
   fs::create_directories(folder_ / "a");
   fs::copy(folder_ / "drawn.svg", folder_ / "a");

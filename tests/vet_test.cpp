@@ -140,6 +140,42 @@ TEST(Laser, TakesItsLinesAndItsTurns) {
   EXPECT_NEAR(seconds(), 820.0, 1e-6);
 }
 
+TEST_F(VetOfArt, SaysWhichHolesAreNarrowerThanTheKerf) {
+  write("pierced.svg",
+        "<svg xmlns='http://www.w3.org/2000/svg' width='80mm' height='24mm' viewBox='0 0 80 24'>"
+        "<path d='M0 0H80V24H0ZM5 5v0.4h0.4v-0.4zM9 5v2h2v-2z'/></svg>");
+  for (const char* kerf : {"0 mm", "0.3 mm", "0.5 mm"}) {
+    const std::string said = facts_with("<path d='M2 2H12V12H2Z'/>",
+                                        {{"panel.outline", "pierced.svg"}, {"machine.kerf", kerf}});
+    EXPECT_EQ(said.find("Mind: 1 hole narrower than the kerf cannot be cut and is left out of "
+                        "panel.svg; widen or drill it\n") != std::string::npos,
+              kerf == std::string("0.5 mm"))
+        << said;
+  }
+}
+
+// A panel that fills the bed: what is cut round it, and its jig, 15 mm wider all round, do not fit.
+TEST_F(VetOfArt, SaysWhatIsCutBeyondTheBed) {
+  const std::string square = "<path d='M2 2H12V12H2Z'/>";
+  const std::pair bed("machine.bed", "[\"80 mm\", \"24 mm\"]");
+  EXPECT_EQ(facts_with(square, {bed}).find("bed"), std::string::npos);
+  const std::string said = facts_with(square, {bed, {"machine.kerf", "0.2 mm"}});
+  EXPECT_NE(said.find("Mind: the outline as it is cut, 80.2 x 24.2 mm, is larger than the "
+                      "machine's bed of 80.0 x 24.0 mm by 0.2 mm and 0.2 mm; cut it on"),
+            std::string::npos)
+      << said;
+  const auto warning = [&](const char* wide, const char* high) {
+    const std::string sides = std::string("[\"") + wide + "\", \"" + high + "\"]";
+    return jig_warning(load_scene(folder_ / "panel.toml", {{"machine.bed", sides}}));
+  };
+  EXPECT_FALSE(warning("110 mm", "54 mm"));
+  EXPECT_EQ(
+      warning("80 mm", "60 mm"),
+      "The jig, 110.0 x 54.0 mm, is larger than the machine's bed of 80.0 x 60.0 mm by 30 mm; "
+      "cut it on a larger machine, lay the blanks against two stops instead, or check "
+      "machine.bed.");
+}
+
 // Of a square of 10 mm the outline: 40 mm long and one spot wide, or a little more where dots lie
 // along it. A line as thin as the spot is followed once, whatever its tone.
 TEST_F(VetOfArt, OfScoredAreasTheOutlineIsBurnt) {
