@@ -17,7 +17,6 @@
 #include "even_files.h"
 #include "files.h"
 #include "made_up_art.h"
-#include "vet.h"
 
 namespace rimeglow::even_plan_test {
 namespace {
