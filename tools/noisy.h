@@ -21,8 +21,9 @@ inline nlohmann::ordered_json noisy(const Estimate& estimate,
   return json;
 }
 
-inline nlohmann::ordered_json noisy(const std::optional<Estimate>& estimate) {
-  return estimate ? noisy(*estimate) : nlohmann::ordered_json(nullptr);
+inline nlohmann::ordered_json noisy(const std::optional<Estimate>& estimate,
+                                    const std::optional<Span>& span = {}) {
+  return estimate ? noisy(*estimate, span) : nlohmann::ordered_json(nullptr);
 }
 
 }  // namespace rimeglow

@@ -1,6 +1,5 @@
 #include "numbers.h"
 
-#include <cmath>
 #include <optional>
 
 #include <nlohmann/json.hpp>
@@ -40,11 +39,11 @@ Json viewer_json(const ViewerGlow& viewer) {
   return {{"mean_cd_m2", noisy(viewer.mean_cd_m2, viewer.mean_span)},
           {"darkest_cd_m2", noisy(if_engraved(viewer, viewer.darkest_cd_m2))},
           {"brightest_cd_m2", noisy(if_engraved(viewer, viewer.brightest_cd_m2))},
-          {"evenness", noisy(evenness.value_or(Estimate{NAN, 0.0}), viewer.evenness_span)},
+          {"evenness", noisy(evenness, viewer.evenness_span)},
           {"chromaticity", {{"x", viewer.colour.x}, {"y", viewer.colour.y}}},
           {"room_cd_m2", noisy(viewer.room_cd_m2)},
           {"beside_cd_m2", noisy(viewer.beside_cd_m2)},
-          {"contrast", noisy(contrast(viewer).value_or(Estimate{NAN, 0.0}), viewer.contrast_span)}};
+          {"contrast", noisy(contrast(viewer), viewer.contrast_span)}};
 }
 
 Json viewers_json(const Glow& glow) {
