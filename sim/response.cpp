@@ -216,6 +216,25 @@ void for_each_node(const Visit& visit) {
   }
 }
 
+// The LEDs' light as a surface meets it, the same for all who look at it: on the fine nodes, and
+// what a fit's moments add to all that is seen of it. The fit is symmetric, so that moments need no
+// fit of their own for that.
+struct LedsLight {
+  std::vector<double> arriving;
+  Coarse seen_of_moments;
+
+  LedsLight(const Model& model, const Frame& frame, const HatFit& fit)
+      : arriving(Response::node_count()) {
+    Coarse light = Coarse::Zero(kCoarseNodes);
+    for_each_node([&](std::size_t node, const Vec3& direction) {
+      const Hats hats = hats_at(disc_of(direction));
+      arriving[node] = from_leds(model, frame, direction);
+      for (std::size_t i = 0; i < 4; ++i) light[hats.node[i]] += arriving[node] * hats.weight[i];
+    });
+    seen_of_moments = fit.solve(light);
+  }
+};
+
 double between(const Coarse& nodes, const Hats& hats) {
   double value = 0.0;
   for (std::size_t i = 0; i < 4; ++i) value += hats.weight[i] * nodes[hats.node[i]];
@@ -223,25 +242,16 @@ double between(const Coarse& nodes, const Hats& hats) {
 }
 
 // Standard error of what the higher orders add to a table's sum over the LEDs' light.
-double noise_of(const std::vector<Coarse>& chunks, const Coarse& moments, const Model& model,
-                const Frame& frame, const HatFit& fit) {
-  Coarse light = Coarse::Zero(kCoarseNodes);
-  for_each_node([&](std::size_t, const Vec3& direction) {
-    const Hats hats = hats_at(disc_of(direction));
-    const double arriving = from_leds(model, frame, direction);
-    for (std::size_t i = 0; i < 4; ++i) light[hats.node[i]] += arriving * hats.weight[i];
-  });
-  // The fit is symmetric: what is seen of a chunk's moments needs no fit of its own.
-  const Coarse seen_of = fit.solve(light);
+double noise_of(const std::vector<Coarse>& chunks, const Coarse& moments, const LedsLight& light) {
   double squares = 0.0;
-  for (const Coarse& chunk : chunks) squares += std::pow(seen_of.dot(chunk - moments), 2);
+  for (const Coarse& chunk : chunks)
+    squares += std::pow(light.seen_of_moments.dot(chunk - moments), 2);
   return std::sqrt(squares / (kChunks * (kChunks - 1.0)));
 }
 
-void tabulate(Response& response, std::size_t viewer, const Model& model, const Finish& finish,
-              const Frame& frame, const Sight& sight, const HatFit& fit,
+void tabulate(Response& response, std::size_t viewer, const Finish& finish, double index,
+              const Sight& sight, const LedsLight& light, const HatFit& fit,
               const ResponseSettings& settings) {
-  const double index = model.sheet.index;
   const bool outward = sight.toward.z() > 0.0;
   if (finish.backing && outward) return;  // opaque from outside
   // Reverse walks give f_t out to in; f_t in to out is 1/n^2 of it.
@@ -255,11 +265,10 @@ void tabulate(Response& response, std::size_t viewer, const Model& model, const 
     const double rest = between(higher, hats_at(disc_of(direction)));
     const double value =
         first_order(finish, index, direction, sight.toward) + reciprocity * std::max(0.0, rest);
-    seen += from_leds(model, frame, direction) * value;
+    seen += light.arriving[node] * value;
     response.node(node)[viewer] = static_cast<float>(sight.factor * value);
   });
-  if (seen > 0.0)
-    response.set_noise(viewer, reciprocity * noise_of(chunks, moments, model, frame, fit) / seen);
+  if (seen > 0.0) response.set_noise(viewer, reciprocity * noise_of(chunks, moments, light) / seen);
 }
 
 // What the sheet leaves of light on its way from a surface to the face that the eye looks through:
@@ -276,11 +285,12 @@ double past_sheet(const Model& model, const Frame& frame, const Sight& sight) {
 Response response_of(const Model& model, int groups, const Finish& finish, const Frame& frame,
                      const HatFit& fit, const ResponseSettings& settings) {
   Response response(groups);
+  const LedsLight light(model, frame, fit);
   for (std::size_t v = 0; v < model.viewers.size(); ++v) {
     auto sight = sight_of(model.viewers[v], frame, model.sheet.index);
     if (!sight) continue;
     sight->factor *= past_sheet(model, frame, *sight);
-    tabulate(response, v, model, finish, frame, *sight, fit, settings);
+    tabulate(response, v, finish, model.sheet.index, *sight, light, fit, settings);
   }
   return response;
 }
