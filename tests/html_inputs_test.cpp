@@ -115,6 +115,12 @@ std::optional<std::string> saying(const std::string& scene, const std::string& k
                                                    : std::nullopt;
 }
 
+// The scene in which a key makes a difference.
+std::string scene_for(const Said& said) {
+  if (said.needs_key.empty()) return kScene;
+  return saying(kScene, said.needs_key, said.needs_typed).value();
+}
+
 // None where the scene holds a mistake.
 std::optional<std::string> told_of(const std::string& text) {
   const auto parsed = parse_scene(text);
@@ -127,8 +133,7 @@ std::optional<std::string> told_of(const std::string& text) {
 TEST(InputsList, TellsAllThatIsSaid) {
   for (const Said& said : all_said()) {
     SCOPED_TRACE(said.key);
-    const std::string scene =
-        said.needs_key.empty() ? kScene : saying(kScene, said.needs_key, said.needs_typed).value();
+    const std::string scene = scene_for(said);
     const auto as_it_is = told_of(scene);
     const auto otherwise = told_of(saying(scene, said.key, said.typed).value());
     ASSERT_TRUE(as_it_is && otherwise);
@@ -143,8 +148,7 @@ TEST(InputsList, TellsWhatIsLeftOutAsTheReferenceDoes) {
     SCOPED_TRACE(said.key);
     const Key& key = *find_key(pattern_of(said.key));
     if (key.fallback.empty() || key.type == KeyType::text) continue;
-    const std::string scene =
-        said.needs_key.empty() ? kScene : saying(kScene, said.needs_key, said.needs_typed).value();
+    const std::string scene = scene_for(said);
     const auto text = saying(scene, said.key, key.fallback);
     const auto told = text ? told_of(*text) : std::nullopt;
     if (!told) continue;

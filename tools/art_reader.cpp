@@ -231,13 +231,13 @@ std::vector<std::string> broken_hairlines(const Drawing& drawing) {
 // Followed is all of a drawing: its darker half, and what is too thin to be of it.
 Drawing with_hairlines(const Drawing& drawing) {
   constexpr int kThinnest = 13;  // tone of a twentieth of a pixel, or of a tenth between two
-  constexpr int kDarker = 128;
-  Drawing lines = drawing;
+  const Drawing darker = engraved_in_full(drawing);
+  Drawing lines = darker;
   for (int row = 0; row < drawing.rows; ++row)
     for (int column = 0; column < drawing.columns; ++column) {
-      std::uint8_t& tone = lines.tone[lines.index(column, row)];
-      const bool thin = tone >= kThinnest && !is_near(kDarker, drawing, column, row);
-      tone = tone >= kDarker || thin ? kOn : kOff;
+      const std::size_t here = drawing.index(column, row);
+      if (drawing.tone[here] >= kThinnest && !is_near(kOn, darker, column, row))
+        lines.tone[here] = kOn;
     }
   return lines;
 }

@@ -216,9 +216,9 @@ class Loader {
     try {
       bytes = read_art_file(out_.file.parent_path() / said.file);
       for (std::size_t region = 0; region <= said.regions.size(); ++region) {
-        Art art = read_art(bytes, request_for(out_.scene, region));
-        if (layer_marks(out_.scene)[region]->kind == MarkSpec::Kind::scored)
-          follow_outlines(art, region);
+        const ArtRequest request = request_for(out_.scene, region);
+        Art art = read_art(bytes, request);
+        if (request.scored) follow_outlines(art, region);
         out_.drawings.push_back(clear_of_holes(std::move(art.drawing), region));
         keep(std::move(art.info));
       }

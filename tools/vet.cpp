@@ -134,7 +134,9 @@ void look_at_lamps(const LoadedScene& scene, std::vector<std::string>& looks) {
     if (row.emitter_mm.y() > thickness_mm) {
       looks.push_back("the LEDs of the " + edge + " edge shine over " +
                       length_text(row.emitter_mm.y()) + ", the sheet is only " +
-                      length_text(thickness_mm) + " thick: light beside it is lost, or glares");
+                      length_text(thickness_mm) +
+                      " thick: light beside it is lost, or glares; narrower LEDs or a thicker "
+                      "sheet take more of it in");
     }
     // Spots of single LEDs have run together 0.9 pitches from them (derived by tracing).
     const double clear_mm = way_to_lamp_mm(scene.drawings, row);
