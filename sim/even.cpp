@@ -99,13 +99,17 @@ std::vector<double> patches_in_full(const Run& run, const EvenWish& wish, const 
   return in_full;
 }
 
+// Where next to nothing is drawn, what glows is the rim of dots beside it.
+bool has_a_say(const Gathered& cell, const Density& plan) {
+  constexpr double kLeastDrawn = 0.005;
+  return cell.area > kLeastDrawn * plan.cell_mm.prod() && cell.light > 0.0;
+}
+
 Density stepped(const Density& plan, const std::vector<Gathered>& cells, double level,
                 const DensityLimits& limits) {
   Density next = plan;
   for (std::size_t i = 0; i < cells.size(); ++i) {
-    // Where next to nothing is drawn, what glows is the rim of dots beside it.
-    constexpr double kLeastDrawn = 0.005;
-    if (!(cells[i].area > kLeastDrawn * plan.cell_mm.prod() && cells[i].light > 0.0)) continue;
+    if (!has_a_say(cells[i], plan)) continue;
     const double seen = cells[i].light / cells[i].area;
     next.share[i] = in_steps(next_density(plan.share[i], seen, level, limits));
   }
@@ -122,11 +126,16 @@ bool is_better(const EvenRound& one, const EvenRound& other, const EvenWish& wis
   return enough ? one.mean_cd_m2 > other.mean_cd_m2 : one.evenness > other.evenness;
 }
 
-double mean_change(const Density& one, const Density& other) {
+// Root mean square over the cells that may change.
+double mean_change(const Density& one, const Density& other, const std::vector<Gathered>& cells) {
   double squares = 0.0;
-  for (std::size_t i = 0; i < one.share.size(); ++i)
+  double count = 0.0;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    if (!has_a_say(cells[i], one)) continue;
     squares += (one.share[i] - other.share[i]) * (one.share[i] - other.share[i]);
-  return std::sqrt(squares / static_cast<double>(one.share.size()));
+    count += 1.0;
+  }
+  return count > 0.0 ? std::sqrt(squares / count) : 0.0;
 }
 
 }  // namespace
@@ -225,10 +234,10 @@ void advance(EvenSearch& search) {
       search.wish.limits.most * even_level(in_full, std::min(search.wish.evenness + kMargin, 1.0));
   if (search.wish.level_cd_m2)
     search.level_cd_m2 = std::min(search.level_cd_m2, *search.wish.level_cd_m2);
-  search.next = stepped(plan, by_plan_cell(run, search.wish.viewer, plan), search.level_cd_m2,
-                        search.wish.limits);
+  const std::vector<Gathered> cells = by_plan_cell(run, search.wish.viewer, plan);
+  search.next = stepped(plan, cells, search.level_cd_m2, search.wish.limits);
   constexpr double kStill = 0.015;  // of density, about the noise of a cell's glow
-  const bool still = mean_change(plan, search.next) < kStill;
+  const bool still = mean_change(plan, search.next, cells) < kStill;
   const bool as_it_is =
       is_even_enough(search.rounds.back(), search.wish) && !search.wish.level_cd_m2;
   search.settled = still && (!first || as_it_is);

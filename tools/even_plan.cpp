@@ -248,6 +248,14 @@ std::string place_in_set(const InSet& place, double kept) {
          printable(place.dimmest) + ", the dimmest of its set.";
 }
 
+// A plan that stopped early, or that is dimmed to match others, has not come to the mark's limit.
+std::string why_not_reached(const EvenResult& result) {
+  if (result.interrupted) return " by then";
+  if (result.in_set && result.in_set->level_cd_m2) return " at the brightness of its set";
+  return ": the darkest patch glows at " + spoken(result.glow_after().darkest_cd_m2.mean) +
+         " cd/m2 engraved as densely as the mark can, and thinning the others changes too little";
+}
+
 }  // namespace
 
 std::vector<Problem> even_problems(const LoadedScene& scene) {
@@ -306,10 +314,7 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
   if (result.in_set)
     text += place_in_set(*result.in_set, after.mean_cd_m2.mean / before.mean_cd_m2.mean);
   if (after.evenness.mean < wanted) {
-    text += " The wanted " + percent(wanted) + " are not reached: the darkest patch glows at " +
-            spoken(after.darkest_cd_m2.mean) +
-            " cd/m2 engraved as densely as the mark can, and thinning the others changes too "
-            "little.";
+    text += " The wanted " + percent(wanted) + " are not reached" + why_not_reached(result) + ".";
   }
   if (result.helps_most) {
     const EvenOutcome& best = *result.helps_most;
