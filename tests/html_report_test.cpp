@@ -85,6 +85,15 @@ TEST(HtmlReport, OneLedIsNotSeveral) {
   EXPECT_TRUE(holds(page_of(prediction), "<dd>1 LED along the bottom, "));
 }
 
+TEST(HtmlReport, RowsOfOneEdgeAreCountedTogether) {
+  Prediction prediction = made_up::prediction(made_up::glow());
+  std::vector<LampSpec>& lamps = prediction.scene.lamps;
+  lamps = {lamps[0], lamps[0], lamps[0]};
+  lamps[1].edge = "top";
+  EXPECT_TRUE(
+      holds(page_of(prediction), ", lit by 12 LEDs along the bottom and 6 LEDs along the top<"));
+}
+
 TEST(HtmlReport, SpansOfEdgesStandWhereThereIsOneToSee) {
   Glow glow = made_up::glow();
   EdgeGlow& edge = glow.edges.front();

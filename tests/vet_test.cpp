@@ -54,6 +54,20 @@ TEST(Vet, MindsLedsWiderThanTheSheet) {
       << looks[0];
 }
 
+TEST(Vet, MindsRowsInOnePlaceOnce) {
+  const std::string wide =
+      "[[lamp]]\ncount = 4\nflux_each = \"9 lm\"\nemitter = [\"3 mm\", \"3.5 mm\"]\n";
+  EXPECT_EQ(second_looks(lit_by(wide + wide + wide)).size(), 1U);
+  LoadedScene tag = load_scene(std::filesystem::path(RIMEGLOW_SCENES_DIR) / "visitor-tag.toml", {});
+  ASSERT_TRUE(tag.problems.empty()) << problems_text(tag);
+  tag.scene.lamps.push_back(tag.scene.lamps.front());
+  tag.scene.lamps.back().flux_each_lm = 4.0;
+  const std::string said = facts_text(tag);
+  const std::size_t file = said.find("a far field of");
+  EXPECT_NE(said.find("brought to 9 and 4 an LED", file), std::string::npos) << said;
+  EXPECT_EQ(said.find("a far field of", file + 1), std::string::npos) << said;
+}
+
 // The tag's hole is 6 mm wide, 6 mm below its top.
 TEST(Vet, SaysWhatOfTheArtLiesOverAHole) {
   const auto art_about_the_hole = [](const char* width) {

@@ -153,8 +153,18 @@ std::string viewer_in_words(const ViewerSpec& viewer) {
 }  // namespace
 
 std::string facts_in_short(const Scene& scene) {
+  std::vector<LampSpec> edges;  // rows of one edge as one
+  for (const LampSpec& lamp : scene.lamps) {
+    const auto same = std::find_if(edges.begin(), edges.end(),
+                                   [&](const LampSpec& other) { return other.edge == lamp.edge; });
+    if (same == edges.end()) {
+      edges.push_back(lamp);
+    } else {
+      same->count += lamp.count;
+    }
+  }
   std::vector<std::string> lamps;
-  for (const LampSpec& lamp : scene.lamps) lamps.push_back(row_in_words(lamp));
+  for (const LampSpec& edge : edges) lamps.push_back(row_in_words(edge));
   return size_of(scene.panel) + (lamps.empty() ? "" : ", lit by " + listed(lamps));
 }
 

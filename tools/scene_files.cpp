@@ -79,10 +79,6 @@ std::vector<std::string> scored_otherwise(const Art& art, const Drawing& lines,
   return warnings;
 }
 
-void add_once(std::vector<std::string>& all, std::string warning) {
-  if (std::find(all.begin(), all.end(), warning) == all.end()) all.push_back(std::move(warning));
-}
-
 class Loader {
  public:
   explicit Loader(LoadedScene& out) : out_(out) {}
@@ -327,6 +323,10 @@ std::string problems_text(const LoadedScene& scene) {
     text += " " + printable(problem.what) + "\n    " + printable(problem.mend) + "\n";
   }
   return text;
+}
+
+void add_once(std::vector<std::string>& all, std::string said) {
+  if (std::find(all.begin(), all.end(), said) == all.end()) all.push_back(std::move(said));
 }
 
 std::string printable(std::string text) {

@@ -46,6 +46,9 @@ LoadedScene load_scene_text(const std::filesystem::path& file, const std::string
 // Problems as lines for people: file, line, key, what is wrong, and below how to mend it.
 std::string problems_text(const LoadedScene& scene);
 
+// Adds what has not been said yet.
+void add_once(std::vector<std::string>& all, std::string said);
+
 // A file's own words made fit for a terminal, which control characters could command.
 std::string printable(std::string text);
 

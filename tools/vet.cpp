@@ -98,6 +98,27 @@ std::string guess_in_words(const Model& model) {
          "guessed from current_each: it may be half or twice that";
 }
 
+// A line for each file, whichever rows it gives their light.
+std::string far_fields_in_words(const std::vector<LampSpec>& lamps) {
+  std::string text;
+  std::vector<std::string> files;
+  for (const LampSpec& lamp : lamps) {
+    if (!lamp.far_field || std::find(files.begin(), files.end(), lamp.distribution) != files.end())
+      continue;
+    files.push_back(lamp.distribution);
+    std::vector<std::string> brought_to;
+    for (const LampSpec& other : lamps) {
+      if (other.distribution == lamp.distribution && other.flux_each_lm > 0.0)
+        add_once(brought_to, spoken(other.flux_each_lm));
+    }
+    text += "Light: " + lamp.distribution + ", a far field of " +
+            spoken(lamp.far_field->flux_lm()) + " lm" +
+            (brought_to.empty() ? "" : ", brought to " + listed(brought_to)) +
+            " an LED; measured from far away: at a small gap trust its angles, not its places\n";
+  }
+  return text;
+}
+
 // Greys are burnt in dots that allow for the spot; strokes are not. Scored lines have no width of
 // their own.
 std::string growth_in_words(const LoadedScene& scene) {
@@ -132,18 +153,18 @@ void look_at_lamps(const LoadedScene& scene, std::vector<std::string>& looks) {
     const LedRow& row = scene.model->lamps[i];
     const std::string& edge = scene.scene.lamps[i].edge;
     if (row.emitter_mm.y() > thickness_mm) {
-      looks.push_back("the LEDs of the " + edge + " edge shine over " +
-                      length_text(row.emitter_mm.y()) + ", the sheet is only " +
-                      length_text(thickness_mm) +
-                      " thick: light beside it is lost, or glares; narrower LEDs or a thicker "
-                      "sheet take more of it in");
+      add_once(looks, "the LEDs of the " + edge + " edge shine over " +
+                          length_text(row.emitter_mm.y()) + ", the sheet is only " +
+                          length_text(thickness_mm) +
+                          " thick: light beside it is lost, or glares; narrower LEDs or a "
+                          "thicker sheet take more of it in");
     }
     // Spots of single LEDs have run together 0.9 pitches from them (derived by tracing).
     const double clear_mm = way_to_lamp_mm(scene.drawings, row);
     if (row.count > 1 && clear_mm < 0.9 * row.pitch_mm) {
-      looks.push_back("the art begins " + fixed(clear_mm, 1) + " mm from the LEDs of the " + edge +
-                      " edge; nearer than 0.9 pitches (" + fixed(0.9 * row.pitch_mm, 1) +
-                      " mm) single LEDs may show in it");
+      add_once(looks, "the art begins " + fixed(clear_mm, 1) + " mm from the LEDs of the " + edge +
+                          " edge; nearer than 0.9 pitches (" + fixed(0.9 * row.pitch_mm, 1) +
+                          " mm) single LEDs may show in it");
     }
   }
 }
@@ -188,13 +209,7 @@ std::string facts_text(const LoadedScene& scene) {
   if (panel.shape) text += "Outline: " + outline_in_words(panel) + "\n";
   if (scene.art) text += art_facts(scene);
   text += "Light: " + spoken(model.flux_lm()) + " lm in all" + guess_in_words(model) + "\n";
-  for (const LampSpec& lamp : scene.scene.lamps) {
-    if (!lamp.far_field) continue;
-    text += "Light: " + lamp.distribution + ", a far field of " +
-            spoken(lamp.far_field->flux_lm()) + " lm" +
-            (lamp.flux_each_lm > 0.0 ? ", brought to " + spoken(lamp.flux_each_lm) : "") +
-            " an LED; measured from far away: at a small gap trust its angles, not its places\n";
-  }
+  text += far_fields_in_words(scene.scene.lamps);
   const PriceSpec& prices = scene.scene.prices;
   Cost cost(prices);
   const auto minutes = laser_minutes(scene.scene, scene.drawings, model);
@@ -267,13 +282,10 @@ std::vector<std::string> scene_warnings(const LoadedScene& scene) {
   }
   for (const LampSpec& lamp : scene.scene.lamps) {
     if (!is_flux_guessed(lamp)) continue;
-    const std::string guess =
-        "The lumens of the LEDs along the " + lamp.edge +
-        " are guessed from their current and may be half or twice that: every cd/m2 with them. "
-        "Give flux_each when you know it.";
-    // Rows in one place, as red, green and blue are, make one guess.
-    if (std::find(warnings.begin(), warnings.end(), guess) == warnings.end())
-      warnings.push_back(guess);
+    add_once(warnings,
+             "The lumens of the LEDs along the " + lamp.edge +
+                 " are guessed from their current and may be half or twice that: every cd/m2 with "
+                 "them. Give flux_each when you know it.");
   }
   return warnings;
 }
