@@ -1,11 +1,15 @@
 #include "own_folder.h"
 
+#include <cerrno>
 #include <cstdint>
 #include <fstream>
 #include <ostream>
 #include <sstream>
 #include <string>
 #include <system_error>
+
+#include <fcntl.h>
+#include <unistd.h>
 
 #include <nlohmann/json.hpp>
 
@@ -36,12 +40,34 @@ bool is_ours(const std::filesystem::path& folder) {
          has_schema(text_of(folder / "photon.json"), kPhotonSchema);
 }
 
+// The folder itself or, while it is yet to be made, the nearest above it that is there.
+std::filesystem::path nearest_there(const std::filesystem::path& folder) {
+  std::filesystem::path path = folder;
+  while (!std::filesystem::exists(path) && path.has_parent_path()) path = path.parent_path();
+  return std::filesystem::exists(path) ? path : ".";
+}
+
+// So that nobody waits for light that cannot be written down.
+void ask_the_system(const std::filesystem::path& folder) {
+  namespace fs = std::filesystem;
+  const auto is_writable = [](const fs::path& there) {
+    return faccessat(AT_FDCWD, there.c_str(), W_OK | X_OK, AT_EACCESS) == 0;
+  };
+  const fs::path there = nearest_there(folder);
+  if (is_writable(there)) return;
+  const std::error_code why(errno, std::generic_category());
+  // One that may be exchanged as a whole need not be written into.
+  if (fs::exists(folder) && is_writable(fs::absolute(there).parent_path())) return;
+  throw fs::filesystem_error("cannot write the result", there, why);
+}
+
 // Why the folder may not be written to, or nothing.
 std::string refusal(const std::filesystem::path& folder, bool replace) {
   namespace fs = std::filesystem;
+  const fs::path there = nearest_there(folder);
+  if (!fs::is_directory(there))
+    return there.string() + " is a file; choose another folder with --out";
   if (!fs::exists(folder)) return {};
-  if (!fs::is_directory(folder))
-    return folder.string() + " is a file; choose another folder with --out";
   if (replace || fs::is_empty(folder) || is_ours(folder)) return {};
   return folder.string() +
          " holds files that are not of this program; choose another folder with --out, " +
@@ -62,8 +88,12 @@ bool may_write_to(const std::filesystem::path& folder, bool replace, std::ostrea
         << "; the old ones have been put back\n";
   }
   const std::string why = refusal(folder, replace);
-  if (!why.empty()) err << "rimeglow: " << why << "\n";
-  return why.empty();
+  if (!why.empty()) {
+    err << "rimeglow: " << why << "\n";
+    return false;
+  }
+  ask_the_system(folder);
+  return true;
 }
 
 }  // namespace rimeglow
