@@ -14,6 +14,7 @@
 #include "digits.h"
 #include "panel_picture.h"
 #include "panels.h"
+#include "photon_picture.h"
 
 namespace rimeglow::pictures_test {
 namespace {
@@ -99,6 +100,17 @@ TEST(Pictures, EqualLuminanceGivesEqualBytes) {
   EXPECT_EQ(glow(), glow());
   EXPECT_EQ(colours(), colours());
   EXPECT_EQ(pfm_of(map), pfm_of(map));
+}
+
+// A deep groove catches light from beside it; what is drawn is as wide as it is burnt.
+TEST(Pictures, APhotonsPanelShowsWhatIsBurnt) {
+  Model plain = panels::sign_blank();
+  panels::engrave(plain, Side::back, panels::ground(0.5), panels::squares());
+  Model deep = panels::sign_blank();
+  panels::engrave(deep, Side::back, panels::ground(0.5), panels::everywhere());
+  deep.layers.front().burnt = plain.layers.front().coverage;
+  const History history = follow(plain, panels::prism_of(plain), 1, 0);
+  EXPECT_EQ(png_of(photon_picture(deep, history, "")), png_of(photon_picture(plain, history, "")));
 }
 
 TEST(Pictures, DrawingBesideTheCanvasLeavesNothing) {

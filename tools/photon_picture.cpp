@@ -59,7 +59,7 @@ void draw_art(Canvas& canvas, const Model& model, const Views& views) {
   const auto draw = [&](int column, int row) {
     const Vec2 at_mm = views.pixel_mm * Vec2(column + 0.5, row + 0.5);
     double coverage = 0.0;
-    for (const Layer& layer : model.layers) coverage += layer.coverage.at(at_mm.x(), at_mm.y());
+    for (const Layer& layer : model.layers) coverage += layer.engraved().at(at_mm.x(), at_mm.y());
     const auto grey = static_cast<std::uint8_t>(std::lround(kArtGrey * std::min(1.0, coverage)));
     const int x = kMargin + column;
     const int y = kMargin + views.panel_height - 1 - row;
