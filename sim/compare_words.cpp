@@ -129,74 +129,101 @@ std::string how_it_stands_out(const std::vector<Run>& runs, const std::string& v
          ".";
 }
 
-std::string brightness_against(const Compared& edge, const std::string& before) {
+// Whose brightness it is comes first: "it", "the left edge".
+std::string brightness_against(const Compared& edge, const std::string& subject,
+                               const std::string& before) {
   const Estimate& ratio = *edge.ratio;
   const Span span = span_of(edge, ratio);
   if (!is_telling({ratio.mean - 1.0, ratio.standard_error})) {
-    return "more photons are needed to tell it from " + before;
+    return "more photons are needed to tell " + subject + " from " + before;
   }
   if (span.high < 1.0) {
-    return "it is " + range(1.0 / span.high, 1.0 / std::max(span.low, 1e-6)) +
+    return subject + " is " + range(1.0 / span.high, 1.0 / std::max(span.low, 1e-6)) +
            " times dimmer than " + before;
   }
   if (span.low > 1.0) {
-    return "it is " + range(span.low, span.high) + " times as bright as " + before;
+    return subject + " is " + range(span.low, span.high) + " times as bright as " + before;
   }
-  return "it may be dimmer or brighter than " + before + " (" + range(span.low, span.high) +
+  return subject + " may be dimmer or brighter than " + before + " (" + range(span.low, span.high) +
          " times), depending most on " + edge.span->widest_input;
 }
 
 // "; seen from a seat it is 2 to 5 times dimmer than the LED glints", for the first viewer who
-// faces the edge in both designs, and a word for those who see it only now.
+// faces the edge in both designs, and a word for those who see it only now or no longer.
 std::string seen_on_edge(const Comparison& comparison, const std::vector<Run>& runs,
-                         std::size_t edge, std::size_t design) {
+                         std::size_t edge, std::size_t design, const std::string& subject) {
   const Model& base = *runs.front().model;
   const std::string& name = base.outline.edges[edge].name;
   const std::string before = name_of(look_of(base.edge_finish[edge]));
   std::string text;
-  for (const Viewer& viewer : base.viewers) {
-    const Quantity quantity{Quantity::Kind::edge, name, viewer.name};
-    const Compared* here = find(comparison, quantity, design);
-    if (!here || !here->ratio) continue;
-    text += "; " + seen_by(viewer.name) + " " + brightness_against(*here, before);
-    break;
-  }
-  if (look_of(base.edge_finish[edge]) != Look::glints) return text;
   std::vector<std::string> only_here;
+  std::vector<std::string> no_longer;
   for (const Viewer& viewer : base.viewers) {
     const Quantity quantity{Quantity::Kind::edge, name, viewer.name};
-    if (find(comparison, quantity, design) && !find(comparison, quantity, 0)) {
-      only_here.push_back(seen_by(viewer.name));
-    }
+    const Compared* there = find(comparison, quantity, 0);
+    const Compared* here = find(comparison, quantity, design);
+    if (text.empty() && here && here->ratio)
+      text = "; " + seen_by(viewer.name) + " " + brightness_against(*here, subject, before);
+    if (here && !there) only_here.push_back(seen_by(viewer.name));
+    if (there && !here) no_longer.push_back(seen_by(viewer.name));
   }
   if (!only_here.empty()) {
-    text +=
-        "; " + listed(only_here) + " it shows through the face, where the polished edge is dark";
+    text += "; " + listed(only_here) + " " + subject +
+            " shows through the face, where the polished edge is dark";
   }
+  if (!no_longer.empty()) text += "; " + listed(no_longer) + " " + subject + " goes dark";
   return text;
 }
 
-// "turns the LED glints of the top edge into an even line", for each edge that looks otherwise.
-std::vector<std::string> what_edges_do(const Comparison& comparison, const std::vector<Run>& runs,
-                                       std::size_t design) {
-  const Model& base = *runs.front().model;
-  const Model& here = *runs[design].model;
-  std::vector<std::string> deeds;
+// Edges that look alike before and after.
+struct Turned {
+  Look before;
+  Look after;
+  std::vector<std::size_t> edges;
+};
+
+std::vector<Turned> turned_edges(const Model& base, const Model& here) {
+  std::vector<Turned> all;
   for (std::size_t e = 0; e < base.edge_finish.size(); ++e) {
     const auto same = here.outline.edge_named(base.outline.edges[e].name);
     if (!same) continue;
     const Look before = look_of(base.edge_finish[e]);
     const Look after = look_of(here.edge_finish[static_cast<std::size_t>(*same)]);
     if (before == after) continue;
-    const std::string edge = " of the " + edge_words(base.outline.edges[e].name);
-    const std::string shows = after == Look::line ? "an even line" : "LED glints";
-    if (after == Look::nothing) {
-      deeds.push_back("hides " + name_of(before) + edge);
-    } else if (before == Look::nothing) {
-      deeds.push_back("uncovers " + shows + edge);
+    const auto alike = std::find_if(all.begin(), all.end(), [&](const Turned& turned) {
+      return turned.before == before && turned.after == after;
+    });
+    if (alike == all.end()) {
+      all.push_back({before, after, {e}});
     } else {
-      deeds.push_back("turns " + name_of(before) + edge + " into " + shows +
-                      seen_on_edge(comparison, runs, e, design));
+      alike->edges.push_back(e);
+    }
+  }
+  return all;
+}
+
+// "turns the LED glints of the top edge into an even line", once for all edges of which it is so.
+std::vector<std::string> what_edges_do(const Comparison& comparison, const std::vector<Run>& runs,
+                                       std::size_t design) {
+  const Model& base = *runs.front().model;
+  std::vector<std::string> deeds;
+  for (const Turned& turned : turned_edges(base, *runs[design].model)) {
+    std::vector<std::string> names;
+    for (const std::size_t e : turned.edges)
+      names.push_back("the " + edge_words(base.outline.edges[e].name));
+    const std::string of_edges = " of " + listed(names);
+    const std::string shows = turned.after == Look::line ? "an even line" : "LED glints";
+    if (turned.after == Look::nothing) {
+      deeds.push_back("hides " + name_of(turned.before) + of_edges);
+    } else if (turned.before == Look::nothing) {
+      deeds.push_back("uncovers " + shows + of_edges);
+    } else {
+      std::string seen;
+      for (std::size_t i = 0; i < names.size(); ++i) {
+        seen += seen_on_edge(comparison, runs, turned.edges[i], design,
+                             names.size() > 1 ? names[i] : "it");
+      }
+      deeds.push_back("turns " + name_of(turned.before) + of_edges + " into " + shows + seen);
     }
   }
   return deeds;

@@ -261,6 +261,23 @@ TEST(Compare, ABlankIsToldByItsEdges) {
   EXPECT_EQ(said(3), "It changes nothing that is compared.");
 }
 
+// What is so of two edges is said of both at once, and whom a polished one is a mirror to.
+TEST(Compare, EdgesThatTurnAlikeAreToldTogether) {
+  Model sanded = panels::sign_blank();
+  sanded.viewers = {panels::eye(0, 30, Side::front)};
+  sanded.edge_finish[panels::kLeft] = sanded.edge_finish[panels::kRight] = panels::ground(0.3);
+  Model polished = panels::sign_blank();
+  polished.viewers = sanded.viewers;
+  const auto runs = runs_of({sanded, polished}, 20000);
+  const std::string words = verdict_on(compare(runs, 0), runs, 1, "polishing");
+  EXPECT_EQ(words.find("Polishing turns the even line of the right edge and the left edge into LED "
+                       "glints; seen by "),
+            0u)
+      << words;
+  EXPECT_NE(words.find(" the right edge goes dark"), std::string::npos) << words;
+  EXPECT_EQ(words.find(" the left edge goes dark"), std::string::npos) << words;
+}
+
 // The span of a gain holds the gain and the other slope law's, which halves it (prototype 3.4 and
 // 7: +3.6 % GGX, +1.3 +- 0.2 % Beckmann).
 TEST(Compare, SpansOfADifferenceReachTheOtherSlopeLaw) {
