@@ -6,10 +6,13 @@
 #include <filesystem>
 #include <sstream>
 
+#include <unistd.h>
+
 #include <nlohmann/json.hpp>
 
 #include "files.h"
 #include "http_porch.h"
+#include "own_folder.h"
 
 namespace rimeglow::cli_test {
 namespace {
@@ -76,6 +79,9 @@ TEST_F(CommandLine, ComparesValuesOfAKey) {
                            "difference-1.png", "difference-2.png"}) {
     EXPECT_TRUE(fs::exists(fs::path(made) / name)) << name;
   }
+  const std::string page = read(fs::path(made) / "comparison.html");
+  EXPECT_NE(page.find("Art,\u00a0cd/m\u00b2, seen straight on"), std::string::npos);
+  EXPECT_EQ(page.find("still inside"), std::string::npos) << "a billionth of the light";
   const auto json = nlohmann::json::parse(read(fs::path(made) / "comparison.json"));
   EXPECT_EQ(json["designs"].size(), 3u);
   EXPECT_EQ(json["photons"], 4000);
@@ -334,6 +340,21 @@ TEST_F(CommandLine, AFolderWithAStrangeNumbersFileIsForeign) {
   fs::remove(folder_ / "strange" / "numbers.json");
   fs::create_symlink("/dev/zero", folder_ / "strange" / "numbers.json");
   EXPECT_EQ(run(predict), kWrongUsage);
+}
+
+// The scene's light would take hours to trace.
+TEST_F(CommandLine, WhatCannotBeWrittenIsSaidBeforeLightIsTraced) {
+  write("notes", "mine");
+  EXPECT_EQ(run({"predict", scene(), "--photons", "67108864", "--out", at("notes/deeper/still")}),
+            kWrongUsage);
+  EXPECT_NE(err.str().find("notes is a file"), std::string::npos) << err.str();
+  fs::create_directory(folder_ / "shut");
+  fs::permissions(folder_ / "shut", fs::perms(0555));
+  fs::permissions(folder_, fs::perms(0755));
+  const bool is_root = geteuid() == 0;  // to whom nothing is shut
+  ASSERT_EQ(is_root ? seteuid(65534) : 0, 0);
+  EXPECT_THROW(may_write_to(folder_ / "shut" / "made", false, err), fs::filesystem_error);
+  ASSERT_EQ(is_root ? seteuid(0) : 0, 0);
 }
 
 TEST_F(CommandLine, ASystemThatRefusesEndsWithFive) {

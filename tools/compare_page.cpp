@@ -1,9 +1,11 @@
 #include "compare_page.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "html_inputs.h"
 #include "html_page.h"
+#include "html_tables.h"
 #include "report.h"
 #include "words.h"
 
@@ -131,8 +133,9 @@ Html difference_cell(const Quantity& quantity, const Compared& compared) {
 
 bool worth_showing(const ComparedRow& row) {
   return row.quantity.kind != Quantity::Kind::light ||
-         std::any_of(row.designs.begin(), row.designs.end(),
-                     [](const auto& compared) { return compared && compared->value.mean != 0.0; });
+         std::any_of(row.designs.begin(), row.designs.end(), [&](const auto& compared) {
+           return compared && std::abs(compared->value.mean) > kSmallestShare;
+         });
 }
 
 Html rows_table(const Comparing& comparing, const std::vector<Quantity::Kind>& kinds,

@@ -52,7 +52,7 @@ Html warnings_section(const std::vector<std::string>& warnings) {
 
 Html number(std::string_view plain) { return element("td", {{"class", "number"}}, text(plain)); }
 
-Html row_head(std::string_view plain) { return element("th", {{"scope", "row"}}, text(plain)); }
+Html row_head(std::string_view plain) { return element("th", {{"scope", "row"}}, prose(plain)); }
 
 Html table_head(std::string_view names, const std::vector<std::string>& numbers) {
   Html cells = element("th", {{"scope", "col"}}, text(names));

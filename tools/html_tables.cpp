@@ -17,8 +17,7 @@ constexpr double kStrongestTint = 0.3;
 }  // namespace
 
 std::string share_with_error(const Estimate& share) {
-  constexpr double kSmallest = 1e-6;  // roulette's books may be below nothing by chance
-  if (share.mean != 0.0 && std::abs(share.mean) + share.standard_error < kSmallest)
+  if (share.mean != 0.0 && std::abs(share.mean) + share.standard_error < kSmallestShare)
     return "under 0.0001 %";
   return with_error({100.0 * share.mean, 100.0 * share.standard_error}) + " %";
 }

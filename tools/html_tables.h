@@ -8,6 +8,9 @@
 
 namespace rimeglow {
 
+// Less than this counts as nothing: roulette's books are off by as much by chance.
+inline constexpr double kSmallestShare = 1e-6;
+
 std::string share_with_error(const Estimate& share);
 
 Html viewers_table(const Glow& glow);
