@@ -55,6 +55,23 @@ test("a mistake stands beside its words, and what was typed outlives a reload", 
   await page.waitForFunction(() => document.querySelector('[data-key="panel.thickness"]').textContent === "3.2 mm");
 });
 
+test("a slip opened while the last word is still being written stays", async (t) => {
+  const { page } = await Workshop.open(t);
+  let go;
+  const held = new Promise((resolve) => { go = resolve; });
+  await page.route("**/api/edit*", async (route) => { await held; await route.continue(); });
+  await page.click('[data-key="panel.thickness"]');
+  await page.fill(".slip input", "4 mm");
+  await page.keyboard.press("Enter");
+  await page.keyboard.press("Escape");
+  await page.click('[data-key="panel.thickness"]');
+  await page.fill(".slip input", "6 mm");
+  go();
+  await page.waitForFunction(() => document.querySelector('[data-key="panel.thickness"]').textContent === "4 mm");
+  await page.waitForTimeout(300);
+  assert.equal(await page.inputValue(".slip input"), "6 mm");
+});
+
 test("a move of the art is written where it was made, or nowhere", async (t) => {
   const shop = await Workshop.open(t);
   const { page } = shop;

@@ -63,7 +63,7 @@ function madeSlip(key, typed) {
       if (mine !== asked) return;
       show(null);
       echo.textContent = said.both || "";
-      if (!onlyTry) closeSlip(key);
+      if (!onlyTry && slips.get(key) === slip) closeSlip(key);  // one opened since stays
     } catch (why) {
       if (mine !== asked) return;
       if (!(why instanceof Refused)) return reportError(why);
