@@ -153,7 +153,10 @@ MeterReading read_meter(const LuminanceMap& map, const Vec2& at_mm) {
 std::string meter_words(const Run& run, const Glow& glow, int viewer, const Vec2& at_mm,
                         const MeterReading& reading) {
   const std::string where = fixed(at_mm.x(), 1) + " mm, " + fixed(at_mm.y(), 1) + " mm: ";
-  if (!(reading.lit_cd_m2 > 0.0)) return where + "clear sheet, no light of its own";
+  if (!(reading.lit_cd_m2 > 0.0)) {
+    return where + (contains(run.model->outline, at_mm) ? "clear sheet, no light of its own"
+                                                        : "no sheet there");
+  }
   const double error = error_near(*run.model, glow, viewer, at_mm);
   return where + spoken(reading.spot_cd_m2) + " cd/m2 over 2 mm, the engraving in it " +
          spoken(reading.lit_cd_m2) + " cd/m2" +
