@@ -33,19 +33,22 @@ Density full_plan(const Model& model) {
   return density;
 }
 
-// Light and area gathered from the scored cells of a run.
+// Light and area gathered from the cells of a run.
 struct Gathered {
   double light = 0.0;  // luminance times area meant to glow
   double area = 0.0;
 };
 
-// Calls visit(middle, patch, light, area) for every scored cell, light and area as above.
+// Calls visit(middle, patch, light, area) for every cell of what a plan can thin, light and area as
+// above.
 template <class Visit>
 void for_each_cell(const Run& run, std::size_t viewer, Visit&& visit) {
   const CellGrid& grid = run.map.grid;
   const double unit =
       run.model->flux_lm() * kScoreUnit / (static_cast<double>(run.photons) * kM2PerMm2);
-  for (const std::vector<int>& slots : run.map.slot) {
+  for (std::size_t layer = 0; layer < run.map.slot.size(); ++layer) {
+    if (run.model->layers[layer].scored) continue;
+    const std::vector<int>& slots = run.map.slot[layer];
     for (std::size_t i = 0; i < slots.size(); ++i) {
       if (slots[i] < 0) continue;
       const auto slot = static_cast<std::size_t>(slots[i]);

@@ -76,6 +76,8 @@ ViewerGlow viewer_glow(const Run& run, const BatchTotals& blocks, double backdro
   glow.room_cd_m2 = seen_of_room(*run.model, seer, run.room[viewer].mark, backdrop);
   glow.beside_cd_m2 = seen_of_room(*run.model, seer, run.room[viewer].clear, backdrop);
   glow.mean_cd_m2 = eye.estimate(whole_art(run.map));
+  const Region lines = scored_beside(run.map);
+  if (lines.engraved_mm2 > 0.0) glow.scored_cd_m2 = eye.estimate(lines);
   for (const Region& patch : patch_regions(run.map)) {
     glow.patches.push_back({patch.engraved_mm2, is_counted(run.map, patch), eye.estimate(patch)});
   }

@@ -50,9 +50,10 @@ struct Span {
   }
 };
 
+// Of the engraving; where lines are scored beside rastered marks, of these marks alone.
 struct ViewerGlow {
   std::string name;
-  Chromaticity colour;     // of the engraving, all of it together
+  Chromaticity colour;     // of all of it together, scored or not
   Estimate room_cd_m2;     // what the room adds to the engraving, on average
   Estimate beside_cd_m2;   // what is seen of the room, or a lit backdrop, beside it
   Estimate mean_cd_m2;     // over the whole engraved area
@@ -62,7 +63,8 @@ struct ViewerGlow {
   std::optional<Span> mean_span;  // see spans.h
   std::optional<Span> evenness_span;
   std::optional<Span> contrast_span;
-  std::vector<PatchGlow> patches;  // kPatchesAcross^2, row by row from the lower left
+  std::optional<Estimate> scored_cd_m2;  // of lines scored beside
+  std::vector<PatchGlow> patches;        // kPatchesAcross^2, row by row from the lower left
   std::vector<RowGlow> rows;
 
   // Those that hold enough engraving to be judged.

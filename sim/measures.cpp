@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "base.h"
 
@@ -17,6 +18,12 @@ Region region_of(const ScoreMap& map, std::vector<int> blocks) {
     region.engraved_mm2 += map.block_engraved_mm2[static_cast<std::size_t>(block)];
   }
   return region;
+}
+
+std::vector<int> blocks_from(int first, int end) {
+  std::vector<int> blocks(static_cast<std::size_t>(end - first));
+  std::iota(blocks.begin(), blocks.end(), first);
+  return blocks;
 }
 
 Region patch_region(const ScoreMap& map, int column, int row) {
@@ -74,10 +81,10 @@ std::optional<Replicates> contrast_over_pitch(const Run& run, std::size_t band) 
 
 }  // namespace
 
-Region whole_art(const ScoreMap& map) {
-  std::vector<int> blocks(map.block_engraved_mm2.size());
-  for (std::size_t i = 0; i < blocks.size(); ++i) blocks[i] = static_cast<int>(i);
-  return region_of(map, std::move(blocks));
+Region whole_art(const ScoreMap& map) { return region_of(map, blocks_from(0, kBlocks)); }
+
+Region scored_beside(const ScoreMap& map) {
+  return region_of(map, blocks_from(kBlocks, static_cast<int>(map.block_engraved_mm2.size())));
 }
 
 Region strip_region(const ScoreMap& map, int strip) {

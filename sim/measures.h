@@ -19,7 +19,10 @@ struct Region {
   std::vector<int> blocks;
   double engraved_mm2 = 0.0;
 };
+// Of rastered marks, where there are any: lines scored beside them glow as thin lines do, which is
+// no measure of the areas.
 Region whole_art(const ScoreMap& map);
+Region scored_beside(const ScoreMap& map);
 Region strip_region(const ScoreMap& map, int strip);
 // kPatchesAcross^2, row by row from the lower left.
 std::vector<Region> patch_regions(const ScoreMap& map);

@@ -37,6 +37,7 @@ struct Layer {
   Coverage coverage;
   std::optional<Coverage> burnt{};          // where it differs
   std::shared_ptr<const Coverage> meant{};  // where it differs from what is burnt
+  bool scored = false;                      // lines that the laser follows
 
   const Coverage& engraved() const { return burnt ? *burnt : coverage; }
   const Coverage& glowing() const { return meant ? *meant : engraved(); }

@@ -124,6 +124,7 @@ Layer burnt_layer(const LayerArt& art, const Drawing& dots, const IsWanted& is_w
   const Beam beam = beam_of(art.mark);
   Layer layer{finish_of(art.mark, art.face), burn(dots, beam, is_wanted)};
   layer.meant = art.meant;
+  layer.scored = art.mark.kind == MarkSpec::Kind::scored;
   if (art.mark.depth_mm > 0.0) {
     layer.burnt = std::move(layer.coverage);
     layer.coverage = burn(dots, {catching_mm(art.mark), beam.axis}, is_wanted);

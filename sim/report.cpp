@@ -65,7 +65,8 @@ Verdict how_bright(const Glow& glow, const Model& model) {
   const std::string seen = capitalised(seen_by(viewer->name));
   const std::string glows =
       seen + ", the engraving glows at " + span_first(viewer->mean_span, 1.0, " cd/m2") +
-      spoken(viewer->mean_cd_m2.mean) + " cd/m2 (" + good_to(viewer->mean_cd_m2) + ")";
+      spoken(viewer->mean_cd_m2.mean) + " cd/m2 (" + good_to(viewer->mean_cd_m2) + ")" +
+      (viewer->scored_cd_m2 ? ", its scored lines at " + spoken(viewer->scored_cd_m2->mean) : "");
   const auto against = contrast(*viewer);
   if (!against && viewer->room_cd_m2.mean > 0.0) {
     return {"bright", glows + "; no clear sheet is left beside it to stand out from.", Level::note};
@@ -166,7 +167,8 @@ Verdict how_even(const Glow& glow, const Model& model) {
   const std::string patches = "the darkest of " + std::to_string(viewer->counted_patches()) +
                               " patches has " + span_first(viewer->evenness_span, 100.0, " %") +
                               percent(viewer->evenness.mean) + " of the brightest (" +
-                              good_to(viewer->evenness) + "): " + evenness.words + ".";
+                              good_to(viewer->evenness) + "): " + evenness.words + "." +
+                              (viewer->scored_cd_m2 ? " Scored lines are no part of this." : "");
   return {"even", seen + (parts.empty() ? patches : parts + "; " + patches), evenness.level};
 }
 

@@ -195,7 +195,8 @@ const Key kSchema[] = {
 
     from_shop("mark.*.use", "the shop's [mark.NAME] to start from"),
     choice("mark.*.kind", kOptional, "raster|scored", "raster",
-           "how the laser draws it: line by line, or along outlines alone",
+           "how the laser draws it: line by line, or along outlines alone, which `even` leaves as "
+           "drawn",
            [](T& to, const V& v) {
              to.mark->kind = v.text == "scored" ? MarkSpec::Kind::scored : MarkSpec::Kind::raster;
            }),

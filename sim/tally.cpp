@@ -37,7 +37,15 @@ bool within_row(const LedRow& row, const Vec2& point_mm) {
   return std::abs((point_mm - row.centre_mm).dot(row.along)) <= 0.5 * row.count * row.pitch_mm;
 }
 
+bool has_scored_beside(const Model& model) {
+  const auto is_scored = [](const Layer& layer) { return layer.scored; };
+  return std::any_of(model.layers.begin(), model.layers.end(), is_scored) &&
+         !std::all_of(model.layers.begin(), model.layers.end(), is_scored);
+}
+
 void add_layer(ScoreMap& map, const Layer& layer, const IsWanted& is_wanted) {
+  const bool is_beside = layer.scored && map.block_engraved_mm2.size() > std::size_t{kBlocks};
+  const int first_block = is_beside ? kBlocks : 0;
   std::vector<int> slots(map.grid.size(), -1);
   for (int row = 0; row < map.grid.rows; ++row) {
     go_on_if(is_wanted);
@@ -47,7 +55,8 @@ void add_layer(ScoreMap& map, const Layer& layer, const IsWanted& is_wanted) {
       const double catching_mm2 = layer.coverage.burnt_area_mm2(from, to);
       const double engraved_mm2 = layer.glowing().burnt_area_mm2(from, to);
       if (engraved_mm2 <= 0.0 && catching_mm2 <= 0.0) continue;
-      const int block = map.grid.strip_of(row) * kPatchesAcross + map.grid.patch_column_of(column);
+      const int block =
+          first_block + map.grid.strip_of(row) * kPatchesAcross + map.grid.patch_column_of(column);
       map.block_engraved_mm2[static_cast<std::size_t>(block)] += engraved_mm2;
       const int square = map.squares_across * (row * map.squares_up / map.grid.rows) +
                          column * map.squares_across / map.grid.columns;
@@ -222,7 +231,7 @@ ScoreMap score_map(const Model& model, int viewer_groups, const IsWanted& is_wan
   map.edges = static_cast<int>(model.outline.edges.size());
   map.channels = static_cast<int>(model.channels.size());
   map.edge_mm2 = edge_areas(model);
-  map.block_engraved_mm2.assign(std::size_t{kStrips} * kPatchesAcross, 0.0);
+  map.block_engraved_mm2.assign((has_scored_beside(model) ? 2 : 1) * std::size_t{kBlocks}, 0.0);
   map.squares_across = squares_along(map.grid.columns, map.grid.cell_mm.x());
   map.squares_up = squares_along(map.grid.rows, map.grid.cell_mm.y());
   map.square_engraved_mm2.assign(

@@ -46,6 +46,7 @@ inline constexpr double kMostScore = 0x1p24;
 // Patches and strips hold whole cells, so no cell straddles them.
 inline constexpr int kPatchesAcross = 5;
 inline constexpr int kStrips = 25;
+inline constexpr int kBlocks = kStrips * kPatchesAcross;
 // Of whole cells as well: what differences between two designs are mapped by.
 inline constexpr double kSquare_mm = 4.0;
 
@@ -93,7 +94,7 @@ struct LedBand {
 struct ScoredCell {
   double engraved_mm2 = 0.0;
   double catching_share = 0.0;      // of the cell's area, what meets the mark
-  int block = 0;                    // strip * kPatchesAcross + patch column
+  int block = 0;                    // see ScoreMap::block_engraved_mm2
   int square = 0;                   // see kSquare_mm
   std::vector<std::size_t> phases;  // of the bands it is in: indices into BatchSums::phases
 };
@@ -109,7 +110,9 @@ struct ScoreMap {
   // Empty where none are deep.
   std::vector<std::vector<double>> catching;
   std::vector<ScoredCell> cells;
-  std::vector<double> block_engraved_mm2;  // kStrips * kPatchesAcross
+  // kBlocks, one a strip and patch column. Lines scored beside rastered marks have kBlocks of their
+  // own behind these.
+  std::vector<double> block_engraved_mm2;
   int squares_across = 0;
   int squares_up = 0;
   std::vector<double> square_engraved_mm2;  // row by row from the lower left

@@ -132,7 +132,7 @@ TEST_F(SmallEven, WritesAPlanThatPredictsAsPlanned) {
   const LoadedScene planned = load_scene(folder_ / "out/plan.toml", {});
   ASSERT_TRUE(planned.problems.empty()) << problems_text(planned);
   const Drawing burnt =
-      dots_in_png(result.engravings.at(0), scene.drawings[0].pixel_mm, Side::back);
+      dots_in_png(result.engravings.at(0).png, scene.drawings[0].pixel_mm, Side::back);
   const Density plan = density_over(box_of(planned.drawings), *planned.densities);
   const Drawing again =
       fired(layer_art(planned.scene, planned.drawings, Burning::by_density)[0], plan);
@@ -344,7 +344,8 @@ TEST_F(SmallEven, WhatCannotBePlannedIsRefusedAndNothingWritten) {
     const char* change;
     const char* said;
   } cases[] = {
-      {"art.mark=b", "cannot be thinned out"},
+      {"art.mark=b", "all that is engraved is scored"},
+      {"art.mark=b", "score the drawing as it is, and let rimeglow compare say"},
       {"mark.a.spot=0.6 mm", "cannot be thinned out"},
       {"mark.a.spacing=400 dpi", "400 dpi, is none of the resolutions in machine.dpi"},
       {"machine.bed=[\"30 mm\", \"30 mm\"]", "larger than the machine's bed"},

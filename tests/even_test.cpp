@@ -202,6 +202,26 @@ TEST(EvenAdvice, LooksAcrossFromTheLedsWhicheverEdgeTheyLight) {
   }
 }
 
+// A scored line's groove runs as the line does.
+TEST(EvenAdvice, TurnsRasterLinesAlone) {
+  Scene scene;
+  scene.lamps.resize(1);
+  const auto turned = [&]() -> std::optional<Scene> {
+    for (const Advice& advice : advice_for(scene))
+      if (advice.what == "raster lines turned by a right angle") return advice.scene;
+    return std::nullopt;
+  };
+  MarkSpec groove;
+  groove.alpha_y = 2.0 * groove.alpha_x;
+  scene.marks["rim"] = groove;
+  scene.marks["rim"].kind = MarkSpec::Kind::scored;
+  EXPECT_FALSE(turned());
+  scene.marks["fill"] = groove;
+  ASSERT_TRUE(turned());
+  EXPECT_EQ(turned()->marks.at("rim").direction_rad, 0.0);
+  EXPECT_EQ(turned()->marks.at("fill").direction_rad, 0.5 * kPi);
+}
+
 LoadedScene plaque() {
   return load_scene(std::filesystem::path(RIMEGLOW_SCENES_DIR) / "plaque.toml", {});
 }

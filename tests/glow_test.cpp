@@ -39,15 +39,16 @@ std::int64_t score_for(const Run& run, double cd_m2, double engraved_mm2) {
   return fixed_point(per_photon * kBatchPhotons, kScoreUnit);
 }
 
-// Gives every block of every batch a luminance, by column and strip.
+// Gives every block of every batch a luminance, by column and strip; those of lines scored beside
+// come as further strips.
 template <class Luminance>
 void light_blocks(Run& run, Luminance&& cd_m2) {
   for (BatchSums& batch : run.tally.batches) {
-    for (int block = 0; block < kStrips * kPatchesAcross; ++block) {
-      const auto index = static_cast<std::size_t>(block);
-      batch.blocks[index * run.map.stride()] =
-          score_for(run, cd_m2(block % kPatchesAcross, block / kPatchesAcross),
-                    run.map.block_engraved_mm2[index]);
+    int block = 0;
+    for (const double engraved_mm2 : run.map.block_engraved_mm2) {
+      batch.blocks[static_cast<std::size_t>(block) * run.map.stride()] =
+          score_for(run, cd_m2(block % kPatchesAcross, block / kPatchesAcross), engraved_mm2);
+      ++block;
     }
   }
 }
@@ -98,6 +99,22 @@ TEST(GlowOfSums, BareSurfaceDoesNotDimAPatch) {
   EXPECT_NEAR(seen.patches[0].engraved_mm2, 50.0, 0.5);
   EXPECT_NEAR(seen.patches[0].cd_m2.mean, 200.0, kRounding_cd_m2);
   EXPECT_NEAR(seen.evenness.mean, 1.0, 1e-4);
+}
+
+// Lines far brighter than the area that they are scored beside make it no less even.
+TEST(GlowOfSums, LinesScoredBesideAreToldApart) {
+  Model model = panels::sign_blank();
+  const auto line = [](double x, double) { return x < 12.0 ? 0.1 : 0.0; };
+  panels::engrave(model, Side::back, panels::ground(0.5, 1.0), line, {10.0, 20.0}, {60.0, 70.0});
+  model.layers.front().scored = true;
+  auto run = untraced(panels::everywhere(), std::move(model));
+  light_blocks(run, [](int, int strip) { return strip < kStrips ? 200.0 : 900.0; });
+  const ViewerGlow seen = glow_of(run).viewers.front();
+  EXPECT_NEAR(seen.mean_cd_m2.mean, 200.0, kRounding_cd_m2);
+  EXPECT_NEAR(seen.evenness.mean, 1.0, 1e-4);
+  EXPECT_NEAR(seen.patches[0].engraved_mm2, 100.0, 1e-9);
+  ASSERT_TRUE(seen.scored_cd_m2);
+  EXPECT_NEAR(seen.scored_cd_m2->mean, 900.0, 0.1);
 }
 
 // A speck of less than 1 % and 1 mm2 in a patch is noise, not a dark place.

@@ -171,12 +171,31 @@ TEST(LaserSvg, HollowCornersAndHolesKeepTheirKerfToo) {
   expect_near(crossings(svg, "outline", true, 6.0), {-0.5, 3.5, 8.5, 40.5});
 }
 
+// A line of the second mark from (4, 6) to (24, 36) on a panel 60 mm wide: where it crosses a
+// height.
+TEST(LaserSvg, ScoredLinesLieWhereTheyAreOnThePanelAndAreMirroredOnTheBack) {
+  const std::vector<Engraving> engravings = {
+      {engraving_png(some_dots(), Vec2(60.0, 40.0), Side::back)},
+      {"", {{{4.0, 6.0}, {24.0, 36.0}}, {{50.0, 1.0}, {50.0, 39.0}, {55.0, 39.0}}}}};
+  const Outline outline = rounded_rectangle(60.0, 40.0, 0.0);
+  for (const Side face : {Side::front, Side::back}) {
+    const std::string svg = laser_svg(outline, face, 0.2, engravings, Jig::left_out);
+    EXPECT_EQ(svg.find("engraving-2"), std::string::npos);
+    if (face == Side::front) {
+      expect_near(crossings(svg, "scored-2", true, 11.0), {7.33, 50.0});
+    } else {
+      expect_near(crossings(svg, "scored-2", true, 11.0), {10.0, 52.67});
+    }
+  }
+}
+
 TEST(LaserSvg, PartsAreToldApartByTheirIdsAlone) {
   const std::string png = engraving_png(some_dots(), Vec2(60.0, 40.0), Side::back);
-  const std::string svg = laser_svg(rounded_rectangle(60.0, 40.0, 3.0), Side::back, 0.2,
-                                    std::vector<std::string>{png, png}, Jig::drawn);
-  for (const char* id :
-       {"\"engraving\"", "\"engraving-2\"", "\"outline\"", "\"ruler-50-mm\"", "\"jig\""})
+  const std::string svg =
+      laser_svg(rounded_rectangle(60.0, 40.0, 3.0), Side::back, 0.2,
+                std::vector<Engraving>{{png}, {"", {{{1.0, 2.0}, {3.0, 4.0}}}}, {png}}, Jig::drawn);
+  for (const char* id : {"\"engraving\"", "\"engraving-3\"", "\"scored-2\"", "\"outline\"",
+                         "\"ruler-50-mm\"", "\"jig\""})
     EXPECT_NE(svg.find(std::string("id=") + id), std::string::npos) << id;
   const auto count = [&](const std::string& word) {
     int found = 0;

@@ -41,8 +41,9 @@ TEST(Numbers, HaveExactlyThePromisedKeys) {
   EXPECT_EQ(keys(numbers["ledger"]["back"]), (Names{"mark", "other"}));
   EXPECT_EQ(keys(numbers["ledger"]["edges"]), (Names{"top", "right", "bottom", "left"}));
   EXPECT_EQ(keys(numbers["viewers"]), (Names{"straight", "behind"}));
-  const Names metrics = {"mean_cd_m2",   "darkest_cd_m2", "brightest_cd_m2", "evenness",
-                         "chromaticity", "room_cd_m2",    "beside_cd_m2",    "contrast"};
+  const Names metrics = {"mean_cd_m2",      "scored_cd_m2", "darkest_cd_m2",
+                         "brightest_cd_m2", "evenness",     "chromaticity",
+                         "room_cd_m2",      "beside_cd_m2", "contrast"};
   EXPECT_EQ(keys(numbers["viewers"]["behind"]), metrics);
   EXPECT_EQ(keys(numbers["glow"]), metrics);
   EXPECT_EQ(keys(numbers["rows"][0]), (Names{"y_mm", "engraved_mm2", "cd_m2"}));

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "measures.h"
 #include "panels.h"
 
 namespace rimeglow::tally_test {
@@ -62,6 +63,21 @@ TEST(Tally, EngravedAreaIsNeitherLostNorDoubled) {
   EXPECT_GT(whole_mm2, 1000.0);
   EXPECT_NEAR(blocks_mm2, whole_mm2, 1e-6);
   EXPECT_NEAR(cells_mm2, whole_mm2, 1e-6);
+}
+
+// Lines have blocks of their own beside rastered marks, and none but these where they are alone.
+TEST(Tally, ScoredLinesAreKeptApartFromWhatIsRastered) {
+  Model model = engraved(panels::everywhere(), {10.0, 20.0}, {60.0, 70.0});
+  model.layers.front().scored = true;
+  const ScoreMap alone = score_map(model, 1);
+  EXPECT_EQ(alone.block_engraved_mm2.size(), std::size_t{kBlocks});
+  EXPECT_NEAR(whole_art(alone).engraved_mm2, 2500.0, 1e-6);
+  EXPECT_EQ(scored_beside(alone).engraved_mm2, 0.0);
+  const auto half = [](double x, double) { return x < 35.0 ? 1.0 : 0.0; };
+  model.layers.push_back(engraved(half, {10.0, 20.0}, {60.0, 70.0}).layers.front());
+  const ScoreMap beside = score_map(model, 1);
+  EXPECT_NEAR(whole_art(beside).engraved_mm2, 1250.0, 1e-6);
+  EXPECT_NEAR(scored_beside(beside).engraved_mm2, 2500.0, 1e-6);
 }
 
 TEST(Tally, OnlyEngravedCellsAreScored) {

@@ -61,6 +61,29 @@ TEST(WorkNote, EachMarkBurnsAFileOfItsOwn) {
   EXPECT_TRUE(says(said, "engraving-2.png: mark deep, 200 dpi"));
 }
 
+TEST(WorkNote, SaysWhatIsScoredFromWhichFileAndHow) {
+  LoadedScene scene = load_scene(std::filesystem::path(RIMEGLOW_SCENES_DIR) / "star-map.toml",
+                                 {{"machine.speed", "250 mm/s"}});
+  ASSERT_TRUE(scene.model) << problems_text(scene);
+  MarkSpec& rim = scene.scene.marks["rim"];
+  rim.kind = MarkSpec::Kind::scored;
+  rim.spot_mm = 0.2;
+  rim.depth_mm = 0.3;
+  rim.spacing_mm = 0.05;
+  scene.scene.art->regions.push_back({"#moon", "rim"});
+  const std::string said =
+      work_note(scene.scene, scene.model->outline, 3.0, PlanState::finished, Jig::left_out);
+  EXPECT_TRUE(says(said, "engraving-1.png: mark frost-400, 400 dpi"));
+  EXPECT_TRUE(says(said,
+                   "The part named scored-2 in panel.svg: mark rim, scored: the beam follows each "
+                   "line once, spot 0.2 mm, 0.3 mm deep. The lines are in no other file"));
+  EXPECT_TRUE(
+      says(said, "keep to the art within about 0.075 mm, the nearer the finer the spacing"));
+  EXPECT_TRUE(says(said, "and the turns; of scored lines their length over speed."));
+  EXPECT_FALSE(says(said, "engraving-2.png"));
+  EXPECT_FALSE(says(note({{"machine.speed", "250 mm/s"}}, Jig::left_out), "scored"));
+}
+
 TEST(WorkNote, SaysWhichWayTheLinesRun) {
   const std::string level = note({{"mark.frost-400.direction", "\"0 deg\""}}, Jig::left_out);
   EXPECT_TRUE(says(level, "running across the panel"));

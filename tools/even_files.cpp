@@ -242,8 +242,10 @@ std::vector<NamedFile> even_files(const EvenResult& result, const LoadedScene& s
       {"density.png", density_png(result.plan)}};
   const std::string plan = planned_scene(scene, files);
   files.push_back({"plan.toml", plan});
-  for (std::size_t i = 0; i < result.engravings.size(); ++i)
-    files.push_back({engraving_name(i, result.engravings.size()), result.engravings[i]});
+  for (std::size_t i = 0; i < result.engravings.size(); ++i) {
+    const std::string& png = result.engravings[i].png;
+    if (!png.empty()) files.push_back({engraving_name(i, result.engravings.size()), png});
+  }
   return files;
 }
 

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "laser_files.h"
 #include "vet.h"
 #include "words.h"
 
@@ -115,16 +114,21 @@ class Maker {
     return !stopped_;
   }
 
-  // What is burnt is what the files say.
+  // What is burnt is what the bitmaps say, and what is scored as it is drawn.
   void trace_plan(const EvenSearch& search, const Run& before) {
     const Vec2 panel = before.model->outline.size_mm;
     const Side face = scene_.scene.art->face;
     result_.engravings.clear();
     dots_.clear();
-    for (const Drawing& dots : dots_of(search.art, result_.plan, options_.is_wanted)) {
+    for (Drawing& dots : dots_of(search.art, result_.plan, options_.is_wanted)) {
       go_on_if(options_.is_wanted);
-      result_.engravings.push_back(engraving_png(dots, panel, face));
-      dots_.push_back(dots_in_png(result_.engravings.back(), dots.pixel_mm, face));
+      if (search.art[dots_.size()].mark.kind == MarkSpec::Kind::scored) {
+        result_.engravings.push_back({"", scored_lines(dots)});
+        dots_.push_back(std::move(dots));
+      } else {
+        result_.engravings.push_back({engraving_png(dots, panel, face)});
+        dots_.push_back(dots_in_png(result_.engravings.back().png, dots.pixel_mm, face));
+      }
     }
     Run run = start_like(before, with_dots(search.blank, search.art, dots_, options_.is_wanted));
     trace(run, "the burnt bitmap, by fresh photons");
@@ -266,14 +270,12 @@ std::vector<Problem> even_problems(const LoadedScene& scene) {
     return problems;
   }
   const std::vector<const MarkSpec*> marks = layer_marks(scene.scene);
+  bool has_raster = false;
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const MarkSpec& mark = *marks[i];
     const std::string name = mark_name(scene.scene, i);
-    if (mark.kind == MarkSpec::Kind::scored) {
-      problems.push_back(
-          {"mark." + name + ".kind", 0, "a scored mark is single lines and cannot be thinned out",
-           "name a raster mark where " + name + " is named, or make it one by kind = \"raster\""});
-    }
+    if (mark.kind == MarkSpec::Kind::scored) continue;
+    has_raster = true;
     if (mark.spot_mm > 4.0 * mark.spacing_mm) {
       const double coarser_mm = mark.spot_mm / 3.0;
       problems.push_back({"mark." + name + ".spacing", 0,
@@ -283,6 +285,13 @@ std::vector<Problem> even_problems(const LoadedScene& scene) {
                           "choose a spacing of " + spoken(coarser_mm) + " mm (" +
                               fixed(kMmPerInch / coarser_mm, 0) + " dpi) or coarser"});
     }
+  }
+  if (!has_raster) {
+    problems.push_back(
+        {"mark." + mark_name(scene.scene, 0) + ".kind", 0,
+         "all that is engraved is scored: single lines, which cannot be thinned out",
+         "score the drawing as it is, and let rimeglow compare say which LEDs and edges light it "
+         "more evenly; or give what shall be evened a mark of kind = \"raster\""});
   }
   const Vec2 art = scene.model->art_upper_right_mm - scene.model->art_lower_left_mm;
   if (scene.scene.machine && !fits_bed(art, *scene.scene.machine)) {
@@ -311,6 +320,11 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
                      spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) +
                      " cd/m2 (" + percent(after.mean_cd_m2.mean / before.mean_cd_m2.mean) +
                      " of it).";
+  if (before.scored_cd_m2 && after.scored_cd_m2) {
+    text += " That is without the scored lines, which stay as drawn and go from " +
+            spoken(before.scored_cd_m2->mean) + " to " + spoken(after.scored_cd_m2->mean) +
+            " cd/m2.";
+  }
   if (result.in_set)
     text += place_in_set(*result.in_set, after.mean_cd_m2.mean / before.mean_cd_m2.mean);
   if (after.evenness.mean < wanted) {

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "even_checks.h"
+#include "laser_files.h"
 #include "prediction.h"
 #include "scene_files.h"
 
@@ -49,9 +50,9 @@ struct PricedOutcome {
 struct EvenResult {
   std::vector<EvenRound> rounds;
   Density plan;
-  double level_cd_m2 = 0.0;             // that the plan was brought to
-  std::vector<std::string> engravings;  // the laser's PNG of every mark, in the order of the layers
-  Prediction before;                    // burnt in full, and by the plan: the same fresh seed
+  double level_cd_m2 = 0.0;           // that the plan was brought to
+  std::vector<Engraving> engravings;  // of every mark, in the order of the layers
+  Prediction before;                  // burnt in full, and by the plan: the same fresh seed
   Prediction after;
   std::size_t viewer = 0;
   double tone_error_before = 0.0;  // see tone_error

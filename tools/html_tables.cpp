@@ -23,6 +23,7 @@ std::string share_with_error(const Estimate& share) {
 }
 
 Html viewers_table(const Glow& glow) {
+  const bool has_scored = !glow.viewers.empty() && glow.viewers.front().scored_cd_m2;
   Html rows;
   for (const ViewerGlow& viewer : glow.viewers) {
     const auto against = contrast(viewer);
@@ -37,10 +38,12 @@ Html viewers_table(const Glow& glow) {
                                                   : "no room light"));
   }
   return table(
-      "Luminance in cd/m2 of the engraved area, mean of all and of the darkest and brightest "
-      "patch; evenness is darkest over brightest; then what the room adds to the engraving and "
-      "shows beside it, and the contrast of glow and room with what is beside. Plus or "
-      "minus one standard error: the true value is nearer than that two times in three.",
+      std::string("Luminance in cd/m2 of the engraved area") +
+          (has_scored ? ", scored lines apart" : "") +
+          ", mean of all and of the darkest and brightest patch; evenness is darkest over "
+          "brightest; then what the room adds to the engraving and shows beside it, and the "
+          "contrast of glow and room with what is beside. Plus or minus one standard error: the "
+          "true value is nearer than that two times in three.",
       table_head("Viewer",
                  {"Mean", "Darkest", "Brightest", "Evenness", "Room", "Beside", "Contrast"}),
       rows);

@@ -104,6 +104,14 @@ std::string outline_path(const Outline& outline, const Page& page, double outwar
   return path;
 }
 
+std::string scored_path(const std::vector<ScoredLine>& lines, const Page& page) {
+  std::string path;
+  for (const ScoredLine& line : lines)
+    for (const Vec2& point : line)
+      path += (&point == &line.front() ? "M " : "L ") + page.at(point) + " ";
+  return path;
+}
+
 constexpr double kJigRim_mm = 15.0;
 
 std::string group(const std::string& id, const std::string& content) {
@@ -153,20 +161,28 @@ Drawing dots_in_png(std::string_view png, double pixel_mm, Side face) {
   return dots;
 }
 
+std::string scored_name(std::size_t layer) { return "scored-" + std::to_string(layer + 1); }
+
 Vec2 jig_size_mm(const Vec2& panel_mm) { return panel_mm + Vec2::Constant(2.0 * kJigRim_mm); }
 
 std::string laser_svg(const Outline& outline, Side face, double kerf_mm,
-                      std::span<const std::string> engravings, Jig jig) {
+                      std::span<const Engraving> engravings, Jig jig) {
   const Vec2 panel = outline.size_mm;
   const double margin = 20.0;  // room for the jig's rim and a little beside it
   const Page page(panel, face, margin);
   const std::string width = fixed(panel.x(), 4);
   const std::string height = fixed(panel.y(), 4);
   std::string images;
-  for (std::size_t i = 0; i < engravings.size(); ++i)
+  std::string scored;
+  for (std::size_t i = 0; i < engravings.size(); ++i) {
+    if (engravings[i].png.empty()) {
+      scored += group(scored_name(i), path_element(scored_path(engravings[i].lines, page)));
+      continue;
+    }
     images += "<image id=\"engraving-" + std::to_string(i + 1) + "\" x=\"" + fixed(margin, 4) +
               "\" y=\"" + fixed(margin, 4) + "\" width=\"" + width + "\" height=\"" + height +
-              "\" preserveAspectRatio=\"none\" href=\"" + png_address(engravings[i]) + "\"/>\n";
+              "\" preserveAspectRatio=\"none\" href=\"" + png_address(engravings[i].png) + "\"/>\n";
+  }
   const double ruler_y = margin + panel.y() + 10.0;
   const std::string left = fixed(margin, 4);
   const std::string right = fixed(margin + kRulerMm, 4);
@@ -182,6 +198,7 @@ std::string laser_svg(const Outline& outline, Side face, double kerf_mm,
       page_width + "mm\" height=\"" + page_height + "mm\" viewBox=\"0 0 " + page_width + " " +
       page_height + "\" fill=\"none\" stroke=\"black\" stroke-width=\"0.1\">\n";
   if (!images.empty()) svg += group("engraving", images);
+  svg += scored;
   svg += group("outline", path_element(outline_path(outline, page, 0.5 * kerf_mm)));
   svg += group("ruler-50-mm", path_element(ruler));
   if (jig == Jig::drawn) {

@@ -1,15 +1,17 @@
-// What the laser is given: the dots as a 1-bit PNG of exactly the panel's size, with its
-// resolution, and the panel as an SVG in true millimetres. Both are laid out as the face lies under
-// the laser: mirrored for the back. In the SVG parts are told apart by their ids alone; everything
-// is black.
+// What the laser is given: the dots of rastered marks as 1-bit PNGs of exactly the panel's size,
+// with its resolution, and the panel as an SVG in true millimetres. All are laid out as the face
+// lies under the laser: mirrored for the back. In the SVG parts are told apart by their ids alone;
+// everything is black.
 #pragma once
 
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "artwork.h"
 #include "outline.h"
+#include "scored_lines.h"
 
 namespace rimeglow {
 
@@ -22,11 +24,20 @@ Drawing dots_in_png(std::string_view png, double pixel_mm, Side face);
 
 enum class Jig { left_out, drawn };
 
-// The outline (larger all round by half the kerf, so that the piece comes out true), the engravings
-// in place, and below the panel a bar to measure. The jig is a sheet with the panel's own outline
-// cut out of it (smaller by half the kerf), to lay blanks into.
+// Of one mark.
+struct Engraving {
+  std::string png;                  // empty of a scored one
+  std::vector<ScoredLine> lines{};  // of a scored one, to be followed
+};
+
+// The outline (larger all round by half the kerf, so that the piece comes out true), the bitmaps
+// and the scored lines in place, and below the panel a bar to measure. The jig is a sheet with the
+// panel's own outline cut out of it (smaller by half the kerf), to lay blanks into.
 std::string laser_svg(const Outline& outline, Side face, double kerf_mm,
-                      std::span<const std::string> engravings, Jig jig);
+                      std::span<const Engraving> engravings, Jig jig);
+
+// The id there of the scored lines of a layer, counted from 0.
+std::string scored_name(std::size_t layer);
 
 inline constexpr double kRulerMm = 50.0;
 

@@ -37,6 +37,7 @@ Json viewer_json(const ViewerGlow& viewer) {
   const std::optional<Estimate> evenness =
       viewer.has_evenness() ? std::optional(viewer.evenness) : std::nullopt;
   return {{"mean_cd_m2", noisy(viewer.mean_cd_m2, viewer.mean_span)},
+          {"scored_cd_m2", noisy(viewer.scored_cd_m2)},
           {"darkest_cd_m2", noisy(if_engraved(viewer, viewer.darkest_cd_m2))},
           {"brightest_cd_m2", noisy(if_engraved(viewer, viewer.brightest_cd_m2))},
           {"evenness", noisy(evenness, viewer.evenness_span)},

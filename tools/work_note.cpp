@@ -1,5 +1,6 @@
 #include "work_note.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "html_inputs.h"
@@ -46,19 +47,37 @@ Html cutting_step(const Scene& scene, Jig jig) {
               " A blank that has this shape already is not cut.");
 }
 
+std::string spot_in_words(const MarkSpec& mark) {
+  return "spot " + mm_as_given(mark.spot_mm) +
+         (mark.depth_mm > 0.0 ? ", " + mm_as_given(mark.depth_mm) + " deep" : "");
+}
+
+std::string raster_step(const MarkSpec& mark) {
+  const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
+  return fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, lines " + mm_as_given(mark.spacing_mm) +
+         " apart, running " + (upright ? "up and down" : "across") + " the panel, " +
+         spot_in_words(mark) +
+         ". One bit a pixel, black burns: no dithering, no grey, no resampling.";
+}
+
+std::string score_step(const MarkSpec& mark) {
+  constexpr double kOff_px = 1.5;  // see scored_lines
+  return "scored: the beam follows each line once, " + spot_in_words(mark) +
+         ". The lines are in no other file; they keep to the art within about " +
+         spoken(kOff_px * mark.spacing_mm) + " mm, the nearer the finer the spacing of the mark.";
+}
+
+bool is_scored(const MarkSpec* mark) { return mark->kind == MarkSpec::Kind::scored; }
+
 Html mark_steps(const Scene& scene) {
   Html items;
   const std::vector<const MarkSpec*> marks = layer_marks(scene);
   for (std::size_t i = 0; i < marks.size(); ++i) {
-    const MarkSpec& mark = *marks[i];
-    const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
-    const std::string spot = "spot " + mm_as_given(mark.spot_mm);
-    items += item(engraving_name(i, marks.size()) + ": mark " + mark_name(scene, i) + ", " +
-                  fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, lines " +
-                  mm_as_given(mark.spacing_mm) + " apart, running " +
-                  (upright ? "up and down" : "across") + " the panel, " + spot +
-                  (mark.depth_mm > 0.0 ? ", " + mm_as_given(mark.depth_mm) + " deep" : "") +
-                  ". One bit a pixel, black burns: no dithering, no grey, no resampling.");
+    const bool scored = is_scored(marks[i]);
+    items += item((scored ? "The part named " + scored_name(i) + " in panel.svg"
+                          : engraving_name(i, marks.size())) +
+                  ": mark " + mark_name(scene, i) + ", " +
+                  (scored ? score_step(*marks[i]) : raster_step(*marks[i])));
   }
   return items;
 }
@@ -80,10 +99,13 @@ Html speed_step(const MachineSpec& machine) {
 Html machine_steps(const Scene& scene, std::optional<double> laser_min) {
   if (!scene.machine) return {};
   const MachineSpec& machine = *scene.machine;
+  const std::vector<const MarkSpec*> marks = layer_marks(scene);
+  const bool has_scored = std::any_of(marks.begin(), marks.end(), is_scored);
   Html items = speed_step(machine);
   if (laser_min)
     items += item("About " + spoken(*laser_min) +
-                  " minutes of engraving: rows times width over speed, and the turns.");
+                  " minutes of engraving: rows times width over speed, and the turns" +
+                  (has_scored ? "; of scored lines their length over speed." : "."));
   return items;
 }
 

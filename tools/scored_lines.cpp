@@ -1,0 +1,241 @@
+#include "scored_lines.h"
+
+#include <algorithm>
+#include <array>
+#include <bit>
+#include <optional>
+#include <utility>
+
+namespace rimeglow {
+namespace {
+
+// The pixels about one, counter-clockwise from the right.
+constexpr int kAbout = 8;
+constexpr std::array<int, kAbout> kAcross = {1, 1, 0, -1, -1, -1, 0, 1};
+constexpr std::array<int, kAbout> kUp = {0, 1, 1, 1, 0, -1, -1, -1};
+
+// Whether strokes stay connected without a pixel, told from those about it: Yokoi's connectivity
+// number (1973, from memory) is 1.
+bool is_spare(unsigned about) {
+  const auto off = [&](int k) { return (about >> (k % kAbout) & 1U) == 0 ? 1 : 0; };
+  int number = 0;
+  for (int k = 0; k < kAbout; k += 2) number += off(k) - off(k) * off(k + 1) * off(k + 2);
+  return number == 1;
+}
+
+using Way = std::vector<std::size_t>;  // from pixel to pixel
+
+class Strokes {
+ public:
+  explicit Strokes(const Drawing& dots)
+      : dots_(dots),
+        across_(static_cast<std::size_t>(dots.columns) + 2),
+        fires_(across_ * (static_cast<std::size_t>(dots.rows) + 2), false),
+        taken_(fires_.size(), false) {
+    for (int row = 0; row < dots.rows; ++row)
+      for (int column = 0; column < dots.columns; ++column) {
+        if (dots.tone[dots.index(column, row)] == kOff) continue;
+        const std::size_t pixel =
+            (static_cast<std::size_t>(row) + 1) * across_ + static_cast<std::size_t>(column) + 1;
+        fires_[pixel] = true;
+        pixels_.push_back(pixel);
+      }
+  }
+
+  // Takes pixels off every side in turn until lines one pixel wide are left, ends and all.
+  void thin() {
+    fill_pinholes();
+    drawn_ = fires_;
+    std::size_t before = 0;
+    do {
+      before = pixels_.size();
+      for (int side = 0; side < kAbout; side += 2) thin_from(side);
+    } while (pixels_.size() < before);
+  }
+
+  // Of thinned strokes, every pixel in one way and no more.
+  std::vector<Way> ways() {
+    std::vector<Way> all;
+    const auto add_from = [&](std::size_t pixel) {
+      if (taken_[pixel]) return;
+      Way way = way_through(pixel);
+      const bool is_crumb = way.size() == 1 && about(pixel) != 0;  // beside a way that was taken
+      if (!is_crumb) all.push_back(std::move(way));
+    };
+    for (const std::size_t pixel : pixels_)
+      if (std::popcount(about(pixel)) == 1) add_from(pixel);
+    for (const std::size_t pixel : pixels_) add_from(pixel);
+    return all;
+  }
+
+  // Through the middles of strokes, which a pixel left by thinning is beside. Of a dot or two that
+  // have no neighbours there is nothing to even out.
+  ScoredLine line_along(const Way& way) const {
+    ScoredLine line;
+    for (const std::size_t pixel : way)
+      line.push_back(way.size() < 3 ? middle_mm(pixel) : middle_of_dots_mm(pixel));
+    return line;
+  }
+
+ private:
+  Vec2 middle_mm(std::size_t pixel) const {
+    const Vec2 pixels(static_cast<double>(pixel % across_) - 0.5,
+                      static_cast<double>(pixel / across_) - 0.5);
+    return dots_.origin_mm + dots_.pixel_mm * pixels;
+  }
+
+  // Of those that were drawn there and next to it.
+  Vec2 middle_of_dots_mm(std::size_t pixel) const {
+    Vec2 sum_mm = middle_mm(pixel);
+    double count = 1.0;
+    for (int k = 0; k < kAbout; ++k) {
+      if (!drawn_[beside(pixel, k)]) continue;
+      sum_mm += middle_mm(beside(pixel, k));
+      count += 1.0;
+    }
+    return sum_mm / count;
+  }
+
+  std::size_t beside(std::size_t pixel, int k) const {
+    const auto at = static_cast<std::size_t>(k);
+    return pixel + across_ * static_cast<std::size_t>(kUp[at] + 1) +
+           static_cast<std::size_t>(kAcross[at] + 1) - across_ - 1;
+  }
+
+  unsigned about(std::size_t pixel) const {
+    unsigned bits = 0;
+    for (int k = 0; k < kAbout; ++k) bits |= (fires_[beside(pixel, k)] ? 1U : 0U) << k;
+    return bits;
+  }
+
+  // Where a stroke two dots wide is three for once, its outline has a hole.
+  void fill_pinholes() {
+    constexpr unsigned kNearest = 0x55;  // those above, below, left and right
+    for (std::size_t pixel = across_ + 1; pixel + across_ + 1 < fires_.size(); ++pixel) {
+      if (fires_[pixel] || (about(pixel) & kNearest) != kNearest) continue;
+      fires_[pixel] = true;
+      pixels_.push_back(pixel);
+    }
+  }
+
+  bool may_go(std::size_t pixel) const {
+    const unsigned near = about(pixel);
+    return std::popcount(near) > 1 && is_spare(near);
+  }
+
+  void thin_from(int side) {
+    Way rim;
+    for (const std::size_t pixel : pixels_)
+      if (!fires_[beside(pixel, side)] && may_go(pixel)) rim.push_back(pixel);
+    for (const std::size_t pixel : rim)
+      if (may_go(pixel)) fires_[pixel] = false;
+    std::erase_if(pixels_, [&](std::size_t pixel) { return !fires_[pixel]; });
+  }
+
+  Way way_through(std::size_t pixel) {
+    taken_[pixel] = true;
+    Way way = {pixel};
+    for (int end = 0; end < 2; ++end) {
+      std::reverse(way.begin(), way.end());
+      go_on_along(way);
+    }
+    join(way);
+    if (way.front() == way.back()) return way;
+    std::reverse(way.begin(), way.end());
+    join(way);
+    return way;
+  }
+
+  // As straight on as there is a pixel that no way has taken.
+  void go_on_along(Way& way) {
+    int heading = 0;
+    const auto next = [&]() -> std::optional<int> {
+      for (const int turn : {0, 1, 7, 2, 6, 3, 5, 4}) {
+        const int k = (heading + turn) % kAbout;
+        const std::size_t pixel = beside(way.back(), k);
+        if (fires_[pixel] && !taken_[pixel]) return k;
+      }
+      return std::nullopt;
+    };
+    while (const auto k = next()) {
+      heading = *k;
+      way.push_back(beside(way.back(), heading));
+      taken_[way.back()] = true;
+    }
+  }
+
+  // On to what was taken before, so that branches meet and rounds close.
+  void join(Way& way) const {
+    constexpr std::ptrdiff_t kOwn = 3;  // pixels at its end that it cannot but stand beside
+    const auto own = way.end() - std::min<std::ptrdiff_t>(kOwn, std::ssize(way));
+    for (const int k : {0, 2, 4, 6, 1, 3, 5, 7}) {
+      const std::size_t pixel = beside(way.back(), k);
+      if (!fires_[pixel] || std::find(own, way.end(), pixel) != way.end()) continue;
+      way.push_back(pixel);
+      return;
+    }
+  }
+
+  const Drawing& dots_;
+  std::size_t across_;       // with a pixel beside the raster all round, which never fires
+  std::vector<bool> fires_;  // what is not thinned away
+  std::vector<bool> drawn_;  // what was there to be thinned
+  std::vector<bool> taken_;  // by a way
+  Way pixels_;               // that fire
+};
+
+double off_line_mm(const Vec2& point, const Vec2& from, const Vec2& to) {
+  const Vec2 along = to - from;
+  const double squared = along.squaredNorm();
+  const double part =
+      squared > 0.0 ? std::clamp((point - from).dot(along) / squared, 0.0, 1.0) : 0.0;
+  return (point - from - part * along).norm();
+}
+
+// Fewest points within `far_mm` of all, by halving at the farthest (Douglas and Peucker 1973).
+ScoredLine simplified(const ScoredLine& line, double far_mm) {
+  std::vector<bool> is_kept(line.size(), false);
+  is_kept.front() = is_kept.back() = true;
+  std::vector<std::pair<std::size_t, std::size_t>> parts = {{0, line.size() - 1}};
+  while (!parts.empty()) {
+    const auto [from, to] = parts.back();
+    parts.pop_back();
+    std::size_t farthest = from;
+    double most_mm = far_mm;
+    for (std::size_t i = from + 1; i < to; ++i) {
+      const double off_mm = off_line_mm(line[i], line[from], line[to]);
+      if (off_mm <= most_mm) continue;
+      most_mm = off_mm;
+      farthest = i;
+    }
+    if (farthest == from) continue;
+    is_kept[farthest] = true;
+    parts.push_back({from, farthest});
+    parts.push_back({farthest, to});
+  }
+  ScoredLine fewer;
+  for (std::size_t i = 0; i < line.size(); ++i)
+    if (is_kept[i]) fewer.push_back(line[i]);
+  return fewer;
+}
+
+}  // namespace
+
+std::vector<ScoredLine> scored_lines(const Drawing& dots) {
+  constexpr double kFar_px = 1.0;  // a slanting line steps half a pixel either way, its ends too
+  Strokes strokes(dots);
+  strokes.thin();
+  std::vector<ScoredLine> lines;
+  for (const Way& way : strokes.ways()) {
+    const ScoredLine line = strokes.line_along(way);
+    if (line.size() == 1) {
+      const Vec2 half(0.5 * dots.pixel_mm, 0.0);
+      lines.push_back({line.front() - half, line.front() + half});
+    } else {
+      lines.push_back(simplified(line, kFar_px * dots.pixel_mm));
+    }
+  }
+  return lines;
+}
+
+}  // namespace rimeglow
