@@ -3,6 +3,8 @@
 #include <gtest/gtest.h>
 
 #include "art_reader.h"
+#include "engraving.h"
+#include "scored_lines.h"
 
 namespace rimeglow::lost_strokes_test {
 namespace {
@@ -58,6 +60,24 @@ TEST(LostStrokes, AScoredHairlineIsFollowed) {
       request);
   EXPECT_TRUE(art.info.warnings.empty());
   EXPECT_NEAR(drawn_mm2(art.drawing), 25.0 + 38.0 * 0.2, 0.1);
+}
+
+// Of half a pixel to two, turning through all directions: one closed round without a gap.
+TEST(LostStrokes, AScoredCircleIsFollowedAllTheWay) {
+  ArtRequest request;
+  request.pixel_mm = 0.1;
+  request.scored = true;
+  for (const char* width : {"0.03", "0.05", "0.08", "0.1", "0.15"}) {
+    const Art art = read_art(
+        "<svg xmlns='http://www.w3.org/2000/svg' width='20mm' height='20mm' viewBox='0 0 20 20'>"
+        "<circle cx='10.03' cy='9.98' r='9' fill='none' stroke='#000' stroke-width='" +
+            std::string(width) + "'/></svg>",
+        request);
+    const auto lines = scored_lines(outlined(art.drawing));
+    SCOPED_TRACE(width);
+    ASSERT_EQ(lines.size(), 1U);
+    EXPECT_EQ(lines.front().front(), lines.front().back());
+  }
 }
 
 TEST(LostStrokes, EdgesOfWhatFiresAreNot) {

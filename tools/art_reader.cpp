@@ -228,7 +228,24 @@ std::vector<std::string> broken_hairlines(const Drawing& drawing) {
           "black and thicker, or give them a mark of their own by [[art.region]]."};
 }
 
-// Followed is all of a drawing: its darker half, and what is too thin to be of it.
+// The middle of a hairline: upright or across, no pixel beside it is stronger, and both together
+// are hardly so. Along the border of an area, tones rise and fall by less.
+bool is_ridge(const Drawing& drawing, int column, int row) {
+  constexpr double kHardly = 1.5;
+  const auto tone = [&](int x, int y) -> int {
+    const bool is_on = x >= 0 && y >= 0 && x < drawing.columns && y < drawing.rows;
+    return is_on ? drawing.tone[drawing.index(x, y)] : kOff;
+  };
+  const int here = tone(column, row);
+  const auto stands_out = [here](int before, int after) {
+    return here > before && here >= after && before + after <= kHardly * here;
+  };
+  return stands_out(tone(column - 1, row), tone(column + 1, row)) ||
+         stands_out(tone(column, row - 1), tone(column, row + 1));
+}
+
+// Followed is all of a drawing: its darker half, what is too thin to be of it, and where a hairline
+// passes from one row of pixels to the next and fills neither.
 Drawing with_hairlines(const Drawing& drawing) {
   constexpr int kThinnest = 13;  // tone of a twentieth of a pixel, or of a tenth between two
   const Drawing darker = engraved_in_full(drawing);
@@ -236,7 +253,8 @@ Drawing with_hairlines(const Drawing& drawing) {
   for (int row = 0; row < drawing.rows; ++row)
     for (int column = 0; column < drawing.columns; ++column) {
       const std::size_t here = drawing.index(column, row);
-      if (drawing.tone[here] >= kThinnest && !is_near(kOn, darker, column, row))
+      if (drawing.tone[here] >= kThinnest &&
+          (!is_near(kOn, darker, column, row) || is_ridge(drawing, column, row)))
         lines.tone[here] = kOn;
     }
   return lines;
