@@ -216,6 +216,11 @@ EvenSearch begin_even(const Scene& scene, const std::vector<Drawing>& drawings, 
   blank.layers.clear();
   std::vector<LayerArt> art = layer_art(scene, drawings, Burning::by_density, settings.is_wanted);
   Density plan = full_plan(model);
+  for (LayerArt& layer : art) {
+    if (layer.screen) continue;
+    layer.burnt = std::make_shared<const Layer>(
+        burnt_layer(layer, fired(layer, plan, settings.is_wanted), settings.is_wanted));
+  }
   const std::vector<Drawing> dots = dots_of(art, plan, settings.is_wanted);
   Run in_full = start(with_dots(blank, art, dots, settings.is_wanted), settings);
   return {wish, std::move(blank), std::move(art), std::move(plan), std::move(in_full)};

@@ -55,6 +55,7 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
     layer.mark.spot_mm *= shake.spot;
     layer.mark.alpha_x *= shake.alpha;
     layer.mark.alpha_y *= shake.alpha;
+    layer.burnt.reset();
   }
   const RunSettings& settings = search.in_full.settings;
   return outcome(shake.what, search,

@@ -44,7 +44,7 @@ class Strokes {
 
   // Takes pixels off every side in turn until lines one pixel wide are left, ends and all.
   void thin() {
-    fill_pinholes();
+    close_gaps();
     drawn_ = fires_;
     std::size_t before = 0;
     do {
@@ -108,11 +108,13 @@ class Strokes {
     return bits;
   }
 
-  // Where a stroke two dots wide is three for once, its outline has a hole.
-  void fill_pinholes() {
-    constexpr unsigned kNearest = 0x55;  // those above, below, left and right
+  // Both sides of a stroke three dots wide, or of one that is so in places, are one line.
+  void close_gaps() {
+    const std::vector<bool> drawn = fires_;
     for (std::size_t pixel = across_ + 1; pixel + across_ + 1 < fires_.size(); ++pixel) {
-      if (fires_[pixel] || (about(pixel) & kNearest) != kNearest) continue;
+      const bool in_gap = (drawn[pixel - 1] && drawn[pixel + 1]) ||
+                          (drawn[pixel - across_] && drawn[pixel + across_]);
+      if (drawn[pixel] || !in_gap) continue;
       fires_[pixel] = true;
       pixels_.push_back(pixel);
     }
