@@ -200,9 +200,10 @@ const Key kSchema[] = {
            [](T& to, const V& v) {
              to.mark->kind = v.text == "scored" ? MarkSpec::Kind::scored : MarkSpec::Kind::raster;
            }),
-    quantity("mark.*.spacing", kOptional, D::spacing, 0.005, 2, "400 dpi",
-             "of raster lines, and of dots along them; how finely scored ones are reckoned and drawn",
-             [](T& to, const V& v) { to.mark->spacing_mm = v.number; }),
+    quantity(
+        "mark.*.spacing", kOptional, D::spacing, 0.005, 2, "400 dpi",
+        "of raster lines, and of dots along them; how finely scored ones are reckoned and drawn",
+        [](T& to, const V& v) { to.mark->spacing_mm = v.number; }),
     quantity("mark.*.direction", kOptional, D::angle, radians(-360), radians(360), "0 deg",
              "of the lines: a raster's 0 or 90 deg, scored ones' any",
              [](T& to, const V& v) { to.mark->direction_rad = v.number; }),

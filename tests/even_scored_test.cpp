@@ -126,6 +126,22 @@ TEST_F(RimmedEven, FilesTellRasterFromScoredLines) {
   EXPECT_NE(read("out/report.html").find("engraved area, scored lines apart"), std::string::npos);
 }
 
+// Whatever is kept of the lines from round to round. Exact.
+TEST_F(RimmedEven, AnotherSpotBurnsTheLinesOtherwiseToo) {
+  const LoadedScene scene = loaded("rimmed.toml");
+  const EvenSearch search =
+      begin_even(scene.scene, scene.drawings, *scene.model, RunSettings(), EvenWish());
+  EvenSearch other = search;
+  for (LayerArt& layer : other.art) {
+    layer.mark.spot_mm *= 1.2;
+    layer.burnt.reset();
+  }
+  const std::vector<Drawing> dots = dots_of(search.art, Density());
+  constexpr std::uint64_t kPhotons = 1 << 12;
+  EXPECT_EQ(shaken(search, dots, {"", 1.2}, kPhotons).mean_cd_m2.mean,
+            shaken(other, dots, {}, kPhotons).mean_cd_m2.mean);
+}
+
 // Within 2 %, of which noise is 1 %: the areas, whatever the lines glow at.
 TEST_F(RimmedEven, ASetMatchesByItsAreas) {
   write("thick.toml", rimmed("6 mm"));

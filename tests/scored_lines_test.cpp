@@ -104,7 +104,8 @@ TEST(ScoredLines, RoundsAreFollowedOnEitherSideOfAWideStroke) {
   }
 }
 
-// Hairlines one and two dots wide and a little more, at any slope, from end to end; no thinning eats them up.
+// Hairlines one and two dots wide and a little more, at any slope, from end to end; no thinning
+// eats them up.
 TEST(ScoredLines, AHairlineIsFollowedOnceOverAllItsLength) {
   for (const double width_mm : {0.12, 0.2, 0.22}) {
     for (const double turned_deg : {0.0, 3.0, 30.0, 45.0, 71.0, 90.0, 135.0}) {

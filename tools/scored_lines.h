@@ -10,8 +10,8 @@ namespace rimeglow {
 // Panel coordinates in mm, straight from one to the next; a closed one ends where it began.
 using ScoredLine = std::vector<Vec2>;
 
-// Through the middles of strokes one or two dots wide, to within 1.5 dots, wider ones by
-// their outline. Where strokes branch, lines meet. A single dot is a line as long as it.
+// Through the middles of strokes one or two dots wide, to within 1.5 dots. Where strokes branch,
+// lines meet. A single dot is a line as long as it.
 std::vector<ScoredLine> scored_lines(const Drawing& dots);
 
 }  // namespace rimeglow
