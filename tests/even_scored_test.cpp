@@ -29,7 +29,7 @@ class RimmedEven : public OwnFolder {
   void SetUp() override {
     write("drawn.svg",
           "<svg xmlns='http://www.w3.org/2000/svg' width='40mm' height='40mm' viewBox='0 0 40 "
-          "40'><path d='M3 22H37V37H3Z'/><path d='M3 3H37V12H3Z'/><path id='rim' fill='none' "
+          "40'><path d='M3 26H37V37H3Z'/><path d='M3 3H37V12H3Z'/><path id='rim' fill='none' "
           "stroke='black' stroke-width='0.02' d='M1 1H39V39H1Z'/></svg>");
     write("rimmed.toml", rimmed("3 mm"));
   }
@@ -64,6 +64,7 @@ TEST_F(RimmedEven, AreasArePlannedAndScoredLinesLeftAsDrawn) {
   const auto& after = result.after.model->layers;
   EXPECT_LT(burnt_all_mm2(after[0]), 0.97 * burnt_all_mm2(before[0]));
   EXPECT_EQ(burnt_all_mm2(after[1]), burnt_all_mm2(before[1]));
+  EXPECT_GT(result.plan.at(Vec2(12.5, 34.5)), 0.99) << "about the middle of a cell of lines alone";
 
   ASSERT_EQ(result.engravings.size(), 2u);
   const InkBox rastered =

@@ -39,8 +39,7 @@ std::int64_t score_for(const Run& run, double cd_m2, double engraved_mm2) {
   return fixed_point(per_photon * kBatchPhotons, kScoreUnit);
 }
 
-// Gives every block of every batch a luminance, by column and strip; those of lines scored beside
-// come as further strips.
+// Gives every block a luminance, by column and strip; lines scored beside have further strips.
 template <class Luminance>
 void light_blocks(Run& run, Luminance&& cd_m2) {
   for (BatchSums& batch : run.tally.batches) {
