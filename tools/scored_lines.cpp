@@ -221,6 +221,49 @@ ScoredLine simplified(const ScoredLine& line, double far_mm) {
   return fewer;
 }
 
+// The way through each point of a line, unit: between those to its neighbours, where it does not
+// turn sharply; zero at corners and open ends.
+std::vector<Vec2> ways_through(const ScoredLine& line) {
+  constexpr double kCosSharp = 0.87;  // 30 degrees
+  const std::size_t last = line.size() - 1;
+  std::vector<Vec2> ways(line.size(), Vec2::Zero());
+  const auto between = [&](std::size_t before, std::size_t at, std::size_t after) -> Vec2 {
+    const Vec2 in = (line[at] - line[before]).normalized();
+    const Vec2 out = (line[after] - line[at]).normalized();
+    return in.dot(out) > kCosSharp ? Vec2((in + out).normalized()) : Vec2(Vec2::Zero());
+  };
+  for (std::size_t i = 1; i < last; ++i) ways[i] = between(i - 1, i, i + 1);
+  if (last > 2 && line.front() == line.back()) ways.front() = ways.back() = between(last - 1, 0, 1);
+  return ways;
+}
+
+// Bows, in short chords, for the chords of a curve: cubic ones along the ways through its points.
+// Where such a bow would lie farther than `far_mm` from its chord, no curve was drawn.
+ScoredLine bowed(const ScoredLine& line, double far_mm) {
+  constexpr int kChords = 6;
+  const std::vector<Vec2> ways = ways_through(line);
+  ScoredLine bows = {line.front()};
+  for (std::size_t i = 1; i < line.size(); ++i) {
+    const Vec2 chord = line[i] - line[i - 1];
+    const double length_mm = chord.norm();
+    const auto along = [&](const Vec2& way) {
+      return way.isZero() ? chord : Vec2(length_mm * way);
+    };
+    const Vec2 out = along(ways[i - 1]);
+    const Vec2 in = along(ways[i]);
+    const double height_mm =
+        (std::abs(cross(out, chord)) + std::abs(cross(in, chord))) / (8.0 * length_mm);
+    const bool is_curve = height_mm > 0.05 * far_mm && height_mm <= far_mm;
+    for (int k = 1; k < kChords && is_curve; ++k) {
+      const double t = static_cast<double>(k) / kChords;
+      const double u = 1.0 - t;
+      bows.push_back(line[i - 1] + t * t * (3.0 - 2.0 * t) * chord + t * u * (u * out - t * in));
+    }
+    bows.push_back(line[i]);
+  }
+  return bows;
+}
+
 }  // namespace
 
 std::vector<ScoredLine> scored_lines(const Drawing& dots) {
@@ -234,7 +277,8 @@ std::vector<ScoredLine> scored_lines(const Drawing& dots) {
       const Vec2 half(0.5 * dots.pixel_mm, 0.0);
       lines.push_back({line.front() - half, line.front() + half});
     } else {
-      lines.push_back(simplified(line, kFar_px * dots.pixel_mm));
+      const double far_mm = kFar_px * dots.pixel_mm;
+      lines.push_back(bowed(simplified(line, far_mm), far_mm));
     }
   }
   return lines;

@@ -7,7 +7,8 @@
 
 namespace rimeglow {
 
-// Panel coordinates in mm, straight from one to the next; a closed one ends where it began.
+// Panel coordinates in mm, straight from one to the next, curves in short chords; a closed one ends
+// where it began.
 using ScoredLine = std::vector<Vec2>;
 
 // Through the middles of strokes one or two dots wide, to within 1.5 dots. Where strokes branch,
