@@ -175,6 +175,23 @@ TEST(ScoredLines, BranchesMeet) {
   EXPECT_NEAR(length_mm(lines), 2.0 * 28.0 + 2.0 * kPi * 8.0, 2.0);
 }
 
+// Gaps of one dot are closed within a stroke; closed throughout a hatch they would leave an area,
+// and thinning nothing of it.
+TEST(ScoredLines, AHatchKeepsItsLines) {
+  for (const int apart_px : {2, 3, 4}) {
+    const Drawing dots = dots_of([&](const Vec2& at) {
+      return at.x() > 10.0 && at.x() < 20.0 && at.y() > 10.0 && at.y() < 30.0 &&
+             static_cast<int>(at.x() / kPixel_mm) % apart_px == 0;
+    });
+    const auto lines = scored_lines(outlined(dots));
+    SCOPED_TRACE(apart_px);
+    expect_followed(dots, lines);
+    const int count = 199 / apart_px - 99 / apart_px;
+    EXPECT_EQ(lines.size(), static_cast<std::size_t>(count));
+    EXPECT_NEAR(length_mm(lines), 20.0 * count, 0.3 * count);
+  }
+}
+
 TEST(ScoredLines, ASingleDotIsALineAsLongAsIt) {
   const auto lines =
       scored_lines(dots_of([](const Vec2& at) { return (at - Vec2(0.05, 39.95)).norm() < 0.05; }));

@@ -108,16 +108,36 @@ class Strokes {
     return bits;
   }
 
-  // Both sides of a stroke three dots wide, or of one that is so in places, are one line.
+  // Of the five by five pixels about one.
+  std::size_t in_square(std::size_t pixel, std::size_t k) const {
+    return pixel + across_ * (k / 5) + k % 5 - 2 * across_ - 2;
+  }
+
+  bool is_square(const std::vector<bool>& on, std::size_t pixel) const {
+    for (std::size_t k = 0; k < kSquare; ++k)
+      if (!on[in_square(pixel, k)]) return false;
+    return true;
+  }
+
+  // Both sides of a stroke three dots wide, or of one that is so in places, are one line. What
+  // would close to more than a stroke is a hatch, whose lines stay.
   void close_gaps() {
     const std::vector<bool> drawn = fires_;
     for (std::size_t pixel = across_ + 1; pixel + across_ + 1 < fires_.size(); ++pixel) {
       const bool in_gap = (drawn[pixel - 1] && drawn[pixel + 1]) ||
                           (drawn[pixel - across_] && drawn[pixel + across_]);
-      if (drawn[pixel] || !in_gap) continue;
-      fires_[pixel] = true;
-      pixels_.push_back(pixel);
+      if (!drawn[pixel] && in_gap) fires_[pixel] = true;
     }
+    const std::vector<bool> closed = fires_;
+    const std::size_t rim = 2 * across_ + 2;
+    for (std::size_t pixel = rim; pixel + rim < fires_.size(); ++pixel) {
+      if (!closed[pixel] || !is_square(closed, pixel)) continue;
+      for (std::size_t k = 0; k < kSquare; ++k)
+        fires_[in_square(pixel, k)] = drawn[in_square(pixel, k)];
+    }
+    pixels_.clear();
+    for (std::size_t pixel = 0; pixel < fires_.size(); ++pixel)
+      if (fires_[pixel]) pixels_.push_back(pixel);
   }
 
   bool may_go(std::size_t pixel) const {
@@ -177,6 +197,8 @@ class Strokes {
       return;
     }
   }
+
+  static constexpr std::size_t kSquare = 25;
 
   const Drawing& dots_;
   std::size_t across_;       // with a pixel beside the raster all round, which never fires
