@@ -257,9 +257,10 @@ TEST_F(SmallEven, ASetComesOutEquallyBrightAndSaysWhereNot) {
             std::string::npos);
   LoadedScene more = scenes[0];
   more.scene.even.evenness = 0.99;
-  EXPECT_NE(even_verdict(results[0], more).find("are not reached at the brightness of its set."),
-            std::string::npos);
   EvenResult as_it_was = results[0];
+  as_it_was.interrupted = true;  // at the bench: its plan stands
+  EXPECT_NE(even_verdict(as_it_was, more).find("are not reached at the brightness of its set."),
+            std::string::npos);
   as_it_was.after = as_it_was.before;
   EXPECT_NE(even_verdict(as_it_was, scenes[0]).find("needs no dimming to match thick"),
             std::string::npos);

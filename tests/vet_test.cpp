@@ -8,6 +8,7 @@
 #include "files.h"
 #include "laser_time.h"
 #include "units.h"
+#include "words.h"
 
 namespace rimeglow::vet_test {
 namespace {
@@ -66,6 +67,9 @@ TEST(Vet, MindsRowsInOnePlaceOnce) {
   const std::size_t file = said.find("a far field of");
   EXPECT_NE(said.find("brought to 9 and 4 an LED", file), std::string::npos) << said;
   EXPECT_EQ(said.find("a far field of", file + 1), std::string::npos) << said;
+  tag.scene.lamps.back().flux_each_lm = 0.0;
+  const std::string its_own = spoken(tag.scene.lamps.back().far_field->flux_lm());
+  EXPECT_NE(facts_text(tag).find("brought to 9 and " + its_own + " an LED"), std::string::npos);
 }
 
 // The tag's hole is 6 mm wide, 6 mm below its top.

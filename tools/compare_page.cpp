@@ -133,7 +133,7 @@ Html difference_cell(const Quantity& quantity, const Compared& compared) {
 
 bool worth_showing(const ComparedRow& row) {
   return row.quantity.kind != Quantity::Kind::light ||
-         std::any_of(row.designs.begin(), row.designs.end(), [&](const auto& compared) {
+         std::any_of(row.designs.begin(), row.designs.end(), [](const auto& compared) {
            return compared && std::abs(compared->value.mean) > kSmallestShare;
          });
 }

@@ -254,7 +254,7 @@ std::string place_in_set(const InSet& place, double kept) {
 
 // A plan that stopped early, or that is dimmed to match others, has not come to the mark's limit.
 std::string why_not_reached(const EvenResult& result) {
-  if (result.interrupted) return " by then";
+  if (result.unfinished) return " by the plan so far";
   if (result.in_set && result.in_set->level_cd_m2) return " at the brightness of its set";
   return ": the darkest patch glows at " + spoken(result.glow_after().darkest_cd_m2.mean) +
          " cd/m2 engraved as densely as the mark can, and thinning the others changes too little";

@@ -57,10 +57,7 @@ class Strokes {
   std::vector<Way> ways() {
     std::vector<Way> all;
     const auto add_from = [&](std::size_t pixel) {
-      if (taken_[pixel]) return;
-      Way way = way_through(pixel);
-      const bool is_crumb = way.size() == 1 && about(pixel) != 0;  // beside a way that was taken
-      if (!is_crumb) all.push_back(std::move(way));
+      if (!taken_[pixel]) all.push_back(way_through(pixel));
     };
     for (const std::size_t pixel : pixels_)
       if (std::popcount(about(pixel)) == 1) add_from(pixel);
@@ -108,36 +105,36 @@ class Strokes {
     return bits;
   }
 
-  // Of the five by five pixels about one.
-  std::size_t in_square(std::size_t pixel, std::size_t k) const {
-    return pixel + across_ * (k / 5) + k % 5 - 2 * across_ - 2;
-  }
-
-  bool is_square(const std::vector<bool>& on, std::size_t pixel) const {
-    for (std::size_t k = 0; k < kSquare; ++k)
-      if (!on[in_square(pixel, k)]) return false;
-    return true;
-  }
-
-  // Both sides of a stroke three dots wide, or of one that is so in places, are one line. What
-  // would close to more than a stroke is a hatch, whose lines stay.
+  // Both sides of a stroke three dots wide, or of one that is so in places, are one line.
   void close_gaps() {
     const std::vector<bool> drawn = fires_;
     for (std::size_t pixel = across_ + 1; pixel + across_ + 1 < fires_.size(); ++pixel) {
       const bool in_gap = (drawn[pixel - 1] && drawn[pixel + 1]) ||
                           (drawn[pixel - across_] && drawn[pixel + across_]);
-      if (!drawn[pixel] && in_gap) fires_[pixel] = true;
+      if (in_gap) fires_[pixel] = true;
     }
-    const std::vector<bool> closed = fires_;
-    const std::size_t rim = 2 * across_ + 2;
-    for (std::size_t pixel = rim; pixel + rim < fires_.size(); ++pixel) {
-      if (!closed[pixel] || !is_square(closed, pixel)) continue;
-      for (std::size_t k = 0; k < kSquare; ++k)
-        fires_[in_square(pixel, k)] = drawn[in_square(pixel, k)];
-    }
+    open_areas(drawn);
     pixels_.clear();
     for (std::size_t pixel = 0; pixel < fires_.size(); ++pixel)
       if (fires_[pixel]) pixels_.push_back(pixel);
+  }
+
+  // What closes to squares of five by five is no stroke but a hatch: of an area thinning would
+  // leave next to nothing.
+  void open_areas(const std::vector<bool>& drawn) {
+    constexpr std::size_t kSide = 5;
+    const std::size_t to_corner = kSide / 2 * (across_ + 1);
+    const auto in_square = [&](std::size_t middle, std::size_t k) {
+      return middle - to_corner + k / kSide * across_ + k % kSide;
+    };
+    const std::vector<bool> closed = fires_;
+    for (std::size_t middle = to_corner; middle + to_corner < closed.size(); ++middle) {
+      std::size_t k = 0;
+      while (k < kSide * kSide && closed[in_square(middle, k)]) ++k;
+      if (k < kSide * kSide) continue;
+      for (k = 0; k < kSide * kSide; ++k)
+        fires_[in_square(middle, k)] = drawn[in_square(middle, k)];
+    }
   }
 
   bool may_go(std::size_t pixel) const {
@@ -197,8 +194,6 @@ class Strokes {
       return;
     }
   }
-
-  static constexpr std::size_t kSquare = 25;
 
   const Drawing& dots_;
   std::size_t across_;       // with a pixel beside the raster all round, which never fires

@@ -11,8 +11,12 @@ namespace rimeglow {
 // where it began.
 using ScoredLine = std::vector<Vec2>;
 
-// Through the middles of strokes one or two dots wide, to within 1.5 dots. Where strokes branch,
-// lines meet. A single dot is a line as long as it.
+// How far lines may stray from the dots they follow.
+inline constexpr double kScoredOff_px = 1.5;
+
+// Through the middles of strokes one or two dots wide. Where strokes branch, lines meet; two that
+// run one dot apart are one, as are the sides of a stroke three wide. A single dot is a line as
+// long as it.
 std::vector<ScoredLine> scored_lines(const Drawing& dots);
 
 }  // namespace rimeglow

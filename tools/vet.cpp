@@ -107,13 +107,13 @@ std::string far_fields_in_words(const std::vector<LampSpec>& lamps) {
       continue;
     files.push_back(lamp.distribution);
     std::vector<std::string> brought_to;
-    for (const LampSpec& other : lamps) {
-      if (other.distribution == lamp.distribution && other.flux_each_lm > 0.0)
-        add_once(brought_to, spoken(other.flux_each_lm));
-    }
-    text += "Light: " + lamp.distribution + ", a far field of " +
-            spoken(lamp.far_field->flux_lm()) + " lm" +
-            (brought_to.empty() ? "" : ", brought to " + listed(brought_to)) +
+    for (const LampSpec& other : lamps)
+      if (other.distribution == lamp.distribution)
+        add_once(brought_to, spoken(flux_each_lm(other)));
+    const std::string measured = spoken(lamp.far_field->flux_lm());
+    const bool is_as_measured = brought_to == std::vector<std::string>{measured};
+    text += "Light: " + lamp.distribution + ", a far field of " + measured + " lm" +
+            (is_as_measured ? "" : ", brought to " + listed(brought_to)) +
             " an LED; measured from far away: at a small gap trust its angles, not its places\n";
   }
   return text;

@@ -5,6 +5,7 @@
 
 #include "html_inputs.h"
 #include "html_page.h"
+#include "scored_lines.h"
 #include "vet.h"
 #include "words.h"
 
@@ -61,10 +62,10 @@ std::string raster_step(const MarkSpec& mark) {
 }
 
 std::string score_step(const MarkSpec& mark) {
-  constexpr double kOff_px = 1.5;  // see scored_lines
   return "scored: the beam follows each line once, " + spot_in_words(mark) +
          ". The lines are in no other file; they keep to the art within about " +
-         spoken(kOff_px * mark.spacing_mm) + " mm, the nearer the finer the spacing of the mark.";
+         spoken(kScoredOff_px * mark.spacing_mm) +
+         " mm, the nearer the finer the spacing of the mark.";
 }
 
 bool is_scored(const MarkSpec* mark) { return mark->kind == MarkSpec::Kind::scored; }
