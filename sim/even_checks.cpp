@@ -114,7 +114,7 @@ std::vector<Advice> advice_for(const Scene& scene) {
   Advice across{"raster lines turned by a right angle", scene};
   bool has_grooves = false;
   for (auto& [name, mark] : across.scene.marks) {
-    if (mark.kind == MarkSpec::Kind::scored) continue;
+    if (mark.scored()) continue;
     has_grooves = has_grooves || mark.alpha_x != mark.alpha_y;
     mark.direction_rad += 0.5 * kPi;
   }

@@ -103,7 +103,7 @@ std::vector<LayerArt> layer_art(const Scene& scene, const std::vector<Drawing>& 
   std::vector<LayerArt> layers;
   for (std::size_t i = 0; i < drawings.size(); ++i) {
     const Drawing& drawing = drawings[i];
-    const bool scored = marks[i]->kind == MarkSpec::Kind::scored;
+    const bool scored = marks[i]->scored();
     const Tone tone = scored || scene.art->flat ? Tone::line_art : tone_of(drawing);
     LayerArt art{drawing, tone, *marks[i], scene.art->face};
     if (!scored && (burning == Burning::by_density || tone == Tone::grey)) {
@@ -125,7 +125,7 @@ Layer burnt_layer(const LayerArt& art, const Drawing& dots, const IsWanted& is_w
   const Beam beam = beam_of(art.mark);
   Layer layer{finish_of(art.mark, art.face), burn(dots, beam, is_wanted)};
   layer.meant = art.meant;
-  layer.scored = art.mark.kind == MarkSpec::Kind::scored;
+  layer.scored = art.mark.scored();
   if (art.mark.depth_mm > 0.0) {
     layer.burnt = std::move(layer.coverage);
     layer.coverage = burn(dots, {catching_mm(art.mark), beam.axis}, is_wanted);

@@ -68,6 +68,8 @@ struct MarkSpec {
   SlopeLaw law = SlopeLaw::ggx;
   double frost = 0.3;
   double frost_reflectance = 0.3;
+
+  bool scored() const { return kind == Kind::scored; }
 };
 
 struct EdgeSpec {

@@ -122,7 +122,7 @@ class Maker {
     dots_.clear();
     for (Drawing& dots : dots_of(search.art, result_.plan, options_.is_wanted)) {
       go_on_if(options_.is_wanted);
-      if (search.art[dots_.size()].mark.kind == MarkSpec::Kind::scored) {
+      if (search.art[dots_.size()].mark.scored()) {
         result_.engravings.push_back({"", scored_lines(dots)});
         dots_.push_back(std::move(dots));
       } else {
@@ -274,7 +274,7 @@ std::vector<Problem> even_problems(const LoadedScene& scene) {
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const MarkSpec& mark = *marks[i];
     const std::string name = mark_name(scene.scene, i);
-    if (mark.kind == MarkSpec::Kind::scored) continue;
+    if (mark.scored()) continue;
     has_raster = true;
     if (mark.spot_mm > 4.0 * mark.spacing_mm) {
       const double coarser_mm = mark.spot_mm / 3.0;

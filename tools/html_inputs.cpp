@@ -99,7 +99,7 @@ std::string art_in_words(const Scene& scene) {
 }
 
 std::string mark_in_words(const MarkSpec& mark) {
-  std::string words = mark.kind == MarkSpec::Kind::scored ? "scored, " : "";
+  std::string words = mark.scored() ? "scored, " : "";
   words += as_given(kMmPerInch / mark.spacing_mm) + " dpi";
   if (mark.direction_rad != 0.0) words += ", lines at " + angle_in_words(mark.direction_rad);
   words += ", spot " + mm_as_given(mark.spot_mm);

@@ -57,7 +57,7 @@ ArtRequest request_for(const Scene& scene, std::size_t region) {
   }
   request.engrave = art.light_is_engraved ? Engrave::light : Engrave::dark;
   request.flat = art.flat;
-  request.scored = mark.kind == MarkSpec::Kind::scored;
+  request.scored = mark.scored();
   return request;
 }
 

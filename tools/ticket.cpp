@@ -152,7 +152,7 @@ TicketLine art_line(const Scene& scene) {
 
 TicketLine mark_line(const std::string& name, const MarkSpec& mark) {
   const std::string key = "mark." + name + ".";
-  const std::string kind = mark.kind == MarkSpec::Kind::scored ? "scored" : "raster";
+  const std::string kind = mark.scored() ? "scored" : "raster";
   Segment alpha = plain_field(key + "alpha", short_number(mark.alpha_x));
   if (mark.alpha_x != mark.alpha_y)
     alpha.value = alpha.words = alpha.words + ", " + short_number(mark.alpha_y);

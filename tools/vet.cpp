@@ -127,7 +127,7 @@ std::string growth_in_words(const LoadedScene& scene) {
   double drawn = 0.0;
   double burnt = 0.0;
   for (std::size_t i = 0; i < marks.size(); ++i) {
-    if (marks[i]->kind == MarkSpec::Kind::scored) continue;
+    if (marks[i]->scored()) continue;
     drawn += drawn_mm2(scene.drawings[i]);
     burnt += burnt_mm2(scene.model->layers[i]);
   }
@@ -173,7 +173,7 @@ void look_at_marks(const Scene& scene, std::vector<std::string>& looks) {
   const std::vector<const MarkSpec*> marks = layer_marks(scene);
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const MarkSpec& mark = *marks[i];
-    if (mark.kind == MarkSpec::Kind::scored || mark.spot_mm <= 2.5 * mark.spacing_mm) continue;
+    if (mark.scored() || mark.spot_mm <= 2.5 * mark.spacing_mm) continue;
     looks.push_back("the spot of " + mark_name(scene, i) +
                     " is more than 2.5 times its raster spacing: fine detail fills in, and " +
                     fixed(kMmPerInch / mark.spacing_mm, 0) +
@@ -229,7 +229,7 @@ std::optional<double> laser_minutes(const Scene& scene, const std::vector<Drawin
   for (std::size_t i = 0; i < drawings.size(); ++i) {
     const auto fired = fired_box(drawings[i]);
     if (!fired) continue;
-    minutes += marks[i]->kind == MarkSpec::Kind::scored
+    minutes += marks[i]->scored()
                    ? scored_minutes(burnt_mm2(model.layers[i]), *marks[i], *scene.machine)
                    : raster_minutes(fired->upper_right_mm - fired->lower_left_mm, *marks[i],
                                     *scene.machine);

@@ -68,13 +68,11 @@ std::string score_step(const MarkSpec& mark) {
          " mm, the nearer the finer the spacing of the mark.";
 }
 
-bool is_scored(const MarkSpec* mark) { return mark->kind == MarkSpec::Kind::scored; }
-
 Html mark_steps(const Scene& scene) {
   Html items;
   const std::vector<const MarkSpec*> marks = layer_marks(scene);
   for (std::size_t i = 0; i < marks.size(); ++i) {
-    const bool scored = is_scored(marks[i]);
+    const bool scored = marks[i]->scored();
     items += item((scored ? "The part named " + scored_name(i) + " in panel.svg"
                           : engraving_name(i, marks.size())) +
                   ": mark " + mark_name(scene, i) + ", " +
@@ -101,7 +99,8 @@ Html machine_steps(const Scene& scene, std::optional<double> laser_min) {
   if (!scene.machine) return {};
   const MachineSpec& machine = *scene.machine;
   const std::vector<const MarkSpec*> marks = layer_marks(scene);
-  const bool has_scored = std::any_of(marks.begin(), marks.end(), is_scored);
+  const bool has_scored =
+      std::any_of(marks.begin(), marks.end(), [](const MarkSpec* mark) { return mark->scored(); });
   Html items = speed_step(machine);
   if (laser_min)
     items += item("About " + spoken(*laser_min) +
