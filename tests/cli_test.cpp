@@ -11,6 +11,7 @@
 #include <nlohmann/json.hpp>
 
 #include "files.h"
+#include "folder_writer.h"
 #include "http_porch.h"
 #include "own_folder.h"
 
@@ -354,6 +355,12 @@ TEST_F(CommandLine, WhatCannotBeWrittenIsSaidBeforeLightIsTraced) {
   const bool is_root = geteuid() == 0;  // to whom nothing is shut
   ASSERT_EQ(is_root ? seteuid(65534) : 0, 0);
   EXPECT_THROW(may_write_to(folder_ / "shut" / "made", false, err), fs::filesystem_error);
+  ASSERT_EQ(is_root ? seteuid(0) : 0, 0);
+  // Within an open one a shut folder can be exchanged, whether a slash is typed behind it or not.
+  fs::permissions(folder_, fs::perms(0777));
+  ASSERT_EQ(is_root ? seteuid(65534) : 0, 0);
+  EXPECT_TRUE(may_write_to(folder_ / "shut" / "", false, err));
+  EXPECT_NO_THROW(write_folder(folder_ / "shut" / "", std::vector<NamedFile>{{"a", "b"}}));
   ASSERT_EQ(is_root ? seteuid(0) : 0, 0);
 }
 

@@ -16,18 +16,18 @@
 
 namespace rimeglow {
 
-namespace {
-
 namespace fs = std::filesystem;
-
-// Old files on their way out wait under their names behind this.
-const std::string kOld = "old-";
 
 fs::path resolved(const fs::path& folder) {
   fs::path path = fs::exists(folder) ? fs::canonical(folder) : fs::absolute(folder);
   path = path.lexically_normal();
   return path.has_filename() ? path : path.parent_path();
 }
+
+namespace {
+
+// Old files on their way out wait under their names behind this.
+const std::string kOld = "old-";
 
 fs::path passing_name(const fs::path& folder) { return "." + folder.filename().string() + ".part"; }
 

@@ -18,6 +18,9 @@ struct NamedFile {
   std::string bytes;
 };
 
+// What `write_folder` writes to for a folder as somebody names it: links followed, no slash behind.
+std::filesystem::path resolved(const std::filesystem::path& folder);
+
 // Makes the folder, and those above it, if they are not there. Other files in it stay. Throws
 // std::filesystem::filesystem_error when the system refuses; then the folder is as it was.
 void write_folder(const std::filesystem::path& folder, std::span<const NamedFile> files);

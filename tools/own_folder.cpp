@@ -57,7 +57,7 @@ void ask_the_system(const std::filesystem::path& folder) {
   if (is_writable(there)) return;
   const std::error_code why(errno, std::generic_category());
   // One that may be exchanged as a whole need not be written into.
-  if (fs::exists(folder) && is_writable(fs::absolute(there).parent_path())) return;
+  if (fs::exists(folder) && is_writable(there.parent_path())) return;
   throw fs::filesystem_error("cannot write the result", there, why);
 }
 
@@ -92,7 +92,7 @@ bool may_write_to(const std::filesystem::path& folder, bool replace, std::ostrea
     err << "rimeglow: " << why << "\n";
     return false;
   }
-  ask_the_system(folder);
+  ask_the_system(resolved(folder));
   return true;
 }
 
