@@ -197,17 +197,20 @@ std::vector<Drawing> dots_of(const std::vector<LayerArt>& art, const Density& de
 
 std::shared_ptr<const Model> with_dots(const Model& blank, const std::vector<LayerArt>& art,
                                        const std::vector<Drawing>& dots,
-                                       const IsWanted& is_wanted) {
+                                       const BurntLayers& as_drawn, const IsWanted& is_wanted) {
   auto model = std::make_shared<Model>(blank);
-  for (std::size_t i = 0; i < art.size(); ++i)
-    model->layers.push_back(burnt_layer(art[i], dots[i], is_wanted));
+  for (std::size_t i = 0; i < art.size(); ++i) {
+    const bool is_burnt = !as_drawn.empty() && as_drawn[i];
+    model->layers.push_back(is_burnt ? *as_drawn[i] : burnt_layer(art[i], dots[i], is_wanted));
+  }
   return model;
 }
 
 Run burnt_by(const EvenSearch& search, const Density& plan) {
   const IsWanted& is_wanted = search.in_full.settings.is_wanted;
   const std::vector<Drawing> dots = dots_of(search.art, plan, is_wanted);
-  return start_like(search.in_full, with_dots(search.blank, search.art, dots, is_wanted));
+  return start_like(search.in_full,
+                    with_dots(search.blank, search.art, dots, search.as_drawn, is_wanted));
 }
 
 EvenSearch begin_even(const Scene& scene, const std::vector<Drawing>& drawings, const Model& model,
@@ -216,14 +219,20 @@ EvenSearch begin_even(const Scene& scene, const std::vector<Drawing>& drawings, 
   blank.layers.clear();
   std::vector<LayerArt> art = layer_art(scene, drawings, Burning::by_density, settings.is_wanted);
   Density plan = full_plan(model);
-  for (LayerArt& layer : art) {
-    if (layer.screen) continue;
-    layer.burnt = std::make_shared<const Layer>(
-        burnt_layer(layer, fired(layer, plan, settings.is_wanted), settings.is_wanted));
-  }
   const std::vector<Drawing> dots = dots_of(art, plan, settings.is_wanted);
-  Run in_full = start(with_dots(blank, art, dots, settings.is_wanted), settings);
-  return {wish, std::move(blank), std::move(art), std::move(plan), std::move(in_full)};
+  BurntLayers as_drawn;
+  for (std::size_t i = 0; i < art.size(); ++i) {
+    as_drawn.push_back(art[i].screen ? nullptr
+                                     : std::make_shared<const Layer>(
+                                           burnt_layer(art[i], dots[i], settings.is_wanted)));
+  }
+  Run in_full = start(with_dots(blank, art, dots, as_drawn, settings.is_wanted), settings);
+  return {wish,
+          std::move(blank),
+          std::move(art),
+          std::move(as_drawn),
+          std::move(plan),
+          std::move(in_full)};
 }
 
 bool is_done(const EvenSearch& search) {

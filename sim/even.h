@@ -49,10 +49,14 @@ struct EvenRound {
   double evenness = 0.0;
 };
 
+// Layers that no plan changes, burnt already; none for the others. Empty: all are yet to be burnt.
+using BurntLayers = std::vector<std::shared_ptr<const Layer>>;
+
 struct EvenSearch {
   EvenWish wish;
   Model blank;                // the panel without its art
   std::vector<LayerArt> art;  // to be burnt by density
+  BurntLayers as_drawn;       // of it
   Density next;               // to be tried
   Run in_full;                // the design as it is, once the first round is done
   std::vector<EvenRound> rounds{};
@@ -80,6 +84,7 @@ std::vector<Drawing> dots_of(const std::vector<LayerArt>& art, const Density& de
                              const IsWanted& is_wanted = always);
 std::shared_ptr<const Model> with_dots(const Model& blank, const std::vector<LayerArt>& art,
                                        const std::vector<Drawing>& dots,
+                                       const BurntLayers& as_drawn,
                                        const IsWanted& is_wanted = always);
 
 // The run of a search's panel with its art burnt by a plan, no photon traced.

@@ -55,12 +55,12 @@ EvenOutcome shaken(const EvenSearch& search, const std::vector<Drawing>& dots, c
     layer.mark.spot_mm *= shake.spot;
     layer.mark.alpha_x *= shake.alpha;
     layer.mark.alpha_y *= shake.alpha;
-    layer.burnt.reset();
   }
   const RunSettings& settings = search.in_full.settings;
-  return outcome(shake.what, search,
-                 start(with_dots(blank, art, dots, settings.is_wanted), coarse(settings, photons)),
-                 photons);
+  return outcome(
+      shake.what, search,
+      start(with_dots(blank, art, dots, {}, settings.is_wanted), coarse(settings, photons)),
+      photons);
 }
 
 EvenOutcome at_density(const EvenSearch& search, double density, std::uint64_t photons) {

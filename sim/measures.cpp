@@ -88,11 +88,7 @@ Region scored_beside(const ScoreMap& map) {
 }
 
 Region strip_region(const ScoreMap& map, int strip) {
-  std::vector<int> blocks;
-  for (int column = 0; column < kPatchesAcross; ++column) {
-    blocks.push_back(strip * kPatchesAcross + column);
-  }
-  return region_of(map, std::move(blocks));
+  return region_of(map, blocks_from(strip * kPatchesAcross, (strip + 1) * kPatchesAcross));
 }
 
 std::vector<Region> patch_regions(const ScoreMap& map) {

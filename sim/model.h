@@ -144,7 +144,6 @@ struct LayerArt {
   Side face;
   std::optional<Screen> screen{};  // none for line art that is burnt in full, and for scored
   std::shared_ptr<const Coverage> meant{};
-  std::shared_ptr<const Layer> burnt{};  // what it comes to, where no plan changes that
 };
 enum class Burning { in_full, by_density };
 std::vector<LayerArt> layer_art(const Scene& scene, const std::vector<Drawing>& drawings,

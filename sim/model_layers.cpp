@@ -121,7 +121,6 @@ Drawing fired(const LayerArt& art, const Density& density, const IsWanted& is_wa
 }
 
 Layer burnt_layer(const LayerArt& art, const Drawing& dots, const IsWanted& is_wanted) {
-  if (art.burnt) return *art.burnt;
   const Beam beam = beam_of(art.mark);
   Layer layer{finish_of(art.mark, art.face), burn(dots, beam, is_wanted)};
   layer.meant = art.meant;

@@ -43,9 +43,7 @@ bool has_scored_beside(const Model& model) {
          !std::all_of(model.layers.begin(), model.layers.end(), is_scored);
 }
 
-void add_layer(ScoreMap& map, const Layer& layer, const IsWanted& is_wanted) {
-  const bool is_beside = layer.scored && map.block_engraved_mm2.size() > std::size_t{kBlocks};
-  const int first_block = is_beside ? kBlocks : 0;
+void add_layer(ScoreMap& map, const Layer& layer, int first_block, const IsWanted& is_wanted) {
   std::vector<int> slots(map.grid.size(), -1);
   for (int row = 0; row < map.grid.rows; ++row) {
     go_on_if(is_wanted);
@@ -231,13 +229,14 @@ ScoreMap score_map(const Model& model, int viewer_groups, const IsWanted& is_wan
   map.edges = static_cast<int>(model.outline.edges.size());
   map.channels = static_cast<int>(model.channels.size());
   map.edge_mm2 = edge_areas(model);
-  map.block_engraved_mm2.assign((has_scored_beside(model) ? 2 : 1) * std::size_t{kBlocks}, 0.0);
+  const bool has_beside = has_scored_beside(model);
+  map.block_engraved_mm2.assign((has_beside ? 2 : 1) * std::size_t{kBlocks}, 0.0);
   map.squares_across = squares_along(map.grid.columns, map.grid.cell_mm.x());
   map.squares_up = squares_along(map.grid.rows, map.grid.cell_mm.y());
   map.square_engraved_mm2.assign(
       static_cast<std::size_t>(map.squares_across) * static_cast<std::size_t>(map.squares_up), 0.0);
   for (const Layer& layer : model.layers) {
-    add_layer(map, layer, is_wanted);
+    add_layer(map, layer, has_beside && layer.scored ? kBlocks : 0, is_wanted);
     map.catching.push_back(catching_of(map, layer));
   }
   add_bands(map, model.lamps);

@@ -133,10 +133,7 @@ TEST_F(RimmedEven, AnotherSpotBurnsTheLinesOtherwiseToo) {
   const EvenSearch search =
       begin_even(scene.scene, scene.drawings, *scene.model, RunSettings(), EvenWish());
   EvenSearch other = search;
-  for (LayerArt& layer : other.art) {
-    layer.mark.spot_mm *= 1.2;
-    layer.burnt.reset();
-  }
+  for (LayerArt& layer : other.art) layer.mark.spot_mm *= 1.2;
   const std::vector<Drawing> dots = dots_of(search.art, Density());
   constexpr std::uint64_t kPhotons = 1 << 12;
   EXPECT_EQ(shaken(search, dots, {"", 1.2}, kPhotons).mean_cd_m2.mean,

@@ -123,14 +123,15 @@ class Maker {
     for (Drawing& dots : dots_of(search.art, result_.plan, options_.is_wanted)) {
       go_on_if(options_.is_wanted);
       if (search.art[dots_.size()].mark.scored()) {
-        result_.engravings.push_back({"", scored_lines(dots)});
+        result_.engravings.push_back({"", scored_lines(dots, options_.is_wanted)});
         dots_.push_back(std::move(dots));
       } else {
         result_.engravings.push_back({engraving_png(dots, panel, face)});
         dots_.push_back(dots_in_png(result_.engravings.back().png, dots.pixel_mm, face));
       }
     }
-    Run run = start_like(before, with_dots(search.blank, search.art, dots_, options_.is_wanted));
+    Run run = start_like(
+        before, with_dots(search.blank, search.art, dots_, search.as_drawn, options_.is_wanted));
     trace(run, "the burnt bitmap, by fresh photons");
     result_.after = told(run);
     result_.tone_error_after = tone_error(run, wish_.viewer);
@@ -273,9 +274,9 @@ std::vector<Problem> even_problems(const LoadedScene& scene) {
   bool has_raster = false;
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const MarkSpec& mark = *marks[i];
-    const std::string name = mark_name(scene.scene, i);
     if (mark.scored()) continue;
     has_raster = true;
+    const std::string name = mark_name(scene.scene, i);
     if (mark.spot_mm > 4.0 * mark.spacing_mm) {
       const double coarser_mm = mark.spot_mm / 3.0;
       problems.push_back({"mark." + name + ".spacing", 0,

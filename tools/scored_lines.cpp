@@ -27,7 +27,8 @@ using Way = std::vector<std::size_t>;  // from pixel to pixel
 
 class Strokes {
  public:
-  explicit Strokes(const Drawing& dots)
+  // Thinned to lines one pixel wide.
+  Strokes(const Drawing& dots, const IsWanted& is_wanted)
       : dots_(dots),
         across_(static_cast<std::size_t>(dots.columns) + 2),
         fires_(across_ * (static_cast<std::size_t>(dots.rows) + 2), false),
@@ -40,24 +41,16 @@ class Strokes {
         fires_[pixel] = true;
         pixels_.push_back(pixel);
       }
+    thin(is_wanted);
   }
 
-  // Takes pixels off every side in turn until lines one pixel wide are left, ends and all.
-  void thin() {
-    close_gaps();
-    drawn_ = fires_;
-    std::size_t before = 0;
-    do {
-      before = pixels_.size();
-      for (int side = 0; side < kAbout; side += 2) thin_from(side);
-    } while (pixels_.size() < before);
-  }
-
-  // Of thinned strokes, every pixel in one way and no more.
-  std::vector<Way> ways() {
+  // Every pixel in one way and no more.
+  std::vector<Way> ways(const IsWanted& is_wanted) {
     std::vector<Way> all;
     const auto add_from = [&](std::size_t pixel) {
-      if (!taken_[pixel]) all.push_back(way_through(pixel));
+      if (taken_[pixel]) return;
+      go_on_if(is_wanted);
+      all.push_back(way_through(pixel));
     };
     for (const std::size_t pixel : pixels_)
       if (std::popcount(about(pixel)) == 1) add_from(pixel);
@@ -75,6 +68,20 @@ class Strokes {
   }
 
  private:
+  // Takes pixels off every side in turn until lines one pixel wide are left, ends and all.
+  void thin(const IsWanted& is_wanted) {
+    close_gaps();
+    drawn_ = fires_;
+    std::size_t before = 0;
+    do {
+      before = pixels_.size();
+      for (int side = 0; side < kAbout; side += 2) {
+        go_on_if(is_wanted);
+        thin_from(side);
+      }
+    } while (pixels_.size() < before);
+  }
+
   Vec2 middle_mm(std::size_t pixel) const {
     const Vec2 pixels(static_cast<double>(pixel % across_) - 0.5,
                       static_cast<double>(pixel / across_) - 0.5);
@@ -283,12 +290,11 @@ ScoredLine bowed(const ScoredLine& line, double far_mm) {
 
 }  // namespace
 
-std::vector<ScoredLine> scored_lines(const Drawing& dots) {
+std::vector<ScoredLine> scored_lines(const Drawing& dots, const IsWanted& is_wanted) {
   constexpr double kFar_px = 1.0;  // a slanting line steps half a pixel either way, its ends too
-  Strokes strokes(dots);
-  strokes.thin();
+  Strokes strokes(dots, is_wanted);
   std::vector<ScoredLine> lines;
-  for (const Way& way : strokes.ways()) {
+  for (const Way& way : strokes.ways(is_wanted)) {
     const ScoredLine line = strokes.line_along(way);
     if (line.size() == 1) {
       const Vec2 half(0.5 * dots.pixel_mm, 0.0);

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "artwork.h"
+#include "wanted.h"
 
 namespace rimeglow {
 
@@ -17,6 +18,6 @@ inline constexpr double kScoredOff_px = 1.5;
 // Through the middles of strokes one or two dots wide. Where strokes branch, lines meet; two that
 // run one dot apart are one, as are the sides of a stroke three wide. A single dot is a line as
 // long as it.
-std::vector<ScoredLine> scored_lines(const Drawing& dots);
+std::vector<ScoredLine> scored_lines(const Drawing& dots, const IsWanted& is_wanted = always);
 
 }  // namespace rimeglow
