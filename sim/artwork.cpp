@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 namespace rimeglow {
 namespace {
@@ -61,6 +62,7 @@ Coverage::Coverage(const Drawing& burnt)
       tiles_(1) {
   const auto columns = static_cast<std::size_t>(burnt.columns);
   const auto rows = static_cast<std::size_t>(burnt.rows);
+  std::map<TileTones, std::uint32_t> known_tiles{{tiles_.front().tone, 0}};
   for (std::size_t bottom = 0; bottom < rows; bottom += kTile) {
     const std::size_t height = std::min(kTile, rows - bottom);
     for (std::size_t left = 0; left < columns; left += kTile) {
@@ -70,9 +72,10 @@ Coverage::Coverage(const Drawing& burnt)
         const std::uint8_t* const line = burnt.tone.data() + (bottom + row) * columns + left;
         std::copy_n(line, width, tile.tone.begin() + row * kTile);
       }
-      const bool bare = tile.tone == tiles_.front().tone;
-      tile_at_.push_back(bare ? 0 : static_cast<std::uint32_t>(tiles_.size()));
-      if (!bare) tiles_.push_back(tile);
+      const auto next = static_cast<std::uint32_t>(tiles_.size());
+      const auto [known, is_new] = known_tiles.try_emplace(tile.tone, next);
+      if (is_new) tiles_.push_back(tile);
+      tile_at_.push_back(known->second);
     }
   }
 }

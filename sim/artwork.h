@@ -78,11 +78,12 @@ class Coverage {
   double burnt_area_mm2(const Vec2& lower_left_mm, const Vec2& upper_right_mm) const;
 
  private:
-  // Photons ask at random places: the raster is kept in tiles of one cache line, and all bare
-  // tiles are one.
+  // Photons ask at random places, and what the cache does not hold costs them dearly: the raster is
+  // kept in tiles of one cache line, and equal tiles are one.
   static constexpr std::size_t kTile = 8;  // pixels each way
+  using TileTones = std::array<std::uint8_t, kTile * kTile>;
   struct alignas(kTile* kTile) Tile {
-    std::array<std::uint8_t, kTile * kTile> tone{};
+    TileTones tone{};
   };
 
   std::uint8_t tone_at(std::size_t column, std::size_t row) const {

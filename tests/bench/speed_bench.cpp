@@ -72,7 +72,7 @@ void two_threads(benchmark::State& state) {
 
 // A photon may cost this much more on the heaviest drawing: what memory beyond the cache costs. The
 // work is the same.
-constexpr double kFlat = 1.5;
+constexpr double kFlat = 1.3;
 
 void art_resolution(benchmark::State& state) {
   std::vector<Contender> contenders;
