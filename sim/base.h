@@ -39,24 +39,15 @@ inline const LedRow* base_at(const Model& model, const Hit& hit) {
   return at_seat || above_mm < model.base.slot_depth_mm ? row : nullptr;
 }
 
-// What touching walls of the slots leave of guided light on its straight way from `from` to `to` as
-// seen along z: each meeting with a face there costs the touching share's absorption.
-inline double past_slot_contact(const Model& model, const Vec3& from, const Vec3& to,
-                                double distance_mm, double rise) {
-  double within_mm = 0.0;
-  for (const LedRow& row : model.lamps) {
-    if (&row != lamp_at(model, row.edge)) continue;  // one slot an edge
-    const double depth = model.base.slot_depth_mm;
-    const double a = row.above_edge_mm(from.head<2>());
-    const double b = row.above_edge_mm(to.head<2>());
-    const double low = std::min(a, b);
-    const double high = std::max(a, b);
-    if (low >= depth) continue;
-    within_mm += high <= depth ? distance_mm : distance_mm * (depth - low) / (high - low);
-  }
-  const double meetings = within_mm * rise / model.thickness_mm;
-  return std::pow(1.0 - model.base.contact * (1.0 - model.base.wall), meetings);
+// Whether a point of a face lies in the slot of a lit edge.
+inline bool in_slot(const Model& model, const Vec2& point_mm) {
+  return std::any_of(model.lamps.begin(), model.lamps.end(), [&](const LedRow& row) {
+    return row.above_edge_mm(point_mm) < model.base.slot_depth_mm;
+  });
 }
+
+// What each meeting with a face there costs light: the touching share's absorption.
+inline double kept_by_contact(const Base& base) { return base.contact * (1.0 - base.wall); }
 
 // The base's frame: x along the edge, y across the sheet, z into the panel.
 inline Frame base_frame(const LedRow& row) {

@@ -15,6 +15,7 @@
 //   cut(weight)                                   light that met kMaxHits surfaces is given up
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <limits>
@@ -170,9 +171,10 @@ class Journey {
 
   void follow() {
     for (int hits = 0; hits < kMaxHits; ++hits) {
+      const double rise = flight_.direction().z();
       const Hit hit = flight_.next(clear_mm_);
       if (hit.surface == kNoSurface) return end(kLost);
-      lose_on_the_way(hit);
+      lose_on_the_way(hit, rise);
       if (hit.surface == kWithin) {
         stray(hit);
         continue;
@@ -201,22 +203,44 @@ class Journey {
     straight_from_mark_ = false;
   }
 
-  // The sheet takes its share, and a base that touches the panel.
-  void lose_on_the_way(const Hit& hit) {
+  // The sheet takes its share, and a base that touches the panel. `rise` as the light set off.
+  void lose_on_the_way(const Hit& hit, double rise) {
     clear_mm_ -= hit.distance_mm;
-    if (hit.distance_mm != stride_mm_) {  // zigzags repeat their stride to the last bit
-      stride_mm_ = hit.distance_mm;
+    if (model_.base.contact == 0.0) return fade(hit.distance_mm);
+    const double last_touch_mm = touch_slots(hit.distance_mm, rise);
+    fade(hit.distance_mm - last_touch_mm);
+    set_off_mm_ = hit.position_mm;
+  }
+
+  void fade(double way_mm) {
+    if (way_mm != stride_mm_) {  // zigzags repeat their stride to the last bit
+      stride_mm_ = way_mm;
       stride_transmittance_ = transmittance(model_.sheet.absorption_per_mm, stride_mm_);
     }
     const double left = weight_ * stride_transmittance_;
     absorbed_ += weight_ - left;
     weight_ = left;
-    if (model_.base.contact == 0.0) return;
-    const double kept = past_slot_contact(model_, set_off_mm_, hit.position_mm, hit.distance_mm,
-                                          std::abs(flight_.direction().z()));
-    scorer_.deposit(kBaseLoss, weight_ - weight_ * kept);
-    weight_ *= kept;
-    set_off_mm_ = hit.position_mm;
+  }
+
+  // Meets the faces on the way one by one, those that are folded away and the one at its end.
+  // Returns how far the sheet has had its share: to the last of them in a slot.
+  double touch_slots(double way_mm, double rise) {
+    constexpr double kRounding_mm = 1e-9;
+    const double gap_mm = rise > 0.0 ? model_.thickness_mm - set_off_mm_.z() : set_off_mm_.z();
+    const Vec2 along = flight_.direction().template head<2>();
+    double faded_mm = 0.0;
+    double kept = 0.0;
+    for (double at_mm = gap_mm / std::abs(rise); at_mm <= way_mm + kRounding_mm;
+         at_mm += model_.thickness_mm / std::abs(rise)) {
+      if (!in_slot(model_, set_off_mm_.head<2>() + at_mm * along)) continue;
+      fade(at_mm - faded_mm);
+      faded_mm = at_mm;
+      const double touched = weight_ * kept_by_contact(model_.base);
+      kept += touched;
+      weight_ -= touched;
+    }
+    scorer_.deposit(kBaseLoss, kept);
+    return std::min(faded_mm, way_mm);
   }
 
   void stray(const Hit& hit) {

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "batch_statistics.h"
 #include "panels.h"
@@ -85,20 +86,45 @@ TEST(Base, OnlyATouchingSlotTakesGuidedLight) {
   EXPECT_NEAR(panels::ledger_share(touching, kBaseLoss).mean, 0.05, 0.015);
 }
 
-// Along 18 mm from 2 to 20 mm above the edge, 8 mm lie in a slot 10 mm deep: 8 * rise / thickness
-// meetings, of each a touching fifth of walls that return 0.6 keeps 0.08 (derived).
-TEST(Base, ATouchingWallKeepsWhatItDoesNotReturn) {
+struct Ends : panels::Blind {
+  double base = 0.0, sheet = 0.0, walls = 0.0;
+
+  void deposit(LedgerEntry entry, double weight) {
+    if (entry == kBaseLoss) base += weight;
+    if (entry == kSheetLoss) sheet += weight;
+    if (entry == kFinishLoss) walls += weight;
+  }
+};
+
+// Light that rises 0.6 mm a millimetre meets the faces of a 3 mm sheet every 5 mm of its way, 4 mm
+// along the panel. Upward from 2 mm above the edge and 1 mm above the back it meets two of them in
+// a slot 10 mm deep, after 3.33 and 8.33 mm; downward from 20 mm three, after 13.33, 18.33 and
+// 23.33 mm. Of what the sheet has left by then a touching fifth of walls that return 0.6 keeps 0.08
+// at each, and black walls at the end the rest (derived; exact).
+TEST(Base, TouchingWallsKeepWhatTheyDoNotReturnOfWhatReachesThem) {
   Model model = lit_cuboid(0.6, 0.0, 3.0);
+  model.sheet.absorption_per_mm = 0.01;
   model.base.slot_depth_mm = 10.0;
   model.base.contact = 0.2;
-  const auto kept = [&](double from_mm, double to_mm) {
-    return past_slot_contact(model, {75.0, from_mm, 1.0}, {75.0, to_mm, 1.0},
-                             std::abs(to_mm - from_mm), 0.75);
+  model.edge_finish.assign(4, panels::black_paint());
+  const auto expect = [&](double above_mm, double along, const std::vector<double>& touches_mm) {
+    Ends ends;
+    const Vec3 direction(0.0, along, 0.6);
+    travel(model, panels::prism_of(model), {{75.0, above_mm, 1.0}, direction},
+           Draws(statistics::kSeed, 0), ends);
+    double left = 1.0;
+    double kept = 0.0;
+    for (const double way_mm : touches_mm) {
+      kept += 0.08 * left * std::exp(-0.01 * way_mm);
+      left *= 0.92;
+    }
+    left *= std::exp(-0.01 * (along > 0.0 ? 200.0 - above_mm : above_mm) / 0.8);
+    EXPECT_NEAR(ends.base, kept, 1e-12);
+    EXPECT_NEAR(ends.walls, left, 1e-12);
+    EXPECT_NEAR(ends.sheet, 1.0 - kept - left, 1e-12);
   };
-  EXPECT_NEAR(kept(2.0, 20.0), std::pow(0.92, 8.0 * 0.75 / 3.0), 1e-12);
-  EXPECT_NEAR(kept(20.0, 2.0), std::pow(0.92, 8.0 * 0.75 / 3.0), 1e-12);
-  EXPECT_NEAR(kept(2.0, 6.0), std::pow(0.92, 4.0 * 0.75 / 3.0), 1e-12);
-  EXPECT_EQ(kept(10.0, 20.0), 1.0);
+  expect(2.0, 0.8, {10.0 / 3.0, 25.0 / 3.0});
+  expect(20.0, -0.8, {40.0 / 3.0, 55.0 / 3.0, 70.0 / 3.0});
 }
 
 // As wide as the LEDs, 5 mm, and 2 mm deep; the edge of 3 mm is no wall.
