@@ -240,6 +240,8 @@ std::vector<std::string> warnings_about(const Glow& glow, const Model& model) {
   }
   const std::string absorption = absorption_warning(model);
   if (!absorption.empty()) warnings.push_back(absorption);
+  const std::string veil = veil_in_words(glow, model);
+  if (!veil.empty()) warnings.push_back(veil);
   if (restless(glow)) {
     warnings.push_back("Some patches are known to no better than " + percent(kRestlessPatch) +
                        ": more photons would settle how even it is.");

@@ -75,6 +75,9 @@ std::string way_in_words(const Share& share);
 // Where the light went, the large shares in words, and what the biggest loss means.
 Verdict where_the_light_goes(const Glow& glow, const Model& model);
 
+// What haze does to the engraving's glow; nothing where there is none.
+std::string veil_in_words(const Glow& glow, const Model& model);
+
 Report report_on(const Glow& glow, const Model& model);
 
 }  // namespace rimeglow

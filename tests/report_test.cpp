@@ -332,6 +332,17 @@ TEST(Report, DoubtAboutTheAcrylicIsSaidInLight) {
   EXPECT_FALSE(warns(report_on(made_up::glow(), model), "loses between"));
 }
 
+// 1 - exp(-0.02 * 3) = 5.8 % of what sets off straight on is scattered.
+TEST(Report, WarnsOfTheVeilOfAHazySheet) {
+  Model model = made_up::model();
+  EXPECT_FALSE(warns(report_on(made_up::glow(), model), "veil"));
+  model.sheet.scattering_per_mm = 0.02;
+  EXPECT_TRUE(warns(report_on(made_up::glow(), model),
+                    "2 of every 100 lumens leave through the front's clear acrylic"));
+  EXPECT_TRUE(warns(report_on(made_up::glow(), model), "up to 5.8 % of their light"));
+  EXPECT_FALSE(warns(report_on(made_up::clear_blank(), model), "veil"));
+}
+
 TEST(Report, WarnsOfNoisyPatches) {
   Glow glow = made_up::glow();
   EXPECT_FALSE(warns(report_on(glow, made_up::model()), "more photons"));
