@@ -94,6 +94,19 @@ TEST(HtmlReport, RowsOfOneEdgeAreCountedTogether) {
       holds(page_of(prediction), ", lit by 12 LEDs along the bottom and 6 LEDs along the top<"));
 }
 
+TEST(HtmlReport, ArtTooSmallForPatchesHasNoEvenness) {
+  Glow glow = made_up::glow();
+  EXPECT_TRUE(holds(page_of(made_up::prediction(glow)), ", its darkest patch at 20"));
+  for (ViewerGlow& viewer : glow.viewers) {
+    for (PatchGlow& patch : viewer.patches) patch.counted = false;
+    viewer.darkest_cd_m2 = viewer.brightest_cd_m2 = viewer.evenness = {};
+  }
+  const std::string page = page_of(made_up::prediction(glow));
+  EXPECT_FALSE(holds(page, "darkest patch at")) << "told of pictures, to who cannot see them";
+  EXPECT_FALSE(holds(page, ">0 %<"));
+  EXPECT_TRUE(holds(page, ">none<"));
+}
+
 TEST(HtmlReport, SpansOfEdgesStandWhereThereIsOneToSee) {
   Glow glow = made_up::glow();
   EdgeGlow& edge = glow.edges.front();

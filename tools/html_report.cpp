@@ -53,8 +53,10 @@ Html verdicts(const Report& report) {
 std::string in_short(const Prediction& prediction) {
   const ViewerGlow* viewer = main_viewer(prediction.glow);
   if (!viewer) return "a clear panel without engraving";
-  return "the engraving glows at " + spoken(viewer->mean_cd_m2.mean) + " cd/m2 on average, its " +
-         "darkest patch at " + percent(viewer->evenness.mean) + " of its brightest";
+  return "the engraving glows at " + spoken(viewer->mean_cd_m2.mean) + " cd/m2 on average" +
+         (viewer->has_evenness()
+              ? ", its darkest patch at " + percent(viewer->evenness.mean) + " of its brightest"
+              : "");
 }
 
 Html pictures_section(const Prediction& prediction, const ReportPictures& pictures) {

@@ -27,15 +27,17 @@ Html viewers_table(const Glow& glow) {
   Html rows;
   for (const ViewerGlow& viewer : glow.viewers) {
     const auto against = contrast(viewer);
+    const bool has_patches = viewer.counted_patches() > 0;
     rows += element(
-        "tr",
-        row_head(capitalised(seen_by(viewer.name))) + number(with_error(viewer.mean_cd_m2)) +
-            number(with_error(viewer.darkest_cd_m2)) + number(with_error(viewer.brightest_cd_m2)) +
-            number(share_with_error(viewer.evenness)) + number(spoken(viewer.room_cd_m2.mean)) +
-            number(spoken(viewer.beside_cd_m2.mean)) +
-            number(against                        ? with_error(*against)
-                   : viewer.room_cd_m2.mean > 0.0 ? "no clear sheet"
-                                                  : "no room light"));
+        "tr", row_head(capitalised(seen_by(viewer.name))) + number(with_error(viewer.mean_cd_m2)) +
+                  number(has_patches ? with_error(viewer.darkest_cd_m2) : "none") +
+                  number(has_patches ? with_error(viewer.brightest_cd_m2) : "none") +
+                  number(viewer.has_evenness() ? share_with_error(viewer.evenness) : "none") +
+                  number(spoken(viewer.room_cd_m2.mean)) +
+                  number(spoken(viewer.beside_cd_m2.mean)) +
+                  number(against                        ? with_error(*against)
+                         : viewer.room_cd_m2.mean > 0.0 ? "no clear sheet"
+                                                        : "no room light"));
   }
   return table(
       std::string("Luminance in cd/m2 of the engraved area") +
