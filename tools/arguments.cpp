@@ -44,25 +44,6 @@ std::optional<double> quantity_said(const std::string& option, const std::string
   return value;
 }
 
-// What every verb that writes a folder is told alike, and every verb that traces besides.
-template <class Options>
-Options written(const Arguments& from) {
-  Options options;
-  if (!from.folder.empty()) options.folder = from.folder;
-  options.replace = from.replace;
-  options.json = from.json;
-  return options;
-}
-
-template <class Options>
-Options traced_and_written(const Arguments& from) {
-  auto options = written<Options>(from);
-  if (from.photons > 0) options.photons = from.photons;
-  options.seed = from.seed;
-  options.threads = from.threads;
-  return options;
-}
-
 }  // namespace
 
 Changes changes_of(const std::vector<std::string>& settings) {
@@ -79,29 +60,19 @@ Changes changes_of(const std::vector<std::string>& settings) {
 }
 
 PredictOptions predict_options_of(const Arguments& from) {
-  auto options = traced_and_written<PredictOptions>(from);
+  PredictOptions options{from};
   if (!from.error.empty()) options.error = relative_error(from.error);
   return options;
 }
 
-FollowOptions follow_options_of(const Arguments& from) {
-  auto options = written<FollowOptions>(from);
-  options.photon = from.photon;
-  options.seed = from.seed;
-  if (!from.ending.empty()) options.ending = from.ending;
-  return options;
-}
+FollowOptions follow_options_of(const Arguments& from) { return {from, from.photon, from.ending}; }
 
 CompareOptions compare_options_of(const Arguments& from) {
-  auto options = traced_and_written<CompareOptions>(from);
-  options.settings = changes_of(from.settings);
-  options.key = from.key;
-  options.values = from.values;
-  return options;
+  return {from, changes_of(from.settings), from.key, from.values};
 }
 
 LookOptions look_options_of(const Arguments& from) {
-  auto options = traced_and_written<LookOptions>(from);
+  LookOptions options{from};
   options.distance_mm = quantity_said("--distance", from.distance, Dimension::length, 20, 20000);
   options.height_mm = quantity_said("--height", from.height, Dimension::length, -20000, 20000);
   options.bearing_rad =
@@ -112,11 +83,7 @@ LookOptions look_options_of(const Arguments& from) {
   return options;
 }
 
-EvenRunOptions even_options_of(const Arguments& from) {
-  auto options = traced_and_written<EvenRunOptions>(from);
-  options.jig = from.jig;
-  return options;
-}
+EvenRunOptions even_options_of(const Arguments& from) { return {from, from.jig}; }
 
 ServeOptions serve_options_of(const Arguments& from) {
   ServeOptions options;

@@ -16,14 +16,13 @@
 
 namespace rimeglow {
 
-struct Arguments {
+struct Arguments : Tracing {
   std::string scene;
   std::vector<std::string> scenes;
   bool jig = false;
   std::vector<std::string> settings;
   std::string section;
   std::string error;
-  std::uint64_t photons = 0;
   std::string key;
   std::vector<std::string> values;
   std::string distance, height, bearing, white;
@@ -31,11 +30,6 @@ struct Arguments {
   int pixels = 1000;
   std::uint64_t photon = 0;
   std::string ending;
-  std::uint64_t seed = 1;
-  int threads = 0;
-  std::string folder;
-  bool replace = false;
-  bool json = false;
   std::optional<int> port;
   std::string designs;
 };

@@ -10,7 +10,6 @@
 #include "folder_writer.h"
 #include "interruption.h"
 #include "own_folder.h"
-#include "progress.h"
 #include "variants.h"
 #include "vet.h"
 
@@ -143,23 +142,15 @@ int compare_designs(const LoadedScene& scene, const CompareOptions& options, std
   std::vector<LoadedScene> scenes = load_variants(scene, variants, options.settings, err);
   if (scenes.empty()) return kWrongScene;
   scenes.insert(scenes.begin(), scene);
-  const std::filesystem::path folder =
-      options.folder.value_or(scene.file.stem().string() + "-comparison");
+  const std::filesystem::path folder = options.folder_for(scene, "comparison");
   if (!may_write_to(folder, options.replace, err)) return kWrongUsage;
 
-  RunSettings settings;
-  settings.seed = options.seed;
-  settings.threads = options.threads;
+  RunSettings settings = run_settings(options);
   settings.arrivals = true;
   std::vector<Run> runs;
   for (const LoadedScene& loaded : scenes) runs.push_back(start(loaded.model, settings));
   const InterruptGuard guard;
-  const std::uint64_t photons = options.photons.value_or(kUsualPhotons);
-  bool done = false;
-  {
-    Progress progress(err);
-    done = trace_to(photons, runs, {}, guard, progress);
-  }
+  const bool done = trace_as_asked(runs, options, guard, err);
   const Comparing comparing = comparing_of(scenes, variants, runs, !done);
   const std::vector<NamedFile> files = comparison_files(comparing);
   write_folder(folder, files);
@@ -170,9 +161,7 @@ int compare_designs(const LoadedScene& scene, const CompareOptions& options, std
     for (const Design& design : comparing.designs) {
       if (!design.verdict.empty()) out << "  " << printable(design.verdict) << "\n";
     }
-    for (const std::string& warning : comparing.warnings) {
-      out << "  Mind: " << printable(warning) << "\n";
-    }
+    tell_warnings(comparing.warnings, out);
     out << "Page: " << (folder / "comparison.html").string() << "\n";
   }
   return done ? kDone : kInterrupted;

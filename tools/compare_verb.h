@@ -1,30 +1,21 @@
 // Sets variants of a scene against it, by the same photons, and writes what differs.
 #pragma once
 
-#include <cstdint>
-#include <filesystem>
 #include <iosfwd>
-#include <optional>
 #include <string>
 #include <vector>
 
-#include "scene_files.h"
+#include "verb.h"
 
 namespace rimeglow {
 
 // The scene as it stands and at most five variants of it: more is no picture at a glance.
 inline constexpr std::size_t kMostVariants = 5;
 
-struct CompareOptions {
-  Changes settings;                 // of all designs alike
-  std::string key;                  // --change; empty: the scene's own [[variant]] tables
-  std::vector<std::string> values;  // --to
-  std::optional<std::uint64_t> photons;
-  std::uint64_t seed = 1;
-  int threads = 0;
-  std::optional<std::filesystem::path> folder;
-  bool replace = false;
-  bool json = false;
+struct CompareOptions : Tracing {
+  Changes settings{};                 // of all designs alike
+  std::string key{};                  // --change; empty: the scene's own [[variant]] tables
+  std::vector<std::string> values{};  // --to
 };
 
 // `scene` is the base. Returns an ExitCode.

@@ -49,9 +49,9 @@ int follow_photon(const LoadedScene& scene, const FollowOptions& options, std::o
                   std::ostream& err) {
   const Model& model = *scene.model;
   const std::vector<std::string> names = ledger_names(model.outline);
-  const int entry = options.ending ? entry_named(names, *options.ending) : -1;
-  if (options.ending && entry < 0) {
-    err << "rimeglow: light ends in no \"" << *options.ending << "\"; it may be " << listed(names)
+  const int entry = entry_named(names, options.ending);
+  if (!options.ending.empty() && entry < 0) {
+    err << "rimeglow: light ends in no \"" << options.ending << "\"; it may be " << listed(names)
         << "\n";
     return kWrongUsage;
   }
@@ -59,11 +59,11 @@ int follow_photon(const LoadedScene& scene, const FollowOptions& options, std::o
   const std::optional<std::uint64_t> photon = photon_for(model, shape, options, entry);
   if (!photon) {
     err << "rimeglow: none of " << kMostTried << " photons from " << options.photon
-        << " on ends in " << *options.ending << "\n";
+        << " on ends in " << options.ending << "\n";
     return kWrongUsage;
   }
   const std::filesystem::path folder =
-      options.folder.value_or(scene.file.stem().string() + "-photon-" + std::to_string(*photon));
+      options.folder_for(scene, "photon-" + std::to_string(*photon));
   if (!may_write_to(folder, options.replace, err)) return kWrongUsage;
   const History history = follow(model, shape, options.seed, *photon);
   const FollowedPhoton which = {

@@ -2,22 +2,16 @@
 #pragma once
 
 #include <cstdint>
-#include <filesystem>
 #include <iosfwd>
-#include <optional>
 #include <string>
 
-#include "scene_files.h"
+#include "verb.h"
 
 namespace rimeglow {
 
-struct FollowOptions {
+struct FollowOptions : Writing {
   std::uint64_t photon = 0;
-  std::uint64_t seed = 1;
-  std::optional<std::string> ending;  // go on to the first photon with this end in the ledger
-  std::optional<std::filesystem::path> folder;
-  bool replace = false;
-  bool json = false;
+  std::string ending{};  // go on to the first photon with this end in the ledger; empty: do not
 };
 
 // Returns an ExitCode.

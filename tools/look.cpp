@@ -13,7 +13,6 @@
 #include "html_page.h"
 #include "interruption.h"
 #include "own_folder.h"
-#include "progress.h"
 #include "report.h"
 #include "vet.h"
 #include "words.h"
@@ -134,27 +133,17 @@ std::string look_html(const LoadedScene& scene, const Run& run, const std::vecto
 
 int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out,
          std::ostream& err) {
-  const std::filesystem::path folder =
-      options.folder.value_or(scene.file.stem().string() + "-look");
+  const std::filesystem::path folder = options.folder_for(scene, "look");
   if (!may_write_to(folder, options.replace, err)) return kWrongUsage;
   auto model = std::make_shared<Model>(*scene.model);
   std::vector<Shot> shots = prepare(*model, options);
-  RunSettings settings;
-  settings.seed = options.seed;
-  settings.threads = options.threads;
+  RunSettings settings = run_settings(options);
   settings.arrivals = true;
   Run run = start(model, settings);
-  const std::uint64_t photons = options.photons.value_or(kUsualPhotons);
   const InterruptGuard guard;
-  bool done = false;
-  {
-    Progress progress(err);
-    done = trace_to(photons, {&run, 1}, {}, guard, progress);
-  }
+  const bool done = trace_as_asked({&run, 1}, options, guard, err);
   std::vector<std::string> warnings = scene_warnings(scene);
-  if (!done)
-    warnings.insert(warnings.begin(), "Interrupted after " + std::to_string(run.photons) +
-                                          " photons: this is what was reached by then.");
+  if (!done) warnings.insert(warnings.begin(), interrupted_after(run.photons));
   std::vector<CameraPicture> pictures;
   for (const Shot& shot : shots)
     pictures.push_back(take_picture(run, shot.camera, options.threads, Care::careful));
@@ -177,7 +166,7 @@ int look(const LoadedScene& scene, const LookOptions& options, std::ostream& out
   } else {
     out << printable(scene.scene.title) << "\n  " << spoken(exposure.white_cd_m2)
         << " cd/m2 is drawn as white.\n";
-    for (const std::string& warning : warnings) out << "  Mind: " << printable(warning) << "\n";
+    tell_warnings(warnings, out);
     out << "Page: " << (folder / "look.html").string() << "\n";
   }
   return done ? kDone : kInterrupted;

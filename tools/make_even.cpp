@@ -17,9 +17,8 @@ namespace {
 
 std::filesystem::path folder_for(const LoadedScene& scene, const EvenRunOptions& options,
                                  bool alone) {
-  const std::string name = scene.file.stem().string() + "-even";
-  if (!options.folder) return name;
-  return alone ? *options.folder : *options.folder / name;
+  if (alone || options.folder.empty()) return options.folder_for(scene, "even");
+  return std::filesystem::path(options.folder) / (scene.file.stem().string() + "-even");
 }
 
 EvenOptions plan_options(const EvenRunOptions& options) {
@@ -40,8 +39,7 @@ void tell(const LoadedScene& scene, const EvenResult& result, const std::filesys
   out << printable(result.after.scene.title) << "\n  " << even_verdict(result, scene) << "\n";
   if (result.laser_min)
     out << "  About " << spoken(*result.laser_min) << " minutes of engraving.\n";
-  for (const std::string& warning : result.after.report.warnings)
-    out << "  Mind: " << printable(warning) << "\n";
+  tell_warnings(result.after.report.warnings, out);
   out << "Report:  " << (folder / "report.html").string() << "\n"
       << "Laser:   " << (folder / "work-note.html").string() << "\n";
 }

@@ -2,24 +2,16 @@
 // folder with the laser's files, the work note, the report and the scene that burns as planned.
 #pragma once
 
-#include <cstdint>
-#include <filesystem>
 #include <iosfwd>
-#include <optional>
 #include <vector>
 
-#include "scene_files.h"
+#include "verb.h"
 
 namespace rimeglow {
 
-struct EvenRunOptions {
-  std::optional<std::uint64_t> photons;  // of the final figures, exactly so many
-  std::uint64_t seed = 1;
-  int threads = 0;
-  std::optional<std::filesystem::path> folder;  // of several scenes: their folders lie in it
+// `photons` are of the final figures; the folders of several scenes lie in `folder`.
+struct EvenRunOptions : Tracing {
   bool jig = false;
-  bool replace = false;
-  bool json = false;
 };
 
 // Returns an ExitCode. The scenes have no problems.

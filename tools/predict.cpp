@@ -36,15 +36,8 @@ Ending trace(Run& run, const PredictOptions& options, const InterruptGuard& guar
   }
 }
 
-std::filesystem::path folder_for(const LoadedScene& scene, const PredictOptions& options) {
-  return options.folder.value_or(scene.file.stem().string() + "-glow");
-}
-
 std::vector<std::string> remarks_on(Ending ending, const Run& run, const PredictOptions& options) {
-  if (ending == Ending::stopped) {
-    return {"Interrupted after " + std::to_string(run.photons) +
-            " photons: this is what was reached by then."};
-  }
+  if (ending == Ending::stopped) return {interrupted_after(run.photons)};
   if (ending == Ending::exhausted) {
     return {"The worst known patch is good to " + percent(worst_relative_error(run)) +
             " only, not to " + percent(options.error.value_or(kUsualError)) + ": a run ends at " +
@@ -59,8 +52,7 @@ void tell(const LoadedScene& scene, const Prediction& prediction,
   if (scene.art) out << "  " << printable(art_size_text(scene)) << "\n";
   for (const Verdict& verdict : prediction.report.verdicts)
     out << "  " << printable(verdict.text) << "\n";
-  for (const std::string& warning : prediction.report.warnings)
-    out << "  Mind: " << printable(warning) << "\n";
+  tell_warnings(prediction.report.warnings, out);
   out << "Report:  " << (folder / "report.html").string() << "\n"
       << "Picture: " << (folder / "glow.png").string() << "\n";
 }
@@ -74,12 +66,9 @@ int exit_code(Ending ending, const PredictOptions& options) {
 
 int predict(const LoadedScene& scene, const PredictOptions& options, std::ostream& out,
             std::ostream& err) {
-  const std::filesystem::path folder = folder_for(scene, options);
+  const std::filesystem::path folder = options.folder_for(scene, "glow");
   if (!may_write_to(folder, options.replace, err)) return kWrongUsage;
-  RunSettings settings;
-  settings.seed = options.seed;
-  settings.threads = options.threads;
-  Run run = start(scene.model, settings);
+  Run run = start(scene.model, run_settings(options));
   const InterruptGuard guard;
   const Ending ending = trace(run, options, guard, err);
   const Prediction prediction = predicted(

@@ -1,23 +1,15 @@
 // Traces a scene until it is known well enough, telling how far it is, and writes what came out.
 #pragma once
 
-#include <cstdint>
-#include <filesystem>
 #include <iosfwd>
 #include <optional>
 
-#include "scene_files.h"
+#include "verb.h"
 
 namespace rimeglow {
 
-struct PredictOptions {
-  std::optional<std::uint64_t> photons;  // exactly so many
-  std::optional<double> error;           // wanted relative error of the worst known patch
-  std::uint64_t seed = 1;
-  int threads = 0;
-  std::optional<std::filesystem::path> folder;
-  bool replace = false;
-  bool json = false;
+struct PredictOptions : Tracing {
+  std::optional<double> error{};  // wanted relative error of the worst known patch
 };
 
 // Returns an ExitCode.
