@@ -29,9 +29,15 @@ constexpr Rgb8 kOutlineGrey = {96, 96, 96};
 constexpr Rgb8 kNotTold = {70, 70, 70};
 constexpr Rgb8 kLegendWhite = {235, 235, 235};
 
-std::size_t index_of(const LuminanceMap& map, int column, int row) {
-  return static_cast<std::size_t>(row) * static_cast<std::size_t>(map.columns) +
-         static_cast<std::size_t>(column);
+// Calls visit(column, row, pixel) wherever there is light.
+template <class Visit>
+void for_each_lit(const LuminanceMap& map, const Visit& visit) {
+  for (int row = 0; row < map.rows; ++row) {
+    for (int column = 0; column < map.columns; ++column) {
+      const std::size_t pixel = map.index(column, row);
+      if (map.cd_m2[pixel] > 0.0F) visit(column, row, pixel);
+    }
+  }
 }
 
 // Luminance that all lit pixels but this share stay below; 0 without any light.
@@ -74,10 +80,23 @@ Rgb8 encoded(const LinearRgb& light) {
   return {srgb_encoded(light.red), srgb_encoded(light.green), srgb_encoded(light.blue)};
 }
 
-// The brightest colour of this tint that a screen can show.
-LinearRgb full_white(const LinearRgb& tint) {
+// Light of a tint, at its full strength the brightest that a screen can show, over a grey.
+Rgb8 lit(double light, const LinearRgb& tint, double grey = 0.0) {
   const double strongest = std::max({tint.red, tint.green, tint.blue});
-  return {tint.red / strongest, tint.green / strongest, tint.blue / strongest};
+  return encoded({grey + light * (tint.red / strongest), grey + light * (tint.green / strongest),
+                  grey + light * (tint.blue / strongest)});
+}
+
+double tone_at(const LuminanceMap& map, std::size_t pixel, const Exposure& exposure) {
+  return tone(static_cast<double>(map.cd_m2[pixel]) / exposure.white_cd_m2);
+}
+
+// Black but for the panel's outline.
+Canvas outlined_on_black(const LuminanceMap& map, const Outline& outline, const Layout& layout) {
+  Canvas canvas(layout.width, layout.height, {0, 0, 0});
+  trace_outline(outline, on_canvas(map, layout),
+                [&](int x, int y, double ink) { canvas.lighten(x, y, dimmed(kOutlineGrey, ink)); });
+  return canvas;
 }
 
 // A length that fits a scale bar of at most a third of the panel.
@@ -165,9 +184,7 @@ double tone(double share_of_white) {
 }
 
 Rgb8 shown(const Tristimulus& light, const Exposure& exposure) {
-  const double share = tone(light.y / exposure.white_cd_m2);
-  const LinearRgb white = full_white(tint(light));
-  return encoded({share * white.red, share * white.green, share * white.blue});
+  return lit(tone(light.y / exposure.white_cd_m2), tint(light));
 }
 
 Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Exposure& exposure,
@@ -177,15 +194,11 @@ Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Expos
   const Rgb8 unlit = grey(kSheetLight);
   Canvas canvas(layout.width, layout.height, grey(kRoomLight));
   fill_outline(outline, map.pixel_mm, map.columns, map.rows, [&](int column, int row) {
-    const std::size_t pixel = index_of(map, column, row);
-    Rgb8 colour = unlit;
-    if (map.cd_m2[pixel] > 0.0F) {
-      const double light = tone(static_cast<double>(map.cd_m2[pixel]) / exposure.white_cd_m2);
-      const LinearRgb white = full_white(tint(pixel));
-      colour = encoded({kSheetLight + light * white.red, kSheetLight + light * white.green,
-                        kSheetLight + light * white.blue});
-    }
-    canvas.set(layout.left + column, layout.top + map.rows - 1 - row, colour);
+    const std::size_t pixel = map.index(column, row);
+    canvas.set(layout.left + column, layout.top + map.rows - 1 - row,
+               map.cd_m2[pixel] > 0.0F
+                   ? lit(tone_at(map, pixel, exposure), tint(pixel), kSheetLight)
+                   : unlit);
   });
   trace_outline(outline, on_canvas(map, layout),
                 [&](int x, int y, double ink) { canvas.lighten(x, y, grey(ink * kOutlineLight)); });
@@ -197,16 +210,9 @@ Canvas glow_picture(const LuminanceMap& map, const Outline& outline, const Expos
 Canvas light_picture(const LuminanceMap& map, const Exposure& exposure,
                      const std::function<LinearRgb(std::size_t pixel)>& tint) {
   Canvas canvas(map.columns, map.rows, {0, 0, 0});
-  for (int row = 0; row < map.rows; ++row) {
-    for (int column = 0; column < map.columns; ++column) {
-      const std::size_t pixel = index_of(map, column, row);
-      if (!(map.cd_m2[pixel] > 0.0F)) continue;
-      const double light = tone(static_cast<double>(map.cd_m2[pixel]) / exposure.white_cd_m2);
-      const LinearRgb white = full_white(tint(pixel));
-      canvas.set(column, map.rows - 1 - row,
-                 encoded({light * white.red, light * white.green, light * white.blue}));
-    }
-  }
+  for_each_lit(map, [&](int column, int row, std::size_t pixel) {
+    canvas.set(column, map.rows - 1 - row, lit(tone_at(map, pixel, exposure), tint(pixel)));
+  });
   return canvas;
 }
 
@@ -225,17 +231,11 @@ LuminanceScale scale_of(const LuminanceMap& map) {
 Canvas luminance_picture(const LuminanceMap& map, const Outline& outline,
                          const LuminanceScale& scale) {
   const Layout layout = layout_of(map, 3);
-  Canvas canvas(layout.width, layout.height, {0, 0, 0});
-  trace_outline(outline, on_canvas(map, layout),
-                [&](int x, int y, double ink) { canvas.lighten(x, y, dimmed(kOutlineGrey, ink)); });
-  for (int row = 0; row < map.rows; ++row) {
-    for (int column = 0; column < map.columns; ++column) {
-      const double cd_m2 = static_cast<double>(map.cd_m2[index_of(map, column, row)]);
-      if (!(cd_m2 > 0.0)) continue;
-      canvas.set(layout.left + column, layout.top + map.rows - 1 - row,
-                 false_colour(scale.place(cd_m2)));
-    }
-  }
+  Canvas canvas = outlined_on_black(map, outline, layout);
+  for_each_lit(map, [&](int column, int row, std::size_t pixel) {
+    canvas.set(layout.left + column, layout.top + map.rows - 1 - row,
+               false_colour(scale.place(static_cast<double>(map.cd_m2[pixel]))));
+  });
   draw_legend(canvas, layout, map, outline, scale);
   return canvas;
 }
@@ -253,37 +253,30 @@ double end_of_differences(const DifferenceMap& differences) {
 Canvas difference_picture(const LuminanceMap& map, const Outline& outline,
                           const DifferenceMap& differences, double end_cd_m2) {
   const Layout layout = layout_of(map, 3);
-  Canvas canvas(layout.width, layout.height, {0, 0, 0});
-  trace_outline(outline, on_canvas(map, layout),
-                [&](int x, int y, double ink) { canvas.lighten(x, y, dimmed(kOutlineGrey, ink)); });
+  Canvas canvas = outlined_on_black(map, outline, layout);
   const int dash = 3 * layout.letters;
-  for (int row = 0; row < map.rows; ++row) {
-    for (int column = 0; column < map.columns; ++column) {
-      if (!(map.cd_m2[index_of(map, column, row)] > 0.0F)) continue;
-      const auto difference = differences.at(map.pixel_mm * Vec2(column + 0.5, row + 0.5));
-      if (!difference) continue;
-      Rgb8 colour = kNotTold;
-      if (is_telling(*difference)) {
-        colour = difference_colour(difference->mean / end_cd_m2);
-        if (difference->mean < 0.0 && (column + row) % dash < layout.letters) {
-          colour = dimmed(colour, 0.4);
-        }
+  for_each_lit(map, [&](int column, int row, std::size_t) {
+    const auto difference = differences.at(map.pixel_mm * Vec2(column + 0.5, row + 0.5));
+    if (!difference) return;
+    Rgb8 colour = kNotTold;
+    if (is_telling(*difference)) {
+      colour = difference_colour(difference->mean / end_cd_m2);
+      if (difference->mean < 0.0 && (column + row) % dash < layout.letters) {
+        colour = dimmed(colour, 0.4);
       }
-      canvas.set(layout.left + column, layout.top + map.rows - 1 - row, colour);
     }
-  }
+    canvas.set(layout.left + column, layout.top + map.rows - 1 - row, colour);
+  });
   draw_difference_legend(canvas, layout, map, end_cd_m2);
   return canvas;
 }
 
 Canvas false_light_picture(const LuminanceMap& map, const LuminanceScale& scale) {
   Canvas canvas(map.columns, map.rows, {0, 0, 0});
-  for (int row = 0; row < map.rows; ++row) {
-    for (int column = 0; column < map.columns; ++column) {
-      const double cd_m2 = static_cast<double>(map.cd_m2[index_of(map, column, row)]);
-      if (cd_m2 > 0.0) canvas.set(column, map.rows - 1 - row, false_colour(scale.place(cd_m2)));
-    }
-  }
+  for_each_lit(map, [&](int column, int row, std::size_t pixel) {
+    canvas.set(column, map.rows - 1 - row,
+               false_colour(scale.place(static_cast<double>(map.cd_m2[pixel]))));
+  });
   return canvas;
 }
 
