@@ -45,8 +45,6 @@ void set_chamfer_kind(T& to, const V& value) {
   to.edge->chamfer_grit = grit.value_or("");
 }
 
-ViewerSpec& viewer(T& to) { return *to.viewer; }
-
 // "polished|sanded P320|ground|..."
 constexpr std::array<char, 128> kEdgeChoices = [] {
   std::array<char, 128> choices{};
@@ -62,21 +60,27 @@ constexpr std::array<char, 128> kEdgeChoices = [] {
   return choices;
 }();
 
+// Of any value, as far as its type goes.
+constexpr Key unbounded(std::string_view path, KeyType type, KeyNeed need,
+                        std::string_view fallback, std::string_view help,
+                        void (*store)(T&, const V&), std::string_view choices = "") {
+  return {path, type, need, {}, -kUnbounded, kUnbounded, choices, fallback, help, store};
+}
+
 constexpr Key edge_words(std::string_view path, KeyNeed need, std::string_view fallback,
                          std::string_view help, void (*store)(T&, const V&) = set_edge_kind) {
-  return {path,       KeyType::edge_finish, need,     {},   -kUnbounded,
-          kUnbounded, kEdgeChoices.data(),  fallback, help, store};
+  return unbounded(path, KeyType::edge_finish, need, fallback, help, store, kEdgeChoices.data());
 }
 
 constexpr Key words(std::string_view path, KeyNeed need, std::string_view fallback,
                     std::string_view help, void (*store)(T&, const V&)) {
-  return {path, KeyType::text, need, {}, -kUnbounded, kUnbounded, "", fallback, help, store};
+  return unbounded(path, KeyType::text, need, fallback, help, store);
 }
 
 constexpr Key choice(std::string_view path, KeyNeed need, std::string_view choices,
                      std::string_view fallback, std::string_view help,
                      void (*store)(T&, const V&)) {
-  return {path, KeyType::choice, need, {}, -kUnbounded, kUnbounded, choices, fallback, help, store};
+  return unbounded(path, KeyType::choice, need, fallback, help, store, choices);
 }
 
 constexpr Key number(std::string_view path, KeyNeed need, double low, double high,
@@ -105,7 +109,7 @@ constexpr Key alphas(std::string_view path, std::string_view fallback, std::stri
 
 constexpr Key money(std::string_view path, KeyType type, std::string_view help,
                     void (*store)(T&, const V&)) {
-  return {path, type, kOptional, {}, -kUnbounded, kUnbounded, "", "", help, store};
+  return unbounded(path, type, kOptional, "", help, store);
 }
 
 // Filled in before the scene is read, see shop.h.
@@ -325,16 +329,9 @@ const Key kSchema[] = {
              }),
     quantity("machine.acceleration", kOptional, D::acceleration, 10, 1e6, "5 m/s2", "at the turns",
              [](T& to, const V& v) { to.scene.machine->acceleration_mm_per_s2 = v.number; }),
-    Key{"machine.two_way",
-        KeyType::yes_no,
-        kOptional,
-        {},
-        -kUnbounded,
-        kUnbounded,
-        "",
-        "true",
-        "engraves on the way back as well",
-        [](T& to, const V& v) { to.scene.machine->two_way = v.yes; }},
+    unbounded("machine.two_way", KeyType::yes_no, kOptional, "true",
+              "engraves on the way back as well",
+              [](T& to, const V& v) { to.scene.machine->two_way = v.yes; }),
     Key{"machine.dpi", KeyType::quantities, kOptional, D::spacing, 0.005, 2, "", "any",
         "the resolutions it can be set to, as in [\"250 dpi\", \"500 dpi\"]",
         [](T& to, const V& v) { to.scene.machine->spacings_mm = v.all; }},
@@ -358,24 +355,18 @@ const Key kSchema[] = {
 
     quantity("viewer.*.above", kOptional, D::angle, radians(-89), radians(89), "0 deg",
              "how far above the panel's normal another eye is",
-             [](T& to, const V& v) { viewer(to).above_rad = v.number; }),
+             [](T& to, const V& v) { to.viewer->above_rad = v.number; }),
     quantity("viewer.*.left", kOptional, D::angle, radians(-89), radians(89), "0 deg",
              "how far to its left, standing in front",
-             [](T& to, const V& v) { viewer(to).left_rad = v.number; }),
+             [](T& to, const V& v) { to.viewer->left_rad = v.number; }),
     choice("viewer.*.side", kOptional, "front|back", "front", "which side it is on",
-           [](T& to, const V& v) { viewer(to).side = side_named(v); }),
+           [](T& to, const V& v) { to.viewer->side = side_named(v); }),
 
     words("variant[].title", kRequired, "", "what the variant is called", [](T&, const V&) {}),
-    Key{"variant[].set.*",
-        KeyType::any,
-        kOptional,
-        {},
-        -kUnbounded,
-        kUnbounded,
-        "",
-        "",
+    unbounded(
+        "variant[].set.*", KeyType::any, kOptional, "",
         "another key of the scene as this variant has it, as in `set.edges.top = \"sanded P320\"`",
-        [](T&, const V&) {}},
+        [](T&, const V&) {}),
 
     number("expect.*.value", kRequired, -kUnbounded, kUnbounded, "",
            "what numbers.json must say at this key",
