@@ -10,7 +10,6 @@
 #include "panel_picture.h"
 #include "report.h"
 #include "ticket.h"
-#include "ticket_rows.h"
 #include "vet.h"
 #include "words.h"
 
@@ -188,6 +187,12 @@ std::string progress_words(const Sighting& sighting) {
 
 std::string line_of(const nlohmann::json& what) {
   return what.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+}
+
+HttpAnswer done() { return json_answer(nlohmann::json::object()); }
+
+HttpAnswer too_early() {
+  return refusal(409, "the light is still being followed; a few seconds more");
 }
 
 HttpAnswer json_answer(const nlohmann::json& what) {

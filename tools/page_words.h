@@ -17,6 +17,8 @@ namespace rimeglow {
 std::string line_of(const nlohmann::json& what);
 
 HttpAnswer json_answer(const nlohmann::json& what);
+HttpAnswer done();  // with nothing to tell
+HttpAnswer too_early();
 
 // A mistake of the user's, with the key it belongs to; of several the first.
 HttpAnswer mistaken(const Problem& problem);

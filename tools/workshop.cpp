@@ -8,10 +8,8 @@
 #include "even_plan.h"
 #include "page_edit.h"
 #include "page_words.h"
-#include "scene_editor.h"
 #include "scene_reader.h"
 #include "ticket.h"
-#include "ticket_fields.h"
 #include "ticket_rows.h"
 
 namespace rimeglow {
@@ -138,7 +136,7 @@ HttpAnswer Workshop::strike(const std::string& key) {
 
 HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
   const bool lacked_something = !scene_.problems.empty();
-  if (text == text_ && !lacked_something) return json_answer(nlohmann::json::object());
+  if (text == text_ && !lacked_something) return done();
   if (text != text_) {
     if (const auto refused = changed_outside()) return *refused;
     shelf_.save(design_, text);
@@ -147,7 +145,7 @@ HttpAnswer Workshop::accept(const std::string& text, LoadedScene scene) {
   }
   scene_ = std::move(scene);
   put_on_bench();
-  return json_answer(nlohmann::json::object());
+  return done();
 }
 
 void Workshop::remember() {
@@ -183,7 +181,7 @@ HttpAnswer Workshop::step(std::vector<std::string> Past::* from,
   text_ = text;
   scene_ = load(design_, text_);
   put_on_bench();
-  return json_answer(nlohmann::json::object());
+  return done();
 }
 
 HttpAnswer Workshop::select(const std::string& design) {
@@ -198,7 +196,7 @@ HttpAnswer Workshop::select(const std::string& design) {
   text_ = *text;
   scene_ = load(design_, text_);
   put_on_bench();
-  return json_answer(nlohmann::json::object());
+  return done();
 }
 
 HttpAnswer Workshop::copy() {
@@ -217,7 +215,7 @@ HttpAnswer Workshop::stand_beside(const std::string& design) {
     scene_beside_ = std::move(scene);
   }
   put_on_bench();
-  return json_answer(nlohmann::json::object());
+  return done();
 }
 
 HttpAnswer Workshop::take_off(const std::string& design) {
@@ -227,7 +225,7 @@ HttpAnswer Workshop::take_off(const std::string& design) {
   if (design == design_) return select(last_changed());
   if (design == beside_) beside_.clear();
   put_on_bench();
-  return json_answer(nlohmann::json::object());
+  return done();
 }
 
 HttpAnswer Workshop::put_back() {
@@ -240,22 +238,22 @@ HttpAnswer Workshop::put_back() {
 
 HttpAnswer Workshop::even_it_out() {
   const auto sighting = bench_.latest();
-  if (!sighting || sighting->phase != Sighting::Phase::known)
-    return refusal(409, "the light is still being followed; a few seconds more");
+  if (!sighting || sighting->phase != Sighting::Phase::known) return too_early();
   const std::vector<Problem> problems = even_problems(sighting->pieces.front()->scene);
   if (!problems.empty()) return mistaken(problems);
   const std::lock_guard lock(mutex_);
   evening_job_ = bench_.make_even(sighting->pieces.front());
-  return json_answer(nlohmann::json::object());
+  return done();
+}
+
+std::shared_ptr<const Evening> Workshop::latest_evening() const {
+  const std::lock_guard lock(mutex_);
+  return evening_;
 }
 
 // The planned panel becomes a design of its own.
 HttpAnswer Workshop::stand_plan_beside() {
-  std::shared_ptr<const Evening> evening;
-  {
-    const std::lock_guard lock(mutex_);
-    evening = evening_;
-  }
+  const auto evening = latest_evening();
   if (!evening) return refusal(409, "there is no plan yet");
   std::string plan;
   std::vector<NamedFile> beside;  // what the plan names
@@ -268,17 +266,16 @@ HttpAnswer Workshop::stand_plan_beside() {
 
 HttpAnswer Workshop::walk_to(const std::string& viewer) {
   const auto sighting = bench_.latest();
-  if (!sighting || sighting->phase != Sighting::Phase::known)
-    return refusal(409, "the light is still being followed; a few seconds more");
+  if (!sighting || sighting->phase != Sighting::Phase::known) return too_early();
   if (!sighting->runs.front()->model->viewer_named(viewer))
     return refusal(404, "nobody stands there");
   {
     const std::lock_guard lock(mutex_);
     const bool is_first = walks_.try_emplace(viewer).second;
-    if (!is_first) return json_answer(nlohmann::json::object());
+    if (!is_first) return done();
   }
   bench_.walk_to(viewer);
-  return json_answer(nlohmann::json::object());
+  return done();
 }
 
 void Workshop::put_on_bench() {

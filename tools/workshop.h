@@ -68,6 +68,7 @@ class Workshop {
   HttpAnswer put_back();
 
   HttpAnswer even_it_out();
+  std::shared_ptr<const Evening> latest_evening() const;
   HttpAnswer stand_plan_beside();
   HttpAnswer walk_to(const std::string& viewer);
 

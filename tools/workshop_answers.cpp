@@ -132,11 +132,7 @@ const LuminanceMap& Workshop::metered(const Sighting& sighting, std::size_t piec
 }
 
 HttpAnswer Workshop::even_file(const std::string& name) {
-  std::shared_ptr<const Evening> evening;
-  {
-    const std::lock_guard lock(mutex_);
-    evening = evening_;
-  }
+  const auto evening = latest_evening();
   if (!evening) return refusal(404, "there is no plan yet");
   for (const NamedFile& file : evening->files) {
     if (file.name == name) return as_file(evening->design + "-even", file);
@@ -146,8 +142,7 @@ HttpAnswer Workshop::even_file(const std::string& name) {
 
 HttpAnswer Workshop::result_file(const HttpRequest& request) {
   const auto sighting = bench_.latest();
-  if (!sighting || sighting->predictions.empty())
-    return refusal(409, "the light is still being followed; a few seconds more");
+  if (!sighting || sighting->predictions.empty()) return too_early();
   for (const NamedFile& file : files_of(*sighting->predictions.front())) {
     if (file.name == request.path) return as_file(sighting->pieces.front()->design, file);
   }
