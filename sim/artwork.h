@@ -23,10 +23,7 @@ struct Drawing {
   Vec2 origin_mm = Vec2::Zero();
   std::vector<std::uint8_t> tone;
 
-  std::size_t index(int column, int row) const {
-    return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
-           static_cast<std::size_t>(column);
-  }
+  std::size_t index(int column, int row) const { return row_by_row(columns, column, row); }
 };
 
 // Tones of a pixel that is left alone and of one that fires or burns in full.

@@ -45,10 +45,7 @@ class StrokeMap {
   }
 
  private:
-  std::size_t index(int column, int row) const {
-    return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns_) +
-           static_cast<std::size_t>(column);
-  }
+  std::size_t index(int column, int row) const { return row_by_row(columns_, column, row); }
   bool is_alone_and_thin(const Box& box) const;
 
   int columns_;

@@ -35,12 +35,8 @@ void judge_evenness(ViewerGlow& glow, const Run& run, const Eye& eye) {
 double backdrop_cd_m2(const Run& run) {
   const Model& model = *run.model;
   if (!model.room.backdrop) return model.room.cd_m2;
-  const BatchTotals ledger(run, &BatchSums::ledger);
-  const double back_lm =
-      model.flux_lm() * kLedgerUnit *
-      (ledger.per_photon(kBackMark, kEveryBatch) + ledger.per_photon(kBackOther, kEveryBatch));
   const double area_m2 = area_mm2(model.outline) * kM2PerMm2;
-  return *model.room.backdrop * (model.room.cd_m2 + back_lm / (kPi * area_m2));
+  return *model.room.backdrop * (model.room.cd_m2 + back_lm(run) / (kPi * area_m2));
 }
 
 Estimate seen_of_room(const Model& model, const Viewer& viewer, const Outlook& outlook,
@@ -123,35 +119,20 @@ class CellField {
   }
 
   double at(const Vec2& point_mm) const {
-    const CellGrid& grid = run_.map.grid;
-    const double u = (point_mm.x() - grid.lower_left_mm.x()) / grid.cell_mm.x() - 0.5;
-    const double v = (point_mm.y() - grid.lower_left_mm.y()) / grid.cell_mm.y() - 0.5;
-    const int column = static_cast<int>(std::floor(u));
-    const int row = static_cast<int>(std::floor(v));
     double sum = 0.0;
     double weights = 0.0;
-    for (const int dy : {0, 1}) {
-      for (const int dx : {0, 1}) {
-        const auto here = cell(column + dx, row + dy);
-        if (!here) continue;
-        // A scored cell counts a little even from afar, so that strokes at cell borders keep light.
-        constexpr double kLeast = 1e-6;
-        const double weight =
-            (1.0 - std::abs(u - column - dx)) * (1.0 - std::abs(v - row - dy)) + kLeast;
-        sum += weight * *here;
-        weights += weight;
-      }
-    }
+    run_.map.grid.for_each_about(point_mm, [&](std::size_t cell, double weight) {
+      const int slot = run_.map.slot[layer_][cell];
+      if (slot < 0) return;
+      sum += weight * cd_m2(static_cast<std::size_t>(slot));
+      weights += weight;
+    });
     return weights > 0.0 ? sum / weights : 0.0;
   }
 
  private:
-  std::optional<double> cell(int column, int row) const {
-    const CellGrid& grid = run_.map.grid;
-    if (column < 0 || row < 0 || column >= grid.columns || row >= grid.rows) return std::nullopt;
-    const int slot = run_.map.slot[layer_][grid.index(column, row)];
-    if (slot < 0) return std::nullopt;
-    const std::size_t index = static_cast<std::size_t>(slot) * run_.map.stride() + viewer_;
+  double cd_m2(std::size_t slot) const {
+    const std::size_t index = slot * run_.map.stride() + viewer_;
     std::int64_t sum = 0;
     for (int channel = first_channel_; channel < end_channel_; ++channel) {
       sum += run_.tally.field[static_cast<std::size_t>(channel) * run_.map.channel_size() + index];
@@ -227,8 +208,7 @@ LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm, int chan
   map.pixel_mm = pixel_mm;
   map.columns = static_cast<int>(std::ceil(model.outline.size_mm.x() / pixel_mm));
   map.rows = static_cast<int>(std::ceil(model.outline.size_mm.y() / pixel_mm));
-  map.cd_m2.assign(static_cast<std::size_t>(map.columns) * static_cast<std::size_t>(map.rows),
-                   0.0F);
+  map.cd_m2.assign(map.index(0, map.rows), 0.0F);
   for (std::size_t layer = 0; layer < model.layers.size(); ++layer) {
     const CellField field(run, layer, static_cast<std::size_t>(viewer), channel);
     for (int row = 0; row < map.rows; ++row) {
@@ -240,8 +220,7 @@ LuminanceMap luminance_map(const Run& run, int viewer, double pixel_mm, int chan
         if (engraved_mm2 <= 0.0) continue;
         const double share = engraved_mm2 / (pixel_mm * pixel_mm);
         const Vec2 middle = 0.5 * (from + to);
-        map.cd_m2[static_cast<std::size_t>(row) * static_cast<std::size_t>(map.columns) +
-                  static_cast<std::size_t>(column)] +=
+        map.cd_m2[map.index(column, row)] +=
             static_cast<float>(share * run.map.catching_at(layer, middle) * field.at(middle));
       }
     }

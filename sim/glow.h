@@ -136,6 +136,8 @@ struct LuminanceMap {
   int rows = 0;
   double pixel_mm = 0.0;
   std::vector<float> cd_m2;
+
+  std::size_t index(int column, int row) const { return row_by_row(columns, column, row); }
 };
 
 inline constexpr int kEveryChannel = -1;

@@ -35,6 +35,11 @@ inline constexpr HatLayout kEdgeHats = {12, 24, HatLayout::Polar::angle};
 struct HatShares {
   std::array<int, 4> node;
   std::array<double, 4> share;
+
+  template <class Nodes>
+  void add(double amount, Nodes& to) const {
+    for (std::size_t i = 0; i < node.size(); ++i) to[node[i]] += amount * share[i];
+  }
 };
 
 // `direction` is unit, z >= 0.
@@ -85,9 +90,7 @@ class HatProjection {
   Eigen::VectorXd moments(Function&& function) const {
     Eigen::VectorXd sums = Eigen::VectorXd::Zero(layout_.nodes());
     for_each_direction([&](const Vec3& direction, double weight) {
-      const double value = function(direction);
-      const HatShares hats = hat_shares(layout_, direction);
-      for (std::size_t i = 0; i < 4; ++i) sums[hats.node[i]] += weight * value * hats.share[i];
+      hat_shares(layout_, direction).add(weight * function(direction), sums);
     });
     return sums;
   }

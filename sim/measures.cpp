@@ -122,6 +122,12 @@ double BatchTotals::per_photon(std::size_t index, int omitted) const {
   return (total_[index] - value(batch, index)) / (photons_ - static_cast<double>(batch.photons));
 }
 
+double back_lm(const Run& run) {
+  const BatchTotals ledger(run, &BatchSums::ledger);
+  return run.model->flux_lm() * kLedgerUnit *
+         (ledger.per_photon(kBackMark, kEveryBatch) + ledger.per_photon(kBackOther, kEveryBatch));
+}
+
 double Eye::luminance(const Region& region, int omitted) const {
   double sum = 0.0;
   for (const int block : region.blocks) {

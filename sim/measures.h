@@ -49,6 +49,9 @@ class BatchTotals {
   double photons_ = 0.0;
 };
 
+// What leaves the panel's back.
+double back_lm(const Run& run);
+
 // Luminances of the art as one viewer sees it.
 class Eye {
  public:

@@ -19,6 +19,12 @@ using Vec3 = Eigen::Vector3d;
 // Above 0 when b points to the left of a.
 inline double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
 
+// The place of a cell of a raster that is kept row by row.
+inline std::size_t row_by_row(int columns, int column, int row) {
+  return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
+         static_cast<std::size_t>(column);
+}
+
 inline std::array<Vec3, 8> box_corners(const Vec3& low, const Vec3& high) {
   std::array<Vec3, 8> corners;
   for (std::size_t k = 0; k < corners.size(); ++k) {
@@ -37,6 +43,9 @@ inline constexpr SurfaceId kNoSurface = -1;
 inline constexpr SurfaceId kWithin = -2;  // no surface: stopped on the way
 
 enum class Side { back, front };
+
+// How a ray passes a wall: out of the acrylic, or into it.
+enum class Crossing { outward, inward };
 
 constexpr SurfaceId face_id(Side side) { return side == Side::back ? kBackFace : kFrontFace; }
 

@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "microfacet.h"
 #include "optics.h"
 #include "sampling.h"
 
@@ -35,13 +36,8 @@ Vec2 disc_of(const Vec3& direction) {
   return {direction.x() * scale, direction.y() * scale};
 }
 
-// The four hat functions that hold a point of the disc, and their weights.
-struct Hats {
-  std::array<int, 4> node;
-  std::array<double, 4> weight;
-};
-
-Hats hats_at(const Vec2& disc) {
+// The four hat functions that hold a point of the disc.
+HatShares hats_at(const Vec2& disc) {
   const double u = std::clamp((disc.x() + 1.0) * 0.5, 0.0, 1.0) * (kCoarse - 1);
   const double v = std::clamp((disc.y() + 1.0) * 0.5, 0.0, 1.0) * (kCoarse - 1);
   const int column = std::min(static_cast<int>(u), kCoarse - 2);
@@ -77,11 +73,11 @@ class HatFit {
         const Vec2 disc((i + 0.5) * 2.0 / kFine - 1.0, (j + 0.5) * 2.0 / kFine - 1.0);
         const double cos_arriving = 1.0 - disc.squaredNorm();
         if (cos_arriving <= 0.0) continue;
-        const Hats hats = hats_at(disc);
+        const HatShares hats = hats_at(disc);
         for (std::size_t a = 0; a < 4; ++a) {
           for (std::size_t b = 0; b < 4; ++b) {
             entries.emplace_back(hats.node[a], hats.node[b],
-                                 2.0 * kArea * cos_arriving * hats.weight[a] * hats.weight[b]);
+                                 2.0 * kArea * cos_arriving * hats.share[a] * hats.share[b]);
           }
         }
       }
@@ -166,9 +162,7 @@ std::vector<Coarse> higher_moments(const Finish& finish, double index, const Sig
                  Coarse& moments = chunks[static_cast<std::size_t>(chunk)];
                  walk_back(finish, index, from_eye, settings.seed, chunk * per_chunk, per_chunk,
                            settings.is_wanted, [&](const Vec3& arriving, double share) {
-                             const Hats hats = hats_at(disc_of(arriving));
-                             for (std::size_t i = 0; i < 4; ++i)
-                               moments[hats.node[i]] += share * hats.weight[i];
+                             hats_at(disc_of(arriving)).add(share, moments);
                            });
                });
   }
@@ -227,17 +221,16 @@ struct LedsLight {
       : arriving(Response::node_count()) {
     Coarse light = Coarse::Zero(kCoarseNodes);
     for_each_node([&](std::size_t node, const Vec3& direction) {
-      const Hats hats = hats_at(disc_of(direction));
       arriving[node] = from_leds(model, frame, direction);
-      for (std::size_t i = 0; i < 4; ++i) light[hats.node[i]] += arriving[node] * hats.weight[i];
+      hats_at(disc_of(direction)).add(arriving[node], light);
     });
     seen_of_moments = fit.solve(light);
   }
 };
 
-double between(const Coarse& nodes, const Hats& hats) {
+double between(const Coarse& nodes, const HatShares& hats) {
   double value = 0.0;
-  for (std::size_t i = 0; i < 4; ++i) value += hats.weight[i] * nodes[hats.node[i]];
+  for (std::size_t i = 0; i < 4; ++i) value += hats.share[i] * nodes[hats.node[i]];
   return value;
 }
 
@@ -303,8 +296,7 @@ Eigen::VectorXd moments_for(const FitRequest& request, double index, std::uint64
   if (!has_higher_orders(*request.finish)) return moments;
   walk_back(*request.finish, index, -request.toward, seed, 0, request.walks, is_wanted,
             [&](const Vec3& arriving, double share) {
-              const HatShares hats = hat_shares(layout, arriving);
-              for (std::size_t i = 0; i < 4; ++i) moments[hats.node[i]] += share * hats.share[i];
+              hat_shares(layout, arriving).add(share, moments);
             });
   return moments / request.walks;
 }

@@ -52,15 +52,8 @@ std::vector<double> lit_walls_cd_m2(const Run& run, const LedRow& row) {
 }  // namespace
 
 Surroundings::Surroundings(const Run& run)
-    : run_(run), blocks_(blocks_of(*run.model)), facets_(triangles()) {
-  const Model& model = *run.model;
-  const BatchTotals ledger(run, &BatchSums::ledger);
-  const auto lumens = [&](int entry) {
-    return model.flux_lm() * kLedgerUnit *
-           ledger.per_photon(static_cast<std::size_t>(entry), kEveryBatch);
-  };
-  back_lm_ = lumens(kBackMark) + lumens(kBackOther);
-  if (!reflects(model.base)) return;
+    : run_(run), blocks_(blocks_of(*run.model)), facets_(triangles()), back_lm_(back_lm(run)) {
+  if (!reflects(run.model->base)) return;
   for (Block& block : blocks_) block.walls_cd_m2 = lit_walls_cd_m2(run, *block.row);
 }
 

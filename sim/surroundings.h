@@ -61,7 +61,7 @@ class Surroundings {
   const Run& run_;
   std::vector<Block> blocks_;
   Facets facets_;  // each known by its thing
-  double back_lm_ = 0.0;
+  double back_lm_;
 };
 
 }  // namespace rimeglow

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <cmath>
 #include <cstdint>
 #include <string>
 #include <vector>
@@ -60,10 +61,7 @@ struct CellGrid {
   int patch_column_of(int column) const { return column * kPatchesAcross / columns; }
   double cell_area_mm2() const { return cell_mm.x() * cell_mm.y(); }
   std::size_t size() const { return index(0, rows); }
-  std::size_t index(int column, int row) const {
-    return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
-           static_cast<std::size_t>(column);
-  }
+  std::size_t index(int column, int row) const { return row_by_row(columns, column, row); }
   // The cell of a point, or the nearest.
   std::size_t index_at(const Vec2& point_mm) const {
     const Vec2 cells = (point_mm - lower_left_mm).cwiseQuotient(cell_mm);
@@ -76,6 +74,25 @@ struct CellGrid {
   Vec2 middle_mm(std::size_t cell) const {
     const int at = static_cast<int>(cell);
     return corner_mm(at % columns, at / columns) + 0.5 * cell_mm;
+  }
+
+  // Calls visit(cell, share) for the cells whose middles are about a point, by how near they are.
+  // All count a little even from afar, so that strokes at the borders of cells keep their light
+  // where only some cells hold any.
+  template <class Visit>
+  void for_each_about(const Vec2& point_mm, const Visit& visit) const {
+    constexpr double kLeast = 1e-6;
+    const double u = (point_mm.x() - lower_left_mm.x()) / cell_mm.x() - 0.5;
+    const double v = (point_mm.y() - lower_left_mm.y()) / cell_mm.y() - 0.5;
+    const int first_column = static_cast<int>(std::floor(u));
+    const int first_row = static_cast<int>(std::floor(v));
+    for (const int row : {first_row, first_row + 1}) {
+      for (const int column : {first_column, first_column + 1}) {
+        if (column < 0 || row < 0 || column >= columns || row >= rows) continue;
+        const double share = (1.0 - std::abs(u - column)) * (1.0 - std::abs(v - row));
+        visit(index(column, row), share + kLeast);
+      }
+    }
   }
 };
 

@@ -33,22 +33,10 @@ struct Cells {
 
 Cells art_cells(const ArrivalMap& map, const Vec2& point_mm) {
   Cells cells;
-  const double u = (point_mm.x() - map.grid.lower_left_mm.x()) / map.grid.cell_mm.x() - 0.5;
-  const double v = (point_mm.y() - map.grid.lower_left_mm.y()) / map.grid.cell_mm.y() - 0.5;
-  const int column = static_cast<int>(std::floor(u));
-  const int row = static_cast<int>(std::floor(v));
-  for (const int dy : {0, 1}) {
-    for (const int dx : {0, 1}) {
-      const int x = column + dx;
-      const int y = row + dy;
-      if (x < 0 || y < 0 || x >= map.grid.columns || y >= map.grid.rows) continue;
-      const int slot = map.slot[map.grid.index(x, y)];
-      if (slot < 0) continue;
-      constexpr double kLeastShare = 1e-6;  // an engraved cell counts a little even from afar
-      cells.add(static_cast<std::size_t>(slot),
-                (1.0 - std::abs(u - x)) * (1.0 - std::abs(v - y)) + kLeastShare);
-    }
-  }
+  map.grid.for_each_about(point_mm, [&](std::size_t cell, double share) {
+    const int slot = map.slot[cell];
+    if (slot >= 0) cells.add(static_cast<std::size_t>(slot), share);
+  });
   cells.normalise();
   return cells;
 }

@@ -26,9 +26,7 @@ void put(CameraPicture& picture, const Run& run, const PictureRows& rows) {
   const auto& channels = run.model->channels;
   for (int row = rows.first; row < rows.first + rows.count; ++row) {
     for (int column = 0; column < rows.columns; ++column) {
-      const std::size_t pixel =
-          static_cast<std::size_t>(row) * static_cast<std::size_t>(picture.columns) +
-          static_cast<std::size_t>(column);
+      const std::size_t pixel = row_by_row(picture.columns, column, row);
       Tristimulus& lamp = picture.lamp[pixel];
       for (std::size_t c = 0; c < channels.size(); ++c) {
         const double cd_m2 = static_cast<double>(rows.at(column, row, c));
@@ -45,12 +43,11 @@ void put(CameraPicture& picture, const Run& run, const PictureRows& rows) {
 }  // namespace
 
 std::vector<NamedStandpoint> usual_standpoints() {
-  const double seated = radians(17.5);
   return {{"straight", {kUsualDistance_mm, 0.0, 0.0, Side::front}},
           {"seated",
-           {kUsualDistance_mm * std::cos(seated), kUsualDistance_mm * std::sin(seated), 0.0,
-            Side::front}},
-          {"left", {kUsualDistance_mm, 0.0, radians(30.0), Side::front}},
+           {kUsualDistance_mm * std::cos(kSeatedAbove_rad),
+            kUsualDistance_mm * std::sin(kSeatedAbove_rad), 0.0, Side::front}},
+          {"left", {kUsualDistance_mm, 0.0, kFromLeft_rad, Side::front}},
           {"behind", {kUsualDistance_mm, 0.0, 0.0, Side::back}}};
 }
 

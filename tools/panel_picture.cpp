@@ -140,9 +140,7 @@ MeterReading read_meter(const LuminanceMap& map, const Vec2& at_mm) {
       if ((centre - at_mm).norm() > kSpotRadius_mm) continue;
       ++all;
       if (x < 0 || y < 0 || x >= map.columns || y >= map.rows) continue;
-      const double cd_m2 = static_cast<double>(
-          map.cd_m2[static_cast<std::size_t>(y) * static_cast<std::size_t>(map.columns) +
-                    static_cast<std::size_t>(x)]);
+      const double cd_m2 = static_cast<double>(map.cd_m2[map.index(x, y)]);
       sum += cd_m2;
       if (cd_m2 > 0.0) ++lit;
     }
