@@ -17,9 +17,6 @@ struct Triangle {
   int id = 0;                  // by which its owner knows it
 };
 
-// Which facets stop a ray: those it would leave the body by, or those it would enter by.
-enum class Crossing { outward, inward };
-
 class Facets {
  public:
   // Single precision misplaces rays and corners by less than this within a metre.
@@ -43,7 +40,7 @@ class Facets {
     double distance_mm = std::numeric_limits<double>::infinity();
     const Facet* facet = nullptr;
   };
-  // The nearest facet that stops the ray, looked for up to `reach_mm`, where single precision
+  // The nearest facet that the ray crosses so, looked for up to `reach_mm`, where single precision
   // decides. On the way out one that faces the ray from farther than kBlur_mm is found as well:
   // there the ray has got out between two others.
   Ahead ahead(const Ray& ray, Crossing crossing,

@@ -30,58 +30,50 @@ std::vector<Triangle> triangles_of(const std::vector<SideFacet>& sides) {
 
 // The sides of a panel. Its faces are no triangles: from inside they are planes, and which of face
 // and side comes first is decided in doubles, so nothing can pass where they meet.
-class Mesh::Body {
- public:
-  Body(const Outline& outline, double thickness_mm, double index, BareFaces bare);
+struct Mesh::Body {
+  Body(const Outline& outline, double thickness, double index, BareFaces bare_faces);
 
   Hit hit(const Facets::Ahead& ahead, const Ray& ray) const;
 
   bool within_box(const Vec2& point_mm) const {
     const Vec2 blur = Vec2::Constant(Facets::kBlur_mm);
     return (point_mm.array() >= -blur.array()).all() &&
-           (point_mm.array() <= (size_mm_ + blur).array()).all();
+           (point_mm.array() <= (size_mm + blur).array()).all();
   }
   // Of the faces: whether guided light is thrown back there and nothing else can happen.
   bool folds(SurfaceId face, const Vec3& direction) const {
-    return bare_[static_cast<std::size_t>(face)] && std::abs(direction.z()) < cos_critical_;
+    return bare[static_cast<std::size_t>(face)] && std::abs(direction.z()) < cos_critical;
   }
 
-  const Walls& walls() const { return walls_; }
-  const Walls& face(SurfaceId face) const { return faces_[static_cast<std::size_t>(face)]; }
-  bool hollow() const { return hollow_; }
-  double thickness_mm() const { return thickness_mm_; }
-  const Facets& facets() const { return facets_; }
-
- private:
-  Walls walls_;
-  std::vector<Walls> faces_;  // what chamfers leave of them
-  bool hollow_;
-  Vec2 size_mm_;
-  double thickness_mm_;
-  double cos_critical_;
-  std::array<bool, 2> bare_;
-  std::vector<SideFacet> sides_;
-  Facets facets_;
+  Walls walls;
+  std::vector<Walls> faces;  // what chamfers leave of them
+  bool hollow;
+  Vec2 size_mm;
+  double thickness_mm;
+  double cos_critical;
+  std::array<bool, 2> bare;
+  std::vector<SideFacet> sides;
+  Facets facets;
 };
 
-Mesh::Body::Body(const Outline& outline, double thickness_mm, double index, BareFaces bare)
-    : walls_(outline),
-      hollow_(!is_convex(outline)),
-      size_mm_(outline.size_mm),
-      thickness_mm_(thickness_mm),
-      cos_critical_(critical_cosine(index)),
-      bare_{bare.back, bare.front},
-      sides_(side_facets(outline, thickness_mm, kSagitta_mm, kBeyond_mm)),
-      facets_(triangles_of(sides_)) {
+Mesh::Body::Body(const Outline& outline, double thickness, double index, BareFaces bare_faces)
+    : walls(outline),
+      hollow(!is_convex(outline)),
+      size_mm(outline.size_mm),
+      thickness_mm(thickness),
+      cos_critical(critical_cosine(index)),
+      bare{bare_faces.back, bare_faces.front},
+      sides(side_facets(outline, thickness, kSagitta_mm, kBeyond_mm)),
+      facets(triangles_of(sides)) {
   for (const Side side : {Side::back, Side::front}) {
-    faces_.emplace_back(face_outline(outline, side, kSagitta_mm));
+    faces.emplace_back(face_outline(outline, side, kSagitta_mm));
   }
 }
 
 Hit Mesh::Body::hit(const Facets::Ahead& ahead, const Ray& ray) const {
   Vec3 position = ray.origin_mm + ahead.distance_mm * ray.direction;
-  position.z() = std::clamp(position.z(), 0.0, thickness_mm_);
-  const SideFacet& side = sides_[static_cast<std::size_t>(ahead.facet->id)];
+  position.z() = std::clamp(position.z(), 0.0, thickness_mm);
+  const SideFacet& side = sides[static_cast<std::size_t>(ahead.facet->id)];
   return {ahead.distance_mm, kFirstEdge + side.edge, side.piece, position, side.normal};
 }
 
@@ -91,14 +83,14 @@ Mesh::Mesh(const Outline& outline, double thickness_mm, double index, BareFaces 
 Mesh::Flight Mesh::launch(const Ray& ray) const { return Flight(*body_, ray); }
 
 double Mesh::along_mm(const Hit& hit) const {
-  return body_->walls().along_mm(hit.piece, hit.position_mm.head<2>());
+  return body_->walls.along_mm(hit.piece, hit.position_mm.head<2>());
 }
 
 bool Mesh::has_face(SurfaceId face, const Vec2& point_mm) const {
-  return body_->face(face).contains(point_mm);
+  return body_->faces[static_cast<std::size_t>(face)].contains(point_mm);
 }
 
-bool Mesh::hollow() const { return body_->hollow(); }
+bool Mesh::hollow() const { return body_->hollow; }
 
 std::optional<Hit> Mesh::meet_from_outside(const Ray& ray) const {
   // From before or behind the panel, on to where its faces' planes begin.
@@ -106,8 +98,8 @@ std::optional<Hit> Mesh::meet_from_outside(const Ray& ray) const {
   const double z = ray.origin_mm.z();
   const double rise = ray.direction.z();
   double before_mm = 0.0;
-  if (z < 0.0 || z > body_->thickness_mm()) {
-    const double plane = z < 0.0 ? 0.0 : body_->thickness_mm();
+  if (z < 0.0 || z > body_->thickness_mm) {
+    const double plane = z < 0.0 ? 0.0 : body_->thickness_mm;
     before_mm = (plane - z) / rise;
     if (!(before_mm >= 0.0 && before_mm < kNever)) return std::nullopt;
     onward.origin_mm += before_mm * ray.direction;
@@ -115,9 +107,9 @@ std::optional<Hit> Mesh::meet_from_outside(const Ray& ray) const {
     if (has_face(z < 0.0 ? kBackFace : kFrontFace, onward.origin_mm.head<2>())) return std::nullopt;
   }
   const double ahead_mm = rise == 0.0  ? kNever
-                          : rise > 0.0 ? (body_->thickness_mm() - onward.origin_mm.z()) / rise
+                          : rise > 0.0 ? (body_->thickness_mm - onward.origin_mm.z()) / rise
                                        : onward.origin_mm.z() / -rise;
-  const Facets::Ahead side = body_->facets().ahead(onward, Crossing::inward, ahead_mm);
+  const Facets::Ahead side = body_->facets.ahead(onward, Crossing::inward, ahead_mm);
   if (side.facet == nullptr || side.distance_mm > ahead_mm) return std::nullopt;
   Hit hit = body_->hit(side, onward);
   hit.distance_mm += before_mm;
@@ -131,12 +123,12 @@ Hit Mesh::Flight::next(double limit_mm) {
   for (;;) {
     const bool up = ray_.direction.z() > 0.0;
     const SurfaceId face = up ? kFrontFace : kBackFace;
-    const double gap_mm = up ? body_->thickness_mm() - ray_.origin_mm.z() : ray_.origin_mm.z();
+    const double gap_mm = up ? body_->thickness_mm - ray_.origin_mm.z() : ray_.origin_mm.z();
     const double rise = std::abs(ray_.direction.z());
     const double to_face = rise == 0.0 ? kNever : gap_mm / rise;
     const double to_limit = limit_mm - way_mm;
     const Facets::Ahead side =
-        body_->facets().ahead(ray_, Crossing::outward, std::min(to_face, to_limit));
+        body_->facets.ahead(ray_, Crossing::outward, std::min(to_face, to_limit));
     const bool at_face = to_face < side.distance_mm;
     if (to_limit < std::min(to_face, side.distance_mm)) {
       ray_.origin_mm += to_limit * ray_.direction;
@@ -152,7 +144,7 @@ Hit Mesh::Flight::next(double limit_mm) {
     }
     way_mm += to_face;
     ray_.origin_mm += to_face * ray_.direction;
-    ray_.origin_mm.z() = up ? body_->thickness_mm() : 0.0;
+    ray_.origin_mm.z() = up ? body_->thickness_mm : 0.0;
     if (!body_->within_box(ray_.origin_mm.head<2>())) return {};
     if (!body_->folds(face, ray_.direction)) {
       return {way_mm, face, -1, ray_.origin_mm, Vec3(0.0, 0.0, up ? 1.0 : -1.0)};

@@ -24,7 +24,7 @@ class Mesh {
   bool hollow() const;
 
  private:
-  class Body;
+  struct Body;
   std::shared_ptr<const Body> body_;  // nothing of it changes: copies share it
 };
 

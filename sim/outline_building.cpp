@@ -78,20 +78,12 @@ void turn_round(ClosedLine& line) {
   }
 }
 
-struct Box {
-  Vec2 low = Vec2::Constant(1e300);
-  Vec2 high = Vec2::Constant(-1e300);
-
-  void reach(const Vec2& point) {
-    low = low.cwiseMin(point);
-    high = high.cwiseMax(point);
-  }
-};
+using Box = Eigen::AlignedBox2d;
 
 Box box_of(const ClosedLine& line) {
   Box box;
   for (const OutlinePiece& piece : line) {
-    box.reach(piece.start_mm);
+    box.extend(piece.start_mm);
     if (!piece.round()) continue;
     for (int side = 0; side < kSides; ++side) {
       const Vec2 apex = piece.centre_mm + std::abs(piece.radius_mm) * side_normal(side);
@@ -99,7 +91,7 @@ Box box_of(const ClosedLine& line) {
       const Vec2 out = apex - piece.centre_mm;
       if (turn * cross(piece.start_mm - piece.centre_mm, out) > 0.0 &&
           turn * cross(out, piece.end_mm - piece.centre_mm) > 0.0) {
-        box.reach(apex);
+        box.extend(apex);
       }
     }
   }
@@ -262,10 +254,8 @@ ClosedLine polygon(const std::vector<Vec2>& corners_mm) {
 
 Vec2 box_size_mm(const std::vector<ClosedLine>& lines) {
   Box box;
-  for (const ClosedLine& line : lines) {
-    for (const Vec2& corner : {box_of(line).low, box_of(line).high}) box.reach(corner);
-  }
-  return box.high - box.low;
+  for (const ClosedLine& line : lines) box.extend(box_of(line));
+  return box.sizes();
 }
 
 std::variant<Outline, OutlineFault> outline_of(std::vector<ClosedLine> lines) {
@@ -285,10 +275,10 @@ std::variant<Outline, OutlineFault> outline_of(std::vector<ClosedLine> lines) {
       [&](const ClosedLine& a, const ClosedLine& b) { return size_of(a) < size_of(b); });
   std::iter_swap(lines.begin(), rim);
   const Box box = box_of(lines.front());
-  const Vec2 size_mm = box.high - box.low;
+  const Vec2 size_mm = box.sizes();
   if (const auto fault = fault_of_size(pieces, size_mm)) return *fault;
   for (std::size_t i = 0; i < lines.size(); ++i) {
-    move(lines[i], -box.low);
+    move(lines[i], -box.min());
     if ((area_mm2(std::span(lines[i])) > 0.0) != (i == 0)) turn_round(lines[i]);
     if (const auto fault = fault_of_line(lines[i])) return *fault;
   }

@@ -1,6 +1,5 @@
 // Where pieces of an outline cross or touch: part of outline_building.h.
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numeric>
 
@@ -60,14 +59,11 @@ std::optional<Vec2> second_meeting(const OutlinePiece& a, const OutlinePiece& b)
   return std::nullopt;
 }
 
-struct Extent {
-  Vec2 low, high;
-};
-
-Extent extent_of(const OutlinePiece& piece) {
-  const double beyond = kLeastClearance_mm + (piece.round() ? 0.5 * piece.length_mm : 0.0);
-  return {piece.start_mm.cwiseMin(piece.end_mm) - Vec2::Constant(beyond),
-          piece.start_mm.cwiseMax(piece.end_mm) + Vec2::Constant(beyond)};
+Eigen::AlignedBox2d reach_of(const OutlinePiece& piece) {
+  const Vec2 beyond =
+      Vec2::Constant(kLeastClearance_mm + (piece.round() ? 0.5 * piece.length_mm : 0.0));
+  return {piece.start_mm.cwiseMin(piece.end_mm) - beyond,
+          piece.start_mm.cwiseMax(piece.end_mm) + beyond};
 }
 
 class Toucher {
@@ -131,18 +127,18 @@ class Toucher {
 std::optional<Touch> first_touch(const std::vector<OutlinePiece>& pieces,
                                  const std::vector<std::size_t>& begins) {
   const Toucher toucher(pieces, begins);
-  std::vector<Extent> reach;
-  for (const OutlinePiece& piece : pieces) reach.push_back(extent_of(piece));
+  std::vector<Eigen::AlignedBox2d> reach;
+  for (const OutlinePiece& piece : pieces) reach.push_back(reach_of(piece));
   std::vector<std::size_t> order(pieces.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::sort(order.begin(), order.end(),
-            [&](std::size_t a, std::size_t b) { return reach[a].low.x() < reach[b].low.x(); });
+            [&](std::size_t a, std::size_t b) { return reach[a].min().x() < reach[b].min().x(); });
   for (std::size_t k = 0; k < order.size(); ++k) {
-    const Extent& here = reach[order[k]];
+    const auto& here = reach[order[k]];
     for (std::size_t m = k + 1; m < order.size(); ++m) {
-      const Extent& there = reach[order[m]];
-      if (there.low.x() > here.high.x()) break;
-      if (there.low.y() > here.high.y() || there.high.y() < here.low.y()) continue;
+      const auto& there = reach[order[m]];
+      if (there.min().x() > here.max().x()) break;
+      if (!here.intersects(there)) continue;
       if (const auto touch = toucher.touch(order[k], order[m])) return touch;
     }
   }

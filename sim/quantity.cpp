@@ -64,29 +64,27 @@ std::optional<double> take_number(std::string_view& rest) {
   return value;
 }
 
+// What stands below a fraction's bar, with which `rest` begins; none for nothing.
+std::optional<double> take_divisor(std::string_view& rest) {
+  rest.remove_prefix(1);
+  const std::optional<double> divisor = take_number(rest);
+  return divisor == 0.0 ? std::nullopt : divisor;
+}
+
 // "0.125", "1/8" or "1 1/2".
 std::optional<double> take_amount(std::string_view& rest) {
   const std::optional<double> first = take_number(rest);
   if (!first) return std::nullopt;
-  std::string_view ahead = rest;
-  if (!ahead.empty() && ahead.front() == '/' && ahead.size() > 1 && ahead[1] >= '0' &&
-      ahead[1] <= '9') {
-    ahead.remove_prefix(1);
-    const std::optional<double> below = take_number(ahead);
-    if (!below || *below == 0.0) return std::nullopt;
-    rest = ahead;
-    return *first / *below;
+  if (rest.size() > 1 && rest.front() == '/' && rest[1] >= '0' && rest[1] <= '9') {
+    const std::optional<double> divisor = take_divisor(rest);
+    return divisor ? std::optional(*first / *divisor) : std::nullopt;
   }
-  ahead = trimmed(ahead);
-  if (const std::optional<double> above = take_number(ahead);
-      above && !ahead.empty() && ahead.front() == '/') {
-    ahead.remove_prefix(1);
-    const std::optional<double> below = take_number(ahead);
-    if (!below || *below == 0.0) return std::nullopt;
-    rest = ahead;
-    return *first + *above / *below;
-  }
-  return first;
+  std::string_view ahead = trimmed(rest);
+  const std::optional<double> above = take_number(ahead);
+  if (!above || ahead.empty() || ahead.front() != '/') return first;
+  const std::optional<double> divisor = take_divisor(ahead);
+  rest = ahead;
+  return divisor ? std::optional(*first + *above / *divisor) : std::nullopt;
 }
 
 const Unit* unit_named(std::string_view name, Dimension dimension) {

@@ -36,18 +36,12 @@ Frame frame_of(const Camera& camera) {
 }
 
 // Where points stand in the picture, in tangents of the angles from its middle.
-struct PictureExtent {
-  Vec2 low = Vec2::Zero();
-  Vec2 high = Vec2::Zero();
-};
-PictureExtent extent_of(const std::vector<Vec3>& points_mm, const Camera& camera) {
+Eigen::AlignedBox2d extent_of(const std::vector<Vec3>& points_mm, const Camera& camera) {
   const Frame frame = frame_of(camera);
-  PictureExtent extent;
+  Eigen::AlignedBox2d extent{Vec2(Vec2::Zero())};
   for (const Vec3& point : points_mm) {
     const Vec3 there = frame.to_local(point - camera.eye_mm);
-    const Vec2 tangents = there.head<2>() / std::max(kNearest_mm, there.z());
-    extent.low = extent.low.cwiseMin(tangents);
-    extent.high = extent.high.cwiseMax(tangents);
+    extent.extend(Vec2(there.head<2>() / std::max(kNearest_mm, there.z())));
   }
   return extent;
 }
@@ -261,12 +255,11 @@ Camera camera_at(const Model& model, const Standpoint& from, int pixels) {
     shown.push_back(corner);
 
   camera.target_mm = centre;
-  const PictureExtent aside = extent_of(shown, camera);
+  const Vec2 middle = extent_of(shown, camera).center();
   const Frame frame = frame_of(camera);
-  const Vec2 middle = 0.5 * (aside.low + aside.high);
   camera.target_mm = camera.eye_mm + frame.to_world({middle.x(), middle.y(), 1.0});
-  const PictureExtent extent = extent_of(shown, camera);
-  const Vec2 half = extent.high.cwiseMax(-extent.low);
+  const Eigen::AlignedBox2d extent = extent_of(shown, camera);
+  const Vec2 half = extent.max().cwiseMax(-extent.min());
   const Vec2 with_margin = half + Vec2::Constant(kPictureMargin * half.maxCoeff());
   camera.field_rad = 2.0 * std::atan(with_margin.maxCoeff());
   const Vec2 share = with_margin / with_margin.maxCoeff();

@@ -51,7 +51,6 @@ class Walls {
     int count = 0;
     int axis = 0;  // along which the second node's pieces lie higher
   };
-  enum class Crossing { outward, inward };
   struct Met {
     Ahead ahead;
     Crossing crossing = Crossing::outward;
