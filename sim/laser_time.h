@@ -11,9 +11,8 @@ namespace rimeglow {
 
 // Of a box engraved line by line, upright or level. One way only, every row is gone twice.
 inline double raster_minutes(const Vec2& box_mm, const MarkSpec& mark, const MachineSpec& machine) {
-  const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
-  const double along_mm = upright ? box_mm.y() : box_mm.x();
-  const double across_mm = upright ? box_mm.x() : box_mm.y();
+  const double along_mm = mark.upright() ? box_mm.y() : box_mm.x();
+  const double across_mm = mark.upright() ? box_mm.x() : box_mm.y();
   const double rows = std::ceil(across_mm / mark.spacing_mm);
   const double turn_s = 2.0 * machine.speed_mm_per_s / machine.acceleration_mm_per_s2;
   const double passes = machine.two_way ? 1.0 : 2.0;

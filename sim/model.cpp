@@ -106,8 +106,8 @@ std::vector<Viewer> viewers_of(const Scene& scene) {
   };
   const auto& [straight, seated, left, behind] = kUsualViewers;
   std::vector<Viewer> viewers = {{straight, toward(0.0, 0.0, Side::front)},
-                                 {seated, toward(radians(17.5), 0.0, Side::front)},
-                                 {left, toward(0.0, radians(30.0), Side::front)},
+                                 {seated, toward(kSeatedAbove_rad, 0.0, Side::front)},
+                                 {left, toward(0.0, kFromLeft_rad, Side::front)},
                                  {behind, toward(0.0, 0.0, Side::back)}};
   for (const auto& [name, viewer] : scene.viewers) {
     viewers.push_back({name, toward(viewer.above_rad, viewer.left_rad, viewer.side)});

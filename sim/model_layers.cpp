@@ -8,11 +8,9 @@
 namespace rimeglow {
 namespace {
 
-ScanAxis scan_axis(const MarkSpec& mark) {
-  return std::abs(std::sin(mark.direction_rad)) > 0.5 ? ScanAxis::y : ScanAxis::x;
+Beam beam_of(const MarkSpec& mark) {
+  return {mark.spot_mm, mark.upright() ? ScanAxis::y : ScanAxis::x};
 }
-
-Beam beam_of(const MarkSpec& mark) { return {mark.spot_mm, scan_axis(mark)}; }
 
 Finish finish_of(const MarkSpec& mark, Side face) {
   Finish finish;

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <map>
 #include <memory>
 #include <optional>
@@ -70,6 +71,8 @@ struct MarkSpec {
   double frost_reflectance = 0.3;
 
   bool scored() const { return kind == Kind::scored; }
+  // Of a raster's lines: along y and not along x.
+  bool upright() const { return std::abs(std::sin(direction_rad)) > 0.5; }
 };
 
 struct EdgeSpec {
@@ -157,6 +160,8 @@ struct MachineSpec {
 // Viewers that every scene has; its own have other names.
 inline constexpr std::array<const char*, 4> kUsualViewers = {"straight", "seated", "left",
                                                              "behind"};
+inline constexpr double kSeatedAbove_rad = radians(17.5);
+inline constexpr double kFromLeft_rad = radians(30.0);
 
 // What `even` shall reach, and for whom.
 struct EvenSpec {

@@ -6,7 +6,6 @@
 #include "html_inputs.h"
 #include "html_page.h"
 #include "scored_lines.h"
-#include "vet.h"
 #include "words.h"
 
 namespace rimeglow {
@@ -54,9 +53,8 @@ std::string spot_in_words(const MarkSpec& mark) {
 }
 
 std::string raster_step(const MarkSpec& mark) {
-  const bool upright = std::abs(std::sin(mark.direction_rad)) > 0.5;
   return fixed(kMmPerInch / mark.spacing_mm, 0) + " dpi, lines " + mm_as_given(mark.spacing_mm) +
-         " apart, running " + (upright ? "up and down" : "across") + " the panel, " +
+         " apart, running " + (mark.upright() ? "up and down" : "across") + " the panel, " +
          spot_in_words(mark) +
          ". One bit a pixel, black burns: no dithering, no grey, no resampling.";
 }
