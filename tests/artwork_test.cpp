@@ -8,29 +8,16 @@
 #include <cmath>
 #include <random>
 
+#include "made_up_drawings.h"
 #include "units.h"
 
 namespace rimeglow::artwork_test {
 namespace {
 
-constexpr double kPixelMm = 0.0635;  // 400 dots per inch
-
-Drawing blank(int columns, int rows) {
-  Drawing drawing{columns, rows, kPixelMm, Vec2(10.0, 20.0), {}};
-  drawing.tone.assign(static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows), 0);
-  return drawing;
-}
-
-std::uint8_t& pixel(Drawing& drawing, int column, int row) {
-  return drawing.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(drawing.columns) +
-                      static_cast<std::size_t>(column)];
-}
-
-Drawing filled(Drawing drawing, int left, int bottom, int columns, int rows, std::uint8_t tone) {
-  for (int row = bottom; row < bottom + rows; ++row)
-    for (int column = left; column < left + columns; ++column) pixel(drawing, column, row) = tone;
-  return drawing;
-}
+using made_up::blank;
+using made_up::filled;
+using made_up::kPixelMm;
+using made_up::pixel;
 
 Drawing white_noise(int size, double share, unsigned seed) {
   std::mt19937 random(seed);

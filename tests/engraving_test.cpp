@@ -8,29 +8,15 @@
 #include <cmath>
 
 #include "engraving_strokes.h"
+#include "made_up_drawings.h"
 
 namespace rimeglow::engraving_test {
 namespace {
 
-constexpr double kPixelMm = 0.0635;
-
-Drawing blank(int columns, int rows) {
-  Drawing drawing{columns, rows, kPixelMm, Vec2(10.0, 20.0), {}};
-  drawing.tone.assign(static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows), 0);
-  return drawing;
-}
-
-std::uint8_t& pixel(Drawing& drawing, int column, int row) {
-  return drawing.tone[static_cast<std::size_t>(row) * static_cast<std::size_t>(drawing.columns) +
-                      static_cast<std::size_t>(column)];
-}
-
-Drawing filled(Drawing drawing, int left, int bottom, int columns, int rows, int tone = 255) {
-  for (int row = bottom; row < bottom + rows; ++row)
-    for (int column = left; column < left + columns; ++column)
-      pixel(drawing, column, row) = static_cast<std::uint8_t>(tone);
-  return drawing;
-}
+using made_up::blank;
+using made_up::filled;
+using made_up::kPixelMm;
+using made_up::pixel;
 
 const Screen& screen() {
   static const Screen made = screen_of({0.12, ScanAxis::x}, kPixelMm);
@@ -94,7 +80,8 @@ TEST(Engraved, AGreyIsMeantToBurnItsToneOfWhatCanBeBurnt) {
 TEST(Engraved, AGreyBurnsItsTone) {
   for (const int tone : {3, 13, 40, 64, 128, 191, 230, 250}) {
     const int side = 3 * kScreenSide;
-    const Drawing grey = filled(blank(side, side), 0, 0, side, side, tone);
+    const Drawing grey =
+        filled(blank(side, side), 0, 0, side, side, static_cast<std::uint8_t>(tone));
     const Coverage coverage = burn(engraved(grey, Tone::grey, screen()), screen().beam);
     // One tile in the middle: no rim, every rank once.
     const Vec2 from = grey.origin_mm + Vec2::Constant(kScreenSide * kPixelMm);
