@@ -1,7 +1,6 @@
 #include "engraving.h"
 
 #include <algorithm>
-#include <cmath>
 
 #include "engraving_strokes.h"
 

@@ -1,7 +1,6 @@
 #include "even_checks.h"
 
 #include <algorithm>
-#include <cmath>
 #include <utility>
 
 namespace rimeglow {

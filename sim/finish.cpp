@@ -1,7 +1,6 @@
 #include "finish.h"
 
-#include <cmath>
-
+#include "microfacet.h"
 #include "optics.h"
 #include "sampling.h"
 

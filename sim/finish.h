@@ -6,10 +6,10 @@
 
 #include <optional>
 
-#include "microfacet.h"
 #include "optics.h"
 #include "ray.h"
 #include "rng.h"
+#include "slopes.h"
 
 namespace rimeglow {
 

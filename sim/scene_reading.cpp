@@ -1,7 +1,6 @@
 #include "scene_reading.h"
 
 #include <algorithm>
-#include <cmath>
 #include <set>
 
 #include "panel_shape.h"

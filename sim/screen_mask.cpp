@@ -1,5 +1,4 @@
 // The mask's making: part of screen.h.
-#include <algorithm>
 #include <cmath>
 
 #include "rng.h"

@@ -5,7 +5,6 @@
 
 #include <array>
 #include <cmath>
-#include <string>
 
 #include "batch_statistics.h"
 #include "optics.h"

@@ -3,7 +3,6 @@
 #pragma once
 
 #include <cmath>
-#include <variant>
 #include <vector>
 
 #include "outline_building.h"

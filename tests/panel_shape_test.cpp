@@ -1,5 +1,6 @@
 // What a scene says of its panel's outline: discs, polygons, what does not fit, where lamps stand,
 // and where art ends.
+
 #include "panel_shape.h"
 
 #include <gtest/gtest.h>

@@ -7,9 +7,6 @@
 #include <cmath>
 #include <cstdint>
 #include <functional>
-#include <string>
-#include <variant>
-#include <vector>
 
 #include "glow.h"
 #include "model.h"

@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "batch_statistics.h"
+#include "microfacet.h"
 #include "panels.h"
 
 namespace rimeglow::renderer_test {

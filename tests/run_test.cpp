@@ -7,7 +7,6 @@
 
 #include <cmath>
 #include <memory>
-#include <string>
 #include <vector>
 
 #include "batch_statistics.h"

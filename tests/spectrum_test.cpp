@@ -3,8 +3,6 @@
 
 #include <gtest/gtest.h>
 
-#include <cmath>
-
 namespace rimeglow::spectrum_test {
 namespace {
 

@@ -1,7 +1,6 @@
 #include "html_inputs.h"
 
 #include <algorithm>
-#include <cmath>
 
 #include "html_page.h"
 #include "vet.h"

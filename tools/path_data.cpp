@@ -19,7 +19,6 @@ class PathText {
  public:
   explicit PathText(std::string_view text) : text_(text) {}
 
-  std::size_t at() const { return at_; }
   bool at_end() {
     skip_space();
     return at_ == text_.size();

@@ -6,7 +6,6 @@
 #include <cstring>
 
 #include "svg_gate.h"
-#include "words.h"
 
 namespace rimeglow {
 namespace {

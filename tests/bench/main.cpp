@@ -3,10 +3,7 @@
 // builds).
 #include <benchmark/benchmark.h>
 
-#include <algorithm>
-#include <cstring>
 #include <iostream>
-#include <span>
 #include <string_view>
 #include <vector>
 
