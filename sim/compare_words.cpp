@@ -52,49 +52,70 @@ const Compared* find(const Comparison& comparison, const Quantity& quantity, std
   return nullptr;
 }
 
+bool has_marks(const Model& model, bool scored) {
+  return std::any_of(model.layers.begin(), model.layers.end(),
+                     [&](const Layer& layer) { return layer.scored == scored; });
+}
+
+bool is_scored_throughout(const Model& model) {
+  return has_marks(model, true) && !has_marks(model, false);
+}
+
+// What luminances of two designs are of (see whole_art): nothing where lines are set against areas.
+std::string compared_art(const Model& base, const Model& here) {
+  if (is_scored_throughout(base) != is_scored_throughout(here)) return "";
+  const bool is_scored = has_marks(base, true) || has_marks(here, true);
+  return is_scored && !is_scored_throughout(base) ? "the rastered part" : "the art";
+}
+
 // "gives the art 2 to 10 % more light, seen straight on (here 3.5 +- 0.1 %)".
-std::string what_art_gains(const Comparison& comparison, const std::string& viewer,
-                           std::size_t design) {
+std::string what_art_gains(const Comparison& comparison, const std::string& name,
+                           const std::string& viewer, std::size_t design) {
   const Compared* art = find(comparison, {Quantity::Kind::art, "", viewer}, design);
   if (!art || !art->ratio) return "";
+  if (name.empty())
+    return "sets scored lines against rastered areas, whose light is no measure of each other";
   const Estimate& ratio = *art->ratio;
   const Span span = span_of(*art, ratio);
   const std::string seen = " " + seen_by(viewer);
   const double error = ratio.standard_error;
   if (std::max(span.high - 1.0, 1.0 - span.low) < std::max(kSameLight, kTelling * error)) {
-    return "leaves the art as bright as it was" + seen + " (within " +
+    return "leaves " + name + " as bright as it was" + seen + " (within " +
            percent(std::max(kSameLight, kTelling * error)) + ")";
   }
   if (span.low >= kTimes) {
-    return "makes the art " + range(span.low, span.high) + " times as bright" + seen +
+    return "makes " + name + " " + range(span.low, span.high) + " times as bright" + seen +
            here(ratio.mean, error, "");
   }
   if (span.high <= 1.0 / kTimes) {
-    return "makes the art " + range(1.0 / span.high, 1.0 / span.low) + " times dimmer" + seen +
+    return "makes " + name + " " + range(1.0 / span.high, 1.0 / span.low) + " times dimmer" + seen +
            here(1.0 / ratio.mean, error / (ratio.mean * ratio.mean), "");
   }
   const std::string change = here(100.0 * (ratio.mean - 1.0), 100.0 * error, " %");
   if (span.low >= 1.0) {
-    return "gives the art " + range(100.0 * (span.low - 1.0), 100.0 * (span.high - 1.0)) +
+    return "gives " + name + " " + range(100.0 * (span.low - 1.0), 100.0 * (span.high - 1.0)) +
            " % more light" + seen + change;
   }
   if (span.high <= 1.0) {
-    return "takes " + range(100.0 * (1.0 - span.high), 100.0 * (1.0 - span.low)) +
-           " % of the art's light" + seen + here(100.0 * (1.0 - ratio.mean), 100.0 * error, " %");
+    return "takes " + range(100.0 * (1.0 - span.high), 100.0 * (1.0 - span.low)) + " % of " + name +
+           "'s light" + seen + here(100.0 * (1.0 - ratio.mean), 100.0 * error, " %");
   }
-  return "may take " + spoken(100.0 * (1.0 - span.low)) + " % of the art's light or give it " +
+  return "may take " + spoken(100.0 * (1.0 - span.low)) + " % of " + name + "'s light or give it " +
          spoken(100.0 * (span.high - 1.0)) + " % more" + seen + ", depending most on " +
          art->span->widest_input + change;
 }
 
-std::string how_even(const Comparison& comparison, const std::string& viewer, std::size_t design) {
+std::string how_even(const Comparison& comparison, const std::string& art,
+                     const std::string& viewer, std::size_t design) {
   const Quantity evenness{Quantity::Kind::evenness, "", viewer};
   const Compared* here = find(comparison, evenness, design);
   const Compared* base = find(comparison, evenness, 0);
-  if (!here || !base || !here->difference || !is_telling(*here->difference)) return "";
+  if (art.empty() || !here || !base || !here->difference || !is_telling(*here->difference))
+    return "";
+  const std::string glow = art == "the art" ? "the glow" : "the glow of " + art;
   const double by = here->difference->mean;
   if (std::abs(by) < kSameEvenness) return "";
-  return std::string(by > 0.0 ? " It makes the glow more even" : " It makes the glow less even") +
+  return " It makes " + glow + (by > 0.0 ? " more even" : " less even") +
          ": the darkest patch has " + percent(here->value.mean) + " of the brightest instead of " +
          percent(base->value.mean) + ".";
 }
@@ -112,8 +133,8 @@ std::string how_leds_show(const Comparison& comparison, std::size_t design) {
 }
 
 // Where the room is not the same: what the art stands out from.
-std::string how_it_stands_out(const std::vector<Run>& runs, const std::string& viewer,
-                              std::size_t design) {
+std::string how_it_stands_out(const std::vector<Run>& runs, const std::string& art,
+                              const std::string& viewer, std::size_t design) {
   const Room& before = runs.front().model->room;
   const Room& after = runs[design].model->room;
   if (before.cd_m2 == after.cd_m2 && before.backdrop == after.backdrop) return "";
@@ -124,8 +145,9 @@ std::string how_it_stands_out(const std::vector<Run>& runs, const std::string& v
     return known ? spoken(known->mean) : "none";
   };
   const std::string here = contrast_in(runs[design]);
-  if (here.empty()) return "";
-  return " Against the room its contrast is " + here + " instead of " + contrast_in(runs.front()) +
+  if (here.empty() || art.empty()) return "";
+  const std::string whose = art == "the art" ? "its contrast" : "the contrast of " + art;
+  return " Against the room " + whose + " is " + here + " instead of " + contrast_in(runs.front()) +
          ".";
 }
 
@@ -243,12 +265,13 @@ std::string verdict_on(const Comparison& comparison, const std::vector<Run>& run
   const auto& viewers = runs.front().model->viewers;
   const std::string viewer = viewers.empty() ? "" : viewers.front().name;
   std::vector<std::string> deeds = what_edges_do(comparison, runs, design);
-  const std::string art = what_art_gains(comparison, viewer, design);
-  if (!art.empty()) deeds.insert(deeds.begin(), art);
+  const std::string art = compared_art(*runs.front().model, *runs[design].model);
+  const std::string gain = what_art_gains(comparison, art, viewer, design);
+  if (!gain.empty()) deeds.insert(deeds.begin(), gain);
   if (deeds.empty()) deeds = {"changes nothing that is compared"};
   return capitalised(deed) + " " + one_after_another(deeds) + "." +
-         how_even(comparison, viewer, design) + how_leds_show(comparison, design) +
-         how_it_stands_out(runs, viewer, design);
+         how_even(comparison, art, viewer, design) + how_leds_show(comparison, design) +
+         how_it_stands_out(runs, art, viewer, design);
 }
 
 }  // namespace rimeglow

@@ -5,6 +5,7 @@
 #include <fstream>
 #include <string>
 
+#include "compare.h"
 #include "panels.h"
 #include "scene_files.h"
 
@@ -115,6 +116,26 @@ TEST(Regions, MistakesSayWhereAndHowToMend) {
     EXPECT_FALSE(scene.problems[0].mend.empty());
     EXPECT_GT(scene.problems[0].line, 0);
   }
+}
+
+// Of scored lines beside rastered areas the areas are compared, and lines are no measure of areas.
+TEST(Regions, ComparedLinesAreToldFromAreas) {
+  Model areas = panels::sign_blank();
+  panels::engrave(areas, Side::back, panels::ground(0.5, 0.3), panels::everywhere());
+  areas.viewers = {panels::eye(0, 0, Side::front)};
+  Model lines = areas;
+  lines.layers.front().scored = true;
+  Model mixed = areas;
+  mixed.layers.push_back(lines.layers.front());
+  std::vector<rimeglow::Run> runs;
+  for (const Model& model : {mixed, areas, lines}) runs.push_back(panels::traced(model, 2000));
+  const Comparison comparison = compare(runs, 0);
+  const std::string alike = verdict_on(comparison, runs, 1, "it");
+  EXPECT_NE(alike.find("the rastered part"), alike.npos) << alike;
+  EXPECT_EQ(alike.find("the art"), alike.npos) << alike;
+  const std::string unlike = verdict_on(comparison, runs, 2, "it");
+  EXPECT_NE(unlike.find("sets scored lines against rastered areas"), unlike.npos) << unlike;
+  EXPECT_EQ(unlike.find("the art"), unlike.npos) << unlike;
 }
 
 }  // namespace
