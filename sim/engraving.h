@@ -33,7 +33,8 @@ BetweenCells between_cells(double place_mm, double lower_mm, double cell_mm, int
 
 // The dots that the laser fires for a drawing, 0 or 255.
 Drawing engraved_in_full(const Drawing& line_art);
-// Scored: the laser follows the outlines of line art, and what lies within them stays clear.
+// Scored: the laser follows the outlines of line art, and what lies within them stays clear. A
+// stroke no wider than three dots is its own outline.
 Drawing outlined(const Drawing& line_art);
 Drawing engraved(const Drawing& drawing, Tone tone, const Screen& screen,
                  const Density& density = {}, const IsWanted& is_wanted = always);

@@ -52,6 +52,14 @@ TEST(Outlined, OnlyTheRimOfWhatIsDrawnFires) {
             filled(filled(filled(blank(12, 9), 0, 1, 6, 5), 1, 2, 4, 3, 0), 8, 0, 2, 9).tone);
 }
 
+// Where strokes two dots wide cross, and where one is three wide in places, no hole is left.
+TEST(Outlined, NarrowStrokesFireThroughout) {
+  const Drawing crossing = filled(filled(blank(12, 12), 0, 5, 12, 2), 5, 0, 2, 12);
+  EXPECT_EQ(outlined(crossing).tone, crossing.tone);
+  const Drawing stroke = filled(filled(blank(30, 8), 1, 2, 20, 3), 21, 2, 8, 2);
+  EXPECT_EQ(outlined(stroke).tone, stroke.tone);
+}
+
 TEST(Engraved, LineArtWithoutAPlanIsItsDarkerHalf) {
   Drawing drawing = filled(blank(8, 8), 2, 2, 4, 4);
   pixel(drawing, 1, 2) = 127;

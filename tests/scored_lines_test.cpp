@@ -72,7 +72,7 @@ Apart apart(const Drawing& dots, const std::vector<ScoredLine>& lines) {
 // Straightening may take a line a pixel away, thinning an end by one both ways.
 void expect_followed(const Drawing& dots, const std::vector<ScoredLine>& lines) {
   const Apart found = apart(dots, lines);
-  EXPECT_LE(found.missed_mm, 1.7 * kPixel_mm);
+  EXPECT_LE(found.missed_mm, 1.8 * kPixel_mm);
   EXPECT_LE(found.strayed_mm, kScoredOff_px * kPixel_mm);
 }
 
@@ -143,6 +143,17 @@ TEST(ScoredLines, RoundsAreFollowedOnEitherSideOfAWideStroke) {
   }
 }
 
+// A round 2.2 to 3 dots wide is followed once, one of 3.5 and more on both sides: in no part of it
+// the other way, whatever its slant there.
+TEST(ScoredLines, AStrokeIsFollowedInOneWayThroughout) {
+  for (const double width_mm : {0.22, 0.24, 0.26, 0.28, 0.35, 0.4, 0.45}) {
+    const Drawing dots = outlined(dots_of([&](const Vec2& at) {
+      return std::abs((at - Vec2(20.03, 19.98)).norm() - 15.0) < 0.5 * width_mm;
+    }));
+    EXPECT_EQ(scored_lines(dots).size(), width_mm < 0.3 ? 1U : 2U) << width_mm;
+  }
+}
+
 // Hairlines one and two dots wide and a little more, at any slope, from end to end; no thinning
 // eats them up.
 TEST(ScoredLines, AHairlineIsFollowedOnceOverAllItsLength) {
@@ -175,8 +186,50 @@ TEST(ScoredLines, BranchesMeet) {
   EXPECT_NEAR(length_mm(lines), 2.0 * 28.0 + 2.0 * kPi * 8.0, 2.0);
 }
 
-// Gaps of one dot are closed within a stroke; closed throughout a hatch they would leave an area,
-// and thinning nothing of it.
+// Turned to all sides, one and two dots wide: a line that crosses others is one all the same, where
+// the crossings are near and where they are far.
+TEST(ScoredLines, OfAGridEachLineIsOne) {
+  for (const double turned_deg : {0.0, 17.0, 45.0}) {
+    for (const double width_mm : {0.1, 0.15, 0.2}) {
+      for (const double apart_mm : {0.7, 1.5}) {
+        const Vec2 along(std::cos(radians(turned_deg)), std::sin(radians(turned_deg)));
+        const double half_mm = 10.0 * apart_mm;
+        const auto is_drawn = [&](double across_mm, double along_mm) {
+          const double off_mm = across_mm - apart_mm * (std::floor(across_mm / apart_mm) + 0.5);
+          return std::abs(across_mm) < half_mm && std::abs(along_mm) < half_mm + 1.0 &&
+                 std::abs(off_mm) < 0.5 * width_mm;
+        };
+        const auto lines = scored_lines(outlined(dots_of([&](const Vec2& at) {
+          const Vec2 from_middle = at - Vec2(20.01, 20.02);
+          const double x_mm = from_middle.dot(along);
+          const double y_mm = cross(along, from_middle);
+          return is_drawn(x_mm, y_mm) || is_drawn(y_mm, x_mm);
+        })));
+        SCOPED_TRACE(::testing::Message() << turned_deg << " " << width_mm << " " << apart_mm);
+        EXPECT_EQ(lines.size(), 40U);
+        EXPECT_NEAR(length_mm(lines), 40.0 * 2.0 * (half_mm + 1.0), 0.03 * 80.0 * half_mm);
+      }
+    }
+  }
+}
+
+// An orbit and a line across it, and a line that ends at another.
+TEST(ScoredLines, LinesAreWholeWhereOthersCrossOrEnd) {
+  const auto crossed = scored_lines(dots_of([](const Vec2& at) {
+    const Vec2 from_middle = at - Vec2(20.0, 20.0);
+    return std::abs(from_middle.norm() - 12.0) < 0.07 ||
+           (std::abs(from_middle.x()) < 18.0 && std::abs(from_middle.y() - 3.0) < 0.06);
+  }));
+  ASSERT_EQ(crossed.size(), 2U);
+  EXPECT_NEAR(length_mm(crossed), 36.0 + 2.0 * kPi * 12.0, 0.7);
+  const auto met = scored_lines(dots_of([](const Vec2& at) {
+    return (std::abs(at.x() - 20.0) < 15.0 && std::abs(at.y() - 30.0) < 0.06) ||
+           (std::abs(at.x() - 20.0) < 0.06 && at.y() > 10.0 && at.y() < 30.0);
+  }));
+  ASSERT_EQ(met.size(), 2U);
+  EXPECT_NEAR(std::max(length_mm({met[0]}), length_mm({met[1]})), 30.0, 0.3);
+}
+
 TEST(ScoredLines, AHatchKeepsItsLines) {
   for (const int apart_px : {2, 3, 4}) {
     const Drawing dots = dots_of([&](const Vec2& at) {

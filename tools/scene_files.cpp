@@ -64,7 +64,7 @@ ArtRequest request_for(const Scene& scene, std::size_t region) {
 // What a laser that follows outlines makes of art otherwise than it may have been meant.
 std::vector<std::string> scored_otherwise(const Art& art, const Drawing& lines,
                                           const std::string& name) {
-  constexpr double kLeastLeft = 0.9;  // of what is drawn; strokes two dots wide have corners
+  constexpr double kLeastLeft = 0.9;  // of what is drawn; strokes may have a wide place
   const std::string scored = "the mark " + name + " is scored: ";
   std::vector<std::string> warnings;
   if (art.info.format != ArtFormat::svg)

@@ -44,13 +44,13 @@ class Strokes {
     thin(is_wanted);
   }
 
-  // Every pixel in one way and no more.
+  // Every pixel in a way or beside one, and in two where they cross.
   std::vector<Way> ways(const IsWanted& is_wanted) {
     std::vector<Way> all;
     const auto add_from = [&](std::size_t pixel) {
       if (taken_[pixel]) return;
       go_on_if(is_wanted);
-      all.push_back(way_through(pixel));
+      if (Way way = way_through(pixel); !way.empty()) all.push_back(std::move(way));
     };
     for (const std::size_t pixel : pixels_)
       if (std::popcount(about(pixel)) == 1) add_from(pixel);
@@ -70,7 +70,6 @@ class Strokes {
  private:
   // Takes pixels off every side in turn until lines one pixel wide are left, ends and all.
   void thin(const IsWanted& is_wanted) {
-    close_gaps();
     drawn_ = fires_;
     std::size_t before = 0;
     do {
@@ -112,38 +111,6 @@ class Strokes {
     return bits;
   }
 
-  // Both sides of a stroke three dots wide, or of one that is so in places, are one line.
-  void close_gaps() {
-    const std::vector<bool> drawn = fires_;
-    for (std::size_t pixel = across_ + 1; pixel + across_ + 1 < fires_.size(); ++pixel) {
-      const bool in_gap = (drawn[pixel - 1] && drawn[pixel + 1]) ||
-                          (drawn[pixel - across_] && drawn[pixel + across_]);
-      if (in_gap) fires_[pixel] = true;
-    }
-    open_areas(drawn);
-    pixels_.clear();
-    for (std::size_t pixel = 0; pixel < fires_.size(); ++pixel)
-      if (fires_[pixel]) pixels_.push_back(pixel);
-  }
-
-  // What closes to squares of five by five is no stroke but a hatch: of an area thinning would
-  // leave next to nothing.
-  void open_areas(const std::vector<bool>& drawn) {
-    constexpr std::size_t kSide = 5;
-    const std::size_t to_corner = kSide / 2 * (across_ + 1);
-    const auto in_square = [&](std::size_t middle, std::size_t k) {
-      return middle - to_corner + k / kSide * across_ + k % kSide;
-    };
-    const std::vector<bool> closed = fires_;
-    for (std::size_t middle = to_corner; middle + to_corner < closed.size(); ++middle) {
-      std::size_t k = 0;
-      while (k < kSide * kSide && closed[in_square(middle, k)]) ++k;
-      if (k < kSide * kSide) continue;
-      for (k = 0; k < kSide * kSide; ++k)
-        fires_[in_square(middle, k)] = drawn[in_square(middle, k)];
-    }
-  }
-
   bool may_go(std::size_t pixel) const {
     const unsigned near = about(pixel);
     return std::popcount(near) > 1 && is_spare(near);
@@ -158,6 +125,7 @@ class Strokes {
     std::erase_if(pixels_, [&](std::size_t pixel) { return !fires_[pixel]; });
   }
 
+  // Of one pixel beside a way nothing is left to follow.
   Way way_through(std::size_t pixel) {
     taken_[pixel] = true;
     Way way = {pixel};
@@ -165,29 +133,71 @@ class Strokes {
       std::reverse(way.begin(), way.end());
       go_on_along(way);
     }
+    const bool is_dot = way.size() == 1;
     join(way);
+    if (is_dot && way.size() > 1) return {};
     if (way.front() == way.back()) return way;
     std::reverse(way.begin(), way.end());
     join(way);
     return way;
   }
 
-  // As straight on as there is a pixel that no way has taken.
   void go_on_along(Way& way) {
-    int heading = 0;
-    const auto next = [&]() -> std::optional<int> {
-      for (const int turn : {0, 1, 7, 2, 6, 3, 5, 4}) {
-        const int k = (heading + turn) % kAbout;
-        const std::size_t pixel = beside(way.back(), k);
-        if (fires_[pixel] && !taken_[pixel]) return k;
-      }
-      return std::nullopt;
-    };
-    while (const auto k = next()) {
-      heading = *k;
-      way.push_back(beside(way.back(), heading));
-      taken_[way.back()] = true;
+    for (Way on = ahead(way); !on.empty(); on = ahead(way)) {
+      for (const std::size_t pixel : on) taken_[pixel] = true;
+      way.insert(way.end(), on.begin(), on.end());
     }
+  }
+
+  // From a way's end to the next pixel that none has taken: straight on, else round a corner. A way
+  // that meets another ends there, so that the other stays whole.
+  Way ahead(const Way& way) const {
+    Way free;
+    for (int k = 0; k < kAbout; ++k)
+      if (const std::size_t next = beside(way.back(), k); fires_[next] && !taken_[next])
+        free.push_back(next);
+    const bool has_branches = std::popcount(about(way.back())) > 2;
+    if (free.empty() || has_branches)
+      if (Way on = straight_on(way); !on.empty()) return on;
+    if (free.size() == 1 || (way.size() == 1 && !free.empty())) return {free.front()};
+    return {};
+  }
+
+  // Toward the pixel farthest straight ahead that no way has taken, over those that are where ways
+  // cross or share a few, as far as the first that is not.
+  Way straight_on(const Way& way) const {
+    constexpr std::size_t kBack = 13;  // pixels of a way that tell where it heads
+    constexpr double kAhead_px = 8.0;  // two lines of one pixel share as many at 15 degrees
+    constexpr double kAside = 1.7;     // 30 degrees: farther off nothing is straight ahead
+    const Vec2 end_mm = middle_mm(way.back());
+    const Vec2 back_mm = middle_mm(way[way.size() - std::min(way.size(), kBack)]);
+    const Vec2 heading = (end_mm - back_mm).normalized();
+    Way reached = {way.back()};
+    std::vector<std::size_t> from = {0};
+    std::size_t best = 0;
+    double best_px = 0.0;
+    for (std::size_t i = 0; i < reached.size(); ++i)
+      for (int k = 0; k < kAbout; ++k) {
+        const std::size_t next = beside(reached[i], k);
+        if (!fires_[next] || std::find(reached.begin(), reached.end(), next) != reached.end())
+          continue;
+        const Vec2 there = (middle_mm(next) - end_mm) / dots_.pixel_mm;
+        const double ahead_px = there.dot(heading);
+        const double aside_px = std::abs(cross(there, heading));
+        if (ahead_px <= 0.0 || ahead_px > kAhead_px || aside_px > 2.0 + 0.4 * ahead_px) continue;
+        reached.push_back(next);
+        from.push_back(i);
+        if (taken_[next] || ahead_px - kAside * aside_px <= best_px) continue;
+        best_px = ahead_px - kAside * aside_px;
+        best = reached.size() - 1;
+      }
+    Way on;
+    for (std::size_t i = best; i != 0; i = from[i]) {
+      if (!taken_[reached[i]]) on.clear();
+      on.push_back(reached[i]);
+    }
+    std::reverse(on.begin(), on.end());
+    return on;
   }
 
   // On to what was taken before, so that branches meet and rounds close.

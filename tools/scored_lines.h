@@ -15,9 +15,8 @@ using ScoredLine = std::vector<Vec2>;
 // How far lines may stray from the dots they follow.
 inline constexpr double kScoredOff_px = 1.5;
 
-// Through the middles of strokes one or two dots wide. Where strokes branch, lines meet; two that
-// run one dot apart are one, as are the sides of a stroke three wide. A single dot is a line as
-// long as it.
+// Through the middles of strokes. Where strokes branch, lines meet; where they cross, each goes
+// straight on. A single dot is a line as long as it.
 std::vector<ScoredLine> scored_lines(const Drawing& dots, const IsWanted& is_wanted = always);
 
 }  // namespace rimeglow
