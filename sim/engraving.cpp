@@ -103,51 +103,6 @@ Drawing dimmed(const Drawing& drawing, const Screen& screen, const Density& dens
   return out;
 }
 
-// Whether a dot lies within what fires, and not in a slanting stroke two dots wide.
-bool lies_inside(const Drawing& full, int column, int row) {
-  const auto fires = [&](int across, int up) {
-    return full.tone[full.index(column + across, row + up)] == kOn;
-  };
-  return fires(0, 0) && fires(-1, 0) && fires(1, 0) && fires(0, -1) && fires(0, 1) &&
-         (fires(-1, -1) || fires(1, 1)) && (fires(-1, 1) || fires(1, -1));
-}
-
-// A square of four by four dots, but for a corner.
-bool is_square(const Drawing& full, int column, int row) {
-  int count = 0;
-  for (int k = 0; k < 16; ++k)
-    count += full.tone[full.index(column + k % 4, row + k / 4)] == kOn ? 1 : 0;
-  return count >= 15;
-}
-
-// What lies within the rims of areas, and of strokes that are four dots wide somewhere. Of a
-// narrower stroke only dots here and there lie inside, and where two cross.
-std::vector<std::size_t> wide_inside(const Drawing& full) {
-  constexpr std::size_t kCrossing = 8;  // dots that may lie inside where narrow strokes cross
-  std::vector<bool> inside(full.tone.size(), false);
-  for (int row = 1; row + 1 < full.rows; ++row)
-    for (int column = 1; column + 1 < full.columns; ++column)
-      inside[full.index(column, row)] = lies_inside(full, column, row);
-  const auto up = static_cast<std::size_t>(full.columns);
-  std::vector<std::size_t> found;
-  const auto find = [&](std::size_t pixel) {
-    if (inside[pixel]) found.push_back(pixel);
-    inside[pixel] = false;
-  };
-  for (int row = 0; row + 3 < full.rows; ++row)
-    for (int column = 0; column + 3 < full.columns; ++column) {
-      const std::size_t before = found.size();
-      const std::size_t middle = full.index(column + 1, row + 1);
-      if (!inside[middle] || !is_square(full, column, row)) continue;
-      find(middle);
-      for (std::size_t i = before; i < found.size(); ++i)
-        for (const std::size_t line : {found[i] - up, found[i], found[i] + up})
-          for (const std::size_t pixel : {line - 1, line, line + 1}) find(pixel);
-      if (found.size() - before <= kCrossing) found.resize(before);
-    }
-  return found;
-}
-
 }  // namespace
 
 BetweenCells between_cells(double place_mm, double lower_mm, double cell_mm, int cells) {
@@ -169,12 +124,6 @@ double Density::at(const Vec2& point_mm) const {
 Drawing engraved_in_full(const Drawing& line_art) {
   Drawing out = line_art;
   for (std::uint8_t& tone : out.tone) tone = tone >= 128 ? kOn : kOff;
-  return out;
-}
-
-Drawing outlined(const Drawing& line_art) {
-  Drawing out = engraved_in_full(line_art);
-  for (const std::size_t pixel : wide_inside(out)) out.tone[pixel] = kOff;
   return out;
 }
 

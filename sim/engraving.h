@@ -36,6 +36,8 @@ Drawing engraved_in_full(const Drawing& line_art);
 // Scored: the laser follows the outlines of line art, and what lies within them stays clear. A
 // stroke no wider than three dots is its own outline.
 Drawing outlined(const Drawing& line_art);
+// ... once along the middle of each: lines one dot wide, ends and all.
+Drawing thinned(const Drawing& strokes);
 Drawing engraved(const Drawing& drawing, Tone tone, const Screen& screen,
                  const Density& density = {}, const IsWanted& is_wanted = always);
 

@@ -60,6 +60,18 @@ TEST(Outlined, NarrowStrokesFireThroughout) {
   EXPECT_EQ(outlined(stroke).tone, stroke.tone);
 }
 
+// Of a stroke three dots wide the middle is left, and a dot alone is; thin lines stay as they are.
+TEST(Thinned, StrokesAreOneDotWide) {
+  const Drawing strokes = filled(filled(blank(20, 9), 1, 2, 14, 3), 18, 6, 1, 1);
+  const Drawing lines = thinned(strokes);
+  for (int column = 3; column < 13; ++column)
+    for (int row = 1; row < 6; ++row)
+      EXPECT_EQ(lines.tone[lines.index(column, row)], row == 3 ? kOn : kOff)
+          << column << " " << row;
+  EXPECT_EQ(lines.tone[lines.index(18, 6)], kOn);
+  EXPECT_EQ(thinned(lines).tone, lines.tone);
+}
+
 TEST(Engraved, LineArtWithoutAPlanIsItsDarkerHalf) {
   Drawing drawing = filled(blank(8, 8), 2, 2, 4, 4);
   pixel(drawing, 1, 2) = 127;

@@ -73,7 +73,7 @@ TEST(LostStrokes, AScoredCircleIsFollowedAllTheWay) {
         "<circle cx='10.03' cy='9.98' r='9' fill='none' stroke='#000' stroke-width='" +
             std::string(width) + "'/></svg>",
         request);
-    const auto lines = scored_lines(outlined(art.drawing));
+    const auto lines = scored_lines(thinned(outlined(art.drawing)));
     SCOPED_TRACE(width);
     ASSERT_EQ(lines.size(), 1U);
     EXPECT_EQ(lines.front().front(), lines.front().back());

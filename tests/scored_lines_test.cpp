@@ -25,6 +25,8 @@ Drawing dots_of(const std::function<bool(const Vec2&)>& is_drawn) {
   return dots;
 }
 
+std::vector<ScoredLine> lines_of(const Drawing& strokes) { return scored_lines(thinned(strokes)); }
+
 double length_mm(const std::vector<ScoredLine>& lines) {
   double length = 0.0;
   for (const ScoredLine& line : lines)
@@ -69,10 +71,10 @@ Apart apart(const Drawing& dots, const std::vector<ScoredLine>& lines) {
   return {farthest(middles, places), farthest(places, middles)};
 }
 
-// Straightening may take a line a pixel away, thinning an end by one both ways.
+// Straightening may take a line a pixel away, thinning an end by one or two both ways.
 void expect_followed(const Drawing& dots, const std::vector<ScoredLine>& lines) {
   const Apart found = apart(dots, lines);
-  EXPECT_LE(found.missed_mm, 1.8 * kPixel_mm);
+  EXPECT_LE(found.missed_mm, 2.2 * kPixel_mm);
   EXPECT_LE(found.strayed_mm, kScoredOff_px * kPixel_mm);
 }
 
@@ -81,12 +83,12 @@ TEST(ScoredLines, ASquareIsOneClosedLineOfFewPoints) {
   const Drawing dots = outlined(dots_of([](const Vec2& at) {
     return at.x() > 10.0 && at.x() < 30.0 && at.y() > 10.0 && at.y() < 30.0;
   }));
-  const auto lines = scored_lines(dots);
+  const auto lines = lines_of(dots);
   expect_followed(dots, lines);
   ASSERT_EQ(lines.size(), 1U);
   EXPECT_EQ(lines.front().front(), lines.front().back());
   EXPECT_LE(lines.front().size(), 9U);
-  EXPECT_NEAR(length_mm(lines), 4.0 * 19.9, 0.5);
+  EXPECT_NEAR(length_mm(lines), 4.0 * 19.9, 0.6);
 }
 
 // The sharpest turn on the way along a line.
@@ -103,13 +105,13 @@ double sharpest_deg(const ScoredLine& line) {
 // The laser draws rounds, not polygons: 12 to 24 degrees at a corner if chords were left straight.
 TEST(ScoredLines, ARoundIsRound) {
   for (const double radius_mm : {4.0, 8.0, 15.0}) {
-    const auto lines = scored_lines(outlined(dots_of([&](const Vec2& at) {
+    const auto lines = lines_of(outlined(dots_of([&](const Vec2& at) {
       return std::abs((at - Vec2(20.0, 20.0)).norm() - radius_mm) < 0.06;
     })));
     ASSERT_EQ(lines.size(), 1U);
     EXPECT_LT(sharpest_deg(lines.front()), 7.0) << radius_mm;
     for (const Vec2& place : places_on(lines))
-      EXPECT_NEAR((place - Vec2(25.0, 27.0)).norm(), radius_mm, 0.5 * kPixel_mm);
+      EXPECT_NEAR((place - Vec2(25.0, 27.0)).norm(), radius_mm, 0.6 * kPixel_mm);
   }
 }
 
@@ -122,7 +124,7 @@ TEST(ScoredLines, SidesBetweenCornersStayStraight) {
     const double off = turned - apart_rad * std::floor(turned / apart_rad + 0.5);
     return from_middle.norm() * std::cos(off) < 15.0;
   }));
-  const auto lines = scored_lines(dots);
+  const auto lines = lines_of(dots);
   expect_followed(dots, lines);
   ASSERT_EQ(lines.size(), 1U);
   EXPECT_GT(sharpest_deg(lines.front()), 20.0);
@@ -135,7 +137,7 @@ TEST(ScoredLines, RoundsAreFollowedOnEitherSideOfAWideStroke) {
       const double from_middle = (at - Vec2(20.0, 20.0)).norm();
       return from_middle < 15.0 && from_middle >= inner_mm;
     }));
-    const auto lines = scored_lines(dots);
+    const auto lines = lines_of(dots);
     expect_followed(dots, lines);
     ASSERT_EQ(lines.size(), inner_mm > 0.0 ? 2U : 1U);
     for (const ScoredLine& line : lines) EXPECT_EQ(line.front(), line.back());
@@ -150,7 +152,7 @@ TEST(ScoredLines, AStrokeIsFollowedInOneWayThroughout) {
     const Drawing dots = outlined(dots_of([&](const Vec2& at) {
       return std::abs((at - Vec2(20.03, 19.98)).norm() - 15.0) < 0.5 * width_mm;
     }));
-    EXPECT_EQ(scored_lines(dots).size(), width_mm < 0.3 ? 1U : 2U) << width_mm;
+    EXPECT_EQ(lines_of(dots).size(), width_mm < 0.3 ? 1U : 2U) << width_mm;
   }
 }
 
@@ -165,7 +167,7 @@ TEST(ScoredLines, AHairlineIsFollowedOnceOverAllItsLength) {
         return std::abs(from_middle.dot(along)) < 12.0 &&
                std::abs(cross(from_middle, along)) < 0.5 * width_mm;
       });
-      const auto lines = scored_lines(outlined(dots));
+      const auto lines = lines_of(outlined(dots));
       SCOPED_TRACE(turned_deg);
       expect_followed(dots, lines);
       ASSERT_EQ(lines.size(), 1U);
@@ -181,7 +183,7 @@ TEST(ScoredLines, BranchesMeet) {
     return std::abs(from_middle.norm() - 8.0) < 0.07 ||
            (from_middle.cwiseAbs().maxCoeff() < 14.0 && from_middle.cwiseAbs().minCoeff() < 0.1);
   });
-  const auto lines = scored_lines(dots);
+  const auto lines = lines_of(dots);
   expect_followed(dots, lines);
   EXPECT_NEAR(length_mm(lines), 2.0 * 28.0 + 2.0 * kPi * 8.0, 2.0);
 }
@@ -199,7 +201,7 @@ TEST(ScoredLines, OfAGridEachLineIsOne) {
           return std::abs(across_mm) < half_mm && std::abs(along_mm) < half_mm + 1.0 &&
                  std::abs(off_mm) < 0.5 * width_mm;
         };
-        const auto lines = scored_lines(outlined(dots_of([&](const Vec2& at) {
+        const auto lines = lines_of(outlined(dots_of([&](const Vec2& at) {
           const Vec2 from_middle = at - Vec2(20.01, 20.02);
           const double x_mm = from_middle.dot(along);
           const double y_mm = cross(along, from_middle);
@@ -215,19 +217,19 @@ TEST(ScoredLines, OfAGridEachLineIsOne) {
 
 // An orbit and a line across it, and a line that ends at another.
 TEST(ScoredLines, LinesAreWholeWhereOthersCrossOrEnd) {
-  const auto crossed = scored_lines(dots_of([](const Vec2& at) {
+  const auto crossed = lines_of(dots_of([](const Vec2& at) {
     const Vec2 from_middle = at - Vec2(20.0, 20.0);
     return std::abs(from_middle.norm() - 12.0) < 0.07 ||
            (std::abs(from_middle.x()) < 18.0 && std::abs(from_middle.y() - 3.0) < 0.06);
   }));
   ASSERT_EQ(crossed.size(), 2U);
   EXPECT_NEAR(length_mm(crossed), 36.0 + 2.0 * kPi * 12.0, 0.7);
-  const auto met = scored_lines(dots_of([](const Vec2& at) {
+  const auto met = lines_of(dots_of([](const Vec2& at) {
     return (std::abs(at.x() - 20.0) < 15.0 && std::abs(at.y() - 30.0) < 0.06) ||
            (std::abs(at.x() - 20.0) < 0.06 && at.y() > 10.0 && at.y() < 30.0);
   }));
   ASSERT_EQ(met.size(), 2U);
-  EXPECT_NEAR(std::max(length_mm({met[0]}), length_mm({met[1]})), 30.0, 0.3);
+  EXPECT_NEAR(std::max(length_mm({met[0]}), length_mm({met[1]})), 30.0, 0.4);
 }
 
 TEST(ScoredLines, AHatchKeepsItsLines) {
@@ -237,7 +239,7 @@ TEST(ScoredLines, AHatchKeepsItsLines) {
       return column >= 0 && column < 10 * apart_px && column % apart_px == 0 &&
              std::abs(at.y() - 20.0) < 5.0;
     });
-    const auto lines = scored_lines(outlined(dots));
+    const auto lines = lines_of(outlined(dots));
     SCOPED_TRACE(apart_px);
     expect_followed(dots, lines);
     EXPECT_EQ(lines.size(), 10U);
@@ -247,11 +249,11 @@ TEST(ScoredLines, AHatchKeepsItsLines) {
 
 TEST(ScoredLines, ASingleDotIsALineAsLongAsIt) {
   const auto lines =
-      scored_lines(dots_of([](const Vec2& at) { return (at - Vec2(0.05, 39.95)).norm() < 0.05; }));
+      lines_of(dots_of([](const Vec2& at) { return (at - Vec2(0.05, 39.95)).norm() < 0.05; }));
   ASSERT_EQ(lines.size(), 1U);
   EXPECT_NEAR(length_mm(lines), kPixel_mm, 1e-12);
   EXPECT_TRUE((0.5 * (lines[0].front() + lines[0].back())).isApprox(Vec2(5.05, 46.95), 1e-9));
-  EXPECT_TRUE(scored_lines(dots_of([](const Vec2&) { return false; })).empty());
+  EXPECT_TRUE(lines_of(dots_of([](const Vec2&) { return false; })).empty());
 }
 
 }  // namespace

@@ -62,7 +62,7 @@ ArtRequest request_for(const Scene& scene, std::size_t region) {
 }
 
 // What a laser that follows outlines makes of art otherwise than it may have been meant.
-std::vector<std::string> scored_otherwise(const Art& art, const Drawing& lines,
+std::vector<std::string> scored_otherwise(const Art& art, const Drawing& strokes,
                                           const std::string& name) {
   constexpr double kLeastLeft = 0.9;  // of what is drawn; strokes may have a wide place
   const std::string scored = "the mark " + name + " is scored: ";
@@ -71,7 +71,7 @@ std::vector<std::string> scored_otherwise(const Art& art, const Drawing& lines,
     warnings.push_back(scored +
                        "a laser follows the lines of a drawing, and a picture has none; have it "
                        "traced into an SVG");
-  if (drawn_mm2(lines) < kLeastLeft * drawn_mm2(engraved_in_full(art.drawing)))
+  if (drawn_mm2(strokes) < kLeastLeft * drawn_mm2(engraved_in_full(art.drawing)))
     warnings.push_back(scored +
                        "only the outline of what is drawn is burnt, one spot wide, and the inside "
                        "stays clear. To fill areas take a mark of kind = \"raster\"; draw a line "
@@ -224,10 +224,10 @@ class Loader {
   }
 
   void follow_outlines(Art& art, std::size_t region) {
-    Drawing lines = outlined(art.drawing);
-    for (std::string& warning : scored_otherwise(art, lines, mark_name(out_.scene, region)))
+    const Drawing strokes = outlined(art.drawing);
+    for (std::string& warning : scored_otherwise(art, strokes, mark_name(out_.scene, region)))
       add_once(out_.warnings, std::move(warning));
-    art.drawing = std::move(lines);
+    art.drawing = thinned(strokes);
   }
 
   // What is to be known of the art, and what is to be minded of each of its regions.

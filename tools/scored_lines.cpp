@@ -1,48 +1,20 @@
 #include "scored_lines.h"
 
 #include <algorithm>
-#include <array>
 #include <bit>
-#include <optional>
 #include <utility>
+
+#include "engraving_outline.h"
 
 namespace rimeglow {
 namespace {
 
-// The pixels about one, counter-clockwise from the right.
-constexpr int kAbout = 8;
-constexpr std::array<int, kAbout> kAcross = {1, 1, 0, -1, -1, -1, 0, 1};
-constexpr std::array<int, kAbout> kUp = {0, 1, 1, 1, 0, -1, -1, -1};
-
-// Whether strokes stay connected without a pixel, told from those about it: Yokoi's connectivity
-// number (1973, from memory) is 1.
-bool is_spare(unsigned about) {
-  const auto off = [&](int k) { return (about >> (k % kAbout) & 1U) == 0 ? 1 : 0; };
-  int number = 0;
-  for (int k = 0; k < kAbout; k += 2) number += off(k) - off(k) * off(k + 1) * off(k + 2);
-  return number == 1;
-}
-
-using Way = std::vector<std::size_t>;  // from pixel to pixel
+using Way = std::vector<std::size_t>;  // from dot to dot
 
 class Strokes {
  public:
-  // Thinned to lines one pixel wide.
-  Strokes(const Drawing& dots, const IsWanted& is_wanted)
-      : dots_(dots),
-        across_(static_cast<std::size_t>(dots.columns) + 2),
-        fires_(across_ * (static_cast<std::size_t>(dots.rows) + 2), false),
-        taken_(fires_.size(), false) {
-    for (int row = 0; row < dots.rows; ++row)
-      for (int column = 0; column < dots.columns; ++column) {
-        if (dots.tone[dots.index(column, row)] == kOff) continue;
-        const std::size_t pixel =
-            (static_cast<std::size_t>(row) + 1) * across_ + static_cast<std::size_t>(column) + 1;
-        fires_[pixel] = true;
-        pixels_.push_back(pixel);
-      }
-    thin(is_wanted);
-  }
+  explicit Strokes(const Drawing& dots)
+      : raster_(dots), dots_(dots), taken_(dots_.numbers(), false) {}
 
   // Every pixel in a way or beside one, and in two where they cross.
   std::vector<Way> ways(const IsWanted& is_wanted) {
@@ -52,14 +24,13 @@ class Strokes {
       go_on_if(is_wanted);
       if (Way way = way_through(pixel); !way.empty()) all.push_back(std::move(way));
     };
-    for (const std::size_t pixel : pixels_)
-      if (std::popcount(about(pixel)) == 1) add_from(pixel);
-    for (const std::size_t pixel : pixels_) add_from(pixel);
+    for (const std::size_t pixel : dots_.all())
+      if (std::popcount(dots_.about(pixel)) == 1) add_from(pixel);
+    for (const std::size_t pixel : dots_.all()) add_from(pixel);
     return all;
   }
 
-  // Through the middles of strokes, which a pixel left by thinning is beside. Of a dot or two that
-  // have no neighbours there is nothing to even out.
+  // Evened out; of a dot or two that have no neighbours there is nothing to even out.
   ScoredLine line_along(const Way& way) const {
     ScoredLine line;
     for (const std::size_t pixel : way)
@@ -68,61 +39,21 @@ class Strokes {
   }
 
  private:
-  // Takes pixels off every side in turn until lines one pixel wide are left, ends and all.
-  void thin(const IsWanted& is_wanted) {
-    drawn_ = fires_;
-    std::size_t before = 0;
-    do {
-      before = pixels_.size();
-      for (int side = 0; side < kAbout; side += 2) {
-        go_on_if(is_wanted);
-        thin_from(side);
-      }
-    } while (pixels_.size() < before);
+  Vec2 middle_mm(std::size_t dot) const {
+    return raster_.origin_mm +
+           raster_.pixel_mm * Vec2(dots_.column(dot) + 0.5, dots_.row(dot) + 0.5);
   }
 
-  Vec2 middle_mm(std::size_t pixel) const {
-    const Vec2 pixels(static_cast<double>(pixel % across_) - 0.5,
-                      static_cast<double>(pixel / across_) - 0.5);
-    return dots_.origin_mm + dots_.pixel_mm * pixels;
-  }
-
-  // Of those that were drawn there and next to it.
-  Vec2 middle_of_dots_mm(std::size_t pixel) const {
-    Vec2 sum_mm = middle_mm(pixel);
+  // Of a dot and those next to it.
+  Vec2 middle_of_dots_mm(std::size_t dot) const {
+    Vec2 sum_mm = middle_mm(dot);
     double count = 1.0;
-    for (int k = 0; k < kAbout; ++k) {
-      if (!drawn_[beside(pixel, k)]) continue;
-      sum_mm += middle_mm(beside(pixel, k));
+    for (int k = 0; k < FiredDots::kAbout; ++k) {
+      if (!dots_.fires(dots_.beside(dot, k))) continue;
+      sum_mm += middle_mm(dots_.beside(dot, k));
       count += 1.0;
     }
     return sum_mm / count;
-  }
-
-  std::size_t beside(std::size_t pixel, int k) const {
-    const auto at = static_cast<std::size_t>(k);
-    return pixel + across_ * static_cast<std::size_t>(kUp[at] + 1) +
-           static_cast<std::size_t>(kAcross[at] + 1) - across_ - 1;
-  }
-
-  unsigned about(std::size_t pixel) const {
-    unsigned bits = 0;
-    for (int k = 0; k < kAbout; ++k) bits |= (fires_[beside(pixel, k)] ? 1U : 0U) << k;
-    return bits;
-  }
-
-  bool may_go(std::size_t pixel) const {
-    const unsigned near = about(pixel);
-    return std::popcount(near) > 1 && is_spare(near);
-  }
-
-  void thin_from(int side) {
-    Way rim;
-    for (const std::size_t pixel : pixels_)
-      if (!fires_[beside(pixel, side)] && may_go(pixel)) rim.push_back(pixel);
-    for (const std::size_t pixel : rim)
-      if (may_go(pixel)) fires_[pixel] = false;
-    std::erase_if(pixels_, [&](std::size_t pixel) { return !fires_[pixel]; });
   }
 
   // Of one pixel beside a way nothing is left to follow.
@@ -153,10 +84,10 @@ class Strokes {
   // that meets another ends there, so that the other stays whole.
   Way ahead(const Way& way) const {
     Way free;
-    for (int k = 0; k < kAbout; ++k)
-      if (const std::size_t next = beside(way.back(), k); fires_[next] && !taken_[next])
+    for (int k = 0; k < FiredDots::kAbout; ++k)
+      if (const std::size_t next = dots_.beside(way.back(), k); dots_.fires(next) && !taken_[next])
         free.push_back(next);
-    const bool has_branches = std::popcount(about(way.back())) > 2;
+    const bool has_branches = std::popcount(dots_.about(way.back())) > 2;
     if (free.empty() || has_branches)
       if (Way on = straight_on(way); !on.empty()) return on;
     if (free.size() == 1 || (way.size() == 1 && !free.empty())) return {free.front()};
@@ -177,11 +108,11 @@ class Strokes {
     std::size_t best = 0;
     double best_px = 0.0;
     for (std::size_t i = 0; i < reached.size(); ++i)
-      for (int k = 0; k < kAbout; ++k) {
-        const std::size_t next = beside(reached[i], k);
-        if (!fires_[next] || std::find(reached.begin(), reached.end(), next) != reached.end())
+      for (int k = 0; k < FiredDots::kAbout; ++k) {
+        const std::size_t next = dots_.beside(reached[i], k);
+        if (!dots_.fires(next) || std::find(reached.begin(), reached.end(), next) != reached.end())
           continue;
-        const Vec2 there = (middle_mm(next) - end_mm) / dots_.pixel_mm;
+        const Vec2 there = (middle_mm(next) - end_mm) / raster_.pixel_mm;
         const double ahead_px = there.dot(heading);
         const double aside_px = std::abs(cross(there, heading));
         if (ahead_px <= 0.0 || ahead_px > kAhead_px || aside_px > 2.0 + 0.4 * ahead_px) continue;
@@ -205,19 +136,16 @@ class Strokes {
     constexpr std::ptrdiff_t kOwn = 3;  // pixels at its end that it cannot but stand beside
     const auto own = way.end() - std::min<std::ptrdiff_t>(kOwn, std::ssize(way));
     for (const int k : {0, 2, 4, 6, 1, 3, 5, 7}) {
-      const std::size_t pixel = beside(way.back(), k);
-      if (!fires_[pixel] || std::find(own, way.end(), pixel) != way.end()) continue;
+      const std::size_t pixel = dots_.beside(way.back(), k);
+      if (!dots_.fires(pixel) || std::find(own, way.end(), pixel) != way.end()) continue;
       way.push_back(pixel);
       return;
     }
   }
 
-  const Drawing& dots_;
-  std::size_t across_;       // with a pixel beside the raster all round, which never fires
-  std::vector<bool> fires_;  // what is not thinned away
-  std::vector<bool> drawn_;  // what was there to be thinned
+  const Drawing& raster_;
+  FiredDots dots_;
   std::vector<bool> taken_;  // by a way
-  Way pixels_;               // that fire
 };
 
 double off_line_mm(const Vec2& point, const Vec2& from, const Vec2& to) {
@@ -302,7 +230,7 @@ ScoredLine bowed(const ScoredLine& line, double far_mm) {
 
 std::vector<ScoredLine> scored_lines(const Drawing& dots, const IsWanted& is_wanted) {
   constexpr double kFar_px = 1.0;  // a slanting line steps half a pixel either way, its ends too
-  Strokes strokes(dots, is_wanted);
+  Strokes strokes(dots);
   std::vector<ScoredLine> lines;
   for (const Way& way : strokes.ways(is_wanted)) {
     const ScoredLine line = strokes.line_along(way);
