@@ -86,16 +86,6 @@ TEST(Base, OnlyATouchingSlotTakesGuidedLight) {
   EXPECT_NEAR(panels::ledger_share(touching, kBaseLoss).mean, 0.05, 0.015);
 }
 
-struct Ends : panels::Blind {
-  double base = 0.0, sheet = 0.0, walls = 0.0;
-
-  void deposit(LedgerEntry entry, double weight) {
-    if (entry == kBaseLoss) base += weight;
-    if (entry == kSheetLoss) sheet += weight;
-    if (entry == kFinishLoss) walls += weight;
-  }
-};
-
 // Light that rises 0.6 mm a millimetre meets the faces of a 3 mm sheet every 5 mm of its way, 4 mm
 // along the panel. Upward from 2 mm above the edge and 1 mm above the back it meets two of them in
 // a slot 10 mm deep, after 3.33 and 8.33 mm; downward from 20 mm three, after 13.33, 18.33 and
@@ -108,7 +98,7 @@ TEST(Base, TouchingWallsKeepWhatTheyDoNotReturnOfWhatReachesThem) {
   model.base.contact = 0.2;
   model.edge_finish.assign(4, panels::black_paint());
   const auto expect = [&](double above_mm, double along, const std::vector<double>& touches_mm) {
-    Ends ends;
+    panels::Ends ends;
     const Vec3 direction(0.0, along, 0.6);
     travel(model, panels::prism_of(model), {{75.0, above_mm, 1.0}, direction},
            Draws(statistics::kSeed, 0), ends);
@@ -119,9 +109,9 @@ TEST(Base, TouchingWallsKeepWhatTheyDoNotReturnOfWhatReachesThem) {
       left *= 0.92;
     }
     left *= std::exp(-0.01 * (along > 0.0 ? 200.0 - above_mm : above_mm) / 0.8);
-    EXPECT_NEAR(ends.base, kept, 1e-12);
-    EXPECT_NEAR(ends.walls, left, 1e-12);
-    EXPECT_NEAR(ends.sheet, 1.0 - kept - left, 1e-12);
+    EXPECT_NEAR(ends.of(kBaseLoss), kept, 1e-12);
+    EXPECT_NEAR(ends.of(kFinishLoss), left, 1e-12);
+    EXPECT_NEAR(ends.of(kSheetLoss), 1.0 - kept - left, 1e-12);
   };
   expect(2.0, 0.8, {10.0 / 3.0, 25.0 / 3.0});
   expect(20.0, -0.8, {40.0 / 3.0, 55.0 / 3.0, 70.0 / 3.0});

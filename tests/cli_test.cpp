@@ -6,8 +6,6 @@
 #include <filesystem>
 #include <sstream>
 
-#include <unistd.h>
-
 #include <nlohmann/json.hpp>
 
 #include "files.h"
@@ -351,17 +349,12 @@ TEST_F(CommandLine, WhatCannotBeWrittenIsSaidBeforeLightIsTraced) {
   EXPECT_NE(err.str().find("notes is a file"), std::string::npos) << err.str();
   fs::create_directory(folder_ / "shut");
   fs::permissions(folder_ / "shut", fs::perms(0555));
-  fs::permissions(folder_, fs::perms(0755));
-  const bool is_root = geteuid() == 0;  // to whom nothing is shut
-  ASSERT_EQ(is_root ? seteuid(65534) : 0, 0);
+  keep_power_of_root(false);
   EXPECT_THROW(may_write_to(folder_ / "shut" / "made", false, err), fs::filesystem_error);
-  ASSERT_EQ(is_root ? seteuid(0) : 0, 0);
   // Within an open one a shut folder can be exchanged, whether a slash is typed behind it or not.
-  fs::permissions(folder_, fs::perms(0777));
-  ASSERT_EQ(is_root ? seteuid(65534) : 0, 0);
   EXPECT_TRUE(may_write_to(folder_ / "shut" / "", false, err));
   EXPECT_NO_THROW(write_folder(folder_ / "shut" / "", std::vector<NamedFile>{{"a", "b"}}));
-  ASSERT_EQ(is_root ? seteuid(0) : 0, 0);
+  keep_power_of_root(true);
 }
 
 TEST_F(CommandLine, ASystemThatRefusesEndsWithFive) {

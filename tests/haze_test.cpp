@@ -11,16 +11,6 @@
 namespace rimeglow::haze_test {
 namespace {
 
-struct Ends : panels::Blind {
-  double back = 0.0, front = 0.0, absorbed = 0.0;
-
-  void deposit(LedgerEntry entry, double weight) {
-    if (entry == kBackOther) back += weight;
-    if (entry == kFrontOther) front += weight;
-    if (entry == kSheetLoss) absorbed += weight;
-  }
-};
-
 enum class Light { straight, slanting, diffuse };
 
 struct Slab {
@@ -60,13 +50,13 @@ Outcomes shine_on(const Model& model, Light light, int photons) {
     const Vec3 outside = drawn(light, u);
     const Boundary face = boundary(index, outside.z());
     const Vec3 inside(outside.x() / index, outside.y() / index, face.cos_refracted);
-    Ends ends;
+    panels::Ends ends;
     const Vec3 centre(0.5 * model.outline.size_mm.x(), 0.5 * model.outline.size_mm.y(), 0.0);
     travel(model, prism, {centre, inside}, Draws(statistics::kSeed, photon), ends);
     const double entered = 1.0 - face.reflectance;
-    outcomes.reflected.add(face.reflectance + entered * ends.back);
-    outcomes.transmitted.add(entered * ends.front);
-    outcomes.absorbed.add(entered * ends.absorbed);
+    outcomes.reflected.add(face.reflectance + entered * ends.of(kBackOther));
+    outcomes.transmitted.add(entered * ends.of(kFrontOther));
+    outcomes.absorbed.add(entered * ends.of(kSheetLoss));
   }
   return outcomes;
 }

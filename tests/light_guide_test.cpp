@@ -3,7 +3,6 @@
 // Fresnel's and Snell's laws, it is derived.
 #include <gtest/gtest.h>
 
-#include <array>
 #include <cmath>
 
 #include "batch_statistics.h"
@@ -18,17 +17,6 @@ using panels::kBottom;
 using panels::kTop;
 
 constexpr double kIndex = 1.49;
-
-// Weighs the ends the light came to.
-struct Ends : panels::Blind {
-  std::array<double, kFirstEdgeEntry + 4> weights{};
-
-  void deposit(LedgerEntry entry, double weight) {
-    weights[static_cast<std::size_t>(entry)] += weight;
-  }
-  double of(int entry) const { return weights[static_cast<std::size_t>(entry)]; }
-  double faces() const { return of(kFrontMark) + of(kFrontOther) + of(kBackMark) + of(kBackOther); }
-};
 
 // Follows `count` photons of the model's lamps.
 template <class Scorer>
@@ -93,7 +81,7 @@ TEST(LightGuide, ClearPanelLitFromTheEdgeHasDarkFaces) {
   for (const Case& panel : kCases) {
     Model model = panels::clear_panel({panel.width_mm, 200.0}, panel.thickness_mm, panel.index);
     model.lamps = {panels::whole_edge_light(model)};
-    Ends ends;
+    panels::Ends ends;
     trace_all(model, statistics::samples(2500000), ends);
     EXPECT_EQ(ends.faces(), 0.0) << "index " << panel.index;
     EXPECT_EQ(ends.of(kLost), 0.0);
@@ -106,7 +94,7 @@ TEST(LightGuide, ClearPanelLitFromTheEdgeHasDarkFaces) {
 TEST(LightGuide, RoundedCornersLeaveTheFacesDark) {
   Model model = panels::clear_panel({60.0, 50.0}, 3.0, kIndex, 12.0);
   model.lamps = {panels::strip_light(model, {60.0, 3.0}, 0.5)};
-  Ends ends;
+  panels::Ends ends;
   trace_all(model, statistics::samples(2500000), ends);
   EXPECT_EQ(ends.faces(), 0.0);
   EXPECT_EQ(ends.of(kLost), 0.0);
@@ -120,7 +108,7 @@ TEST(LightGuide, LightMadeInsideACuboidLeavesByItsEscapeConesOrNever) {
   const Model model = panels::clear_panel({30.0, 20.0}, 12.0, kIndex);
   const Prism prism = panels::prism_of(model);
   const int count = statistics::samples(40000);
-  Ends ends;
+  panels::Ends ends;
   for (int k = 0; k < count; ++k) {
     const auto photon = static_cast<std::uint64_t>(k);
     const Uniforms place = statistics::uniforms(101, photon);
@@ -150,7 +138,7 @@ TEST(LightGuide, ClearSheetPassesABeamAsItsTwoSurfacesDo) {
     Model model = panels::clear_panel({50.0, 3.0}, 20.0, index);
     model.lamps = {panels::strip_light(model, {10.0, 10.0}, 1.0)};
     model.lamps.front().cosine_power = kBeamPower;
-    Ends ends;
+    panels::Ends ends;
     trace_all(model, count, ends);
     const double passed = 2.0 * index / (index * index + 1.0);
     const double limit = statistics::z_limit(statistics::kFalseAlarm, 2);
@@ -194,7 +182,7 @@ double traced_entry(double width_mm, double height_mm, double gap_mm, int count)
   Model model = panels::clear_panel({2000.0, 20.0}, height_mm, kIndex);
   model.lamps = {panels::strip_light(model, {1000.0, width_mm}, gap_mm)};
   const Prism prism = panels::prism_of(model);
-  Ends ends;
+  panels::Ends ends;
   double entered = 0.0;
   for (int k = 0; k < count; ++k) {
     Draws draws(statistics::kSeed, static_cast<std::uint64_t>(k));

@@ -33,15 +33,6 @@ LedRow row_along(const Model& model, double length_mm) {
   return row;
 }
 
-struct Ends : panels::Blind {
-  std::array<double, kFirstEdgeEntry + 5> weights{};
-
-  void deposit(LedgerEntry entry, double weight) {
-    weights[static_cast<std::size_t>(entry)] += weight;
-  }
-  double of(int entry) const { return weights[static_cast<std::size_t>(entry)]; }
-};
-
 // Engraved and ground all round, with a hole; in a base and without one.
 TEST(OutlineLight, TheLedgerOfATagWithATabAndAHoleCloses) {
   for (const double wall : {0.0, 0.8}) {
@@ -70,7 +61,7 @@ TEST(OutlineLight, TheLedgerOfATagWithATabAndAHoleCloses) {
 TEST(OutlineLight, TurningPanelAndLampTogetherChangesNothing) {
   const std::vector<ClosedLine> lines = {made_up::tag_rim(), circle({40.0, 62.0}, 3.0)};
   const int photons = statistics::samples(20000);
-  std::array<Ends, 2> ends;
+  std::array<panels::Ends, 2> ends;
   for (const int k : {0, 1}) {
     Model model = panel_of(made_up::built(made_up::turned(lines, radians(30.0 * k))));
     model.edge_finish.back() = panels::ground(0.3);
@@ -81,7 +72,7 @@ TEST(OutlineLight, TurningPanelAndLampTogetherChangesNothing) {
             ends[static_cast<std::size_t>(k)]);
     }
   }
-  const auto rim = [&](const Ends& end) {
+  const auto rim = [&](const panels::Ends& end) {
     double sum = 0.0;
     for (int edge = 0; edge < kSides; ++edge) sum += end.of(kFirstEdgeEntry + edge);
     return sum;
@@ -107,7 +98,7 @@ TEST(OutlineLight, ADrawnRoundedRectangleIsTheBuiltInOne) {
   drawn.push_back(straight({0.0, 36.0}, {0.0, 4.0}));
   made_up::add(drawn, arcs({4.0, 4.0}, {0.0, 4.0}, {4.0, 0.0}, 0.5 * kPi));
   const int photons = statistics::samples(20000);
-  std::array<Ends, 2> ends;
+  std::array<panels::Ends, 2> ends;
   for (const bool built_in : {true, false}) {
     Model model = panel_of(built_in ? rounded_rectangle(60.0, 40.0, 4.0) : made_up::built({drawn}));
     model.edge_finish[panels::kTop] = panels::ground(0.3);
@@ -187,7 +178,7 @@ TEST(OutlineLight, LightMadeInsideADiscLeavesByFacesAndRimOrNever) {
   }();
   const Prism prism = panels::prism_of(lossless);
   const int count = statistics::samples(4000);
-  Ends ends;
+  panels::Ends ends;
   for (int k = 0; k < count; ++k) {
     const auto photon = static_cast<std::uint64_t>(k);
     const Uniforms place = statistics::uniforms(111, photon);

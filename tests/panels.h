@@ -4,6 +4,7 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdint>
 #include <functional>
@@ -96,6 +97,17 @@ struct Blind {
   void arrive(const Hit&, const Vec3&, double) {}
   void scatter(const Hit&, const Finish&, const Vec3&, double, const Draws&) {}
   void leave(const Hit&, const Vec3&, double) {}
+};
+
+// Where light ended.
+struct Ends : Blind {
+  std::array<double, kFirstEdgeEntry + 5> weights{};
+
+  void deposit(LedgerEntry entry, double weight) {
+    weights[static_cast<std::size_t>(entry)] += weight;
+  }
+  double of(int entry) const { return weights[static_cast<std::size_t>(entry)]; }
+  double faces() const { return of(kFrontMark) + of(kFrontOther) + of(kBackMark) + of(kBackOther); }
 };
 
 // The geometry of a model whose edges are square.

@@ -16,19 +16,12 @@
 namespace rimeglow::walk_test {
 namespace {
 
-constexpr int kEnds = kFirstEdgeEntry + 4;
+struct Ends : panels::Ends {
+  std::vector<statistics::Average> by_photon = std::vector<statistics::Average>(weights.size());
 
-struct Ends : panels::Blind {
-  std::vector<double> weights = std::vector<double>(kEnds, 0.0);
-  std::vector<statistics::Average> by_photon = std::vector<statistics::Average>(kEnds);
-
-  void deposit(LedgerEntry entry, double weight) {
-    weights[static_cast<std::size_t>(entry)] += weight;
-  }
-  double of(int entry) const { return weights[static_cast<std::size_t>(entry)]; }
   void close_photon() {
     for (std::size_t i = 0; i < weights.size(); ++i) by_photon[i].add(weights[i]);
-    weights.assign(kEnds, 0.0);
+    weights.fill(0.0);
   }
   const statistics::Average& mean(int entry) const {
     return by_photon[static_cast<std::size_t>(entry)];
