@@ -354,6 +354,7 @@ TEST_F(CommandLine, WhatCannotBeWrittenIsSaidBeforeLightIsTraced) {
   // Within an open one a shut folder can be exchanged, whether a slash is typed behind it or not.
   EXPECT_TRUE(may_write_to(folder_ / "shut" / "", false, err));
   EXPECT_NO_THROW(write_folder(folder_ / "shut" / "", std::vector<NamedFile>{{"a", "b"}}));
+  fs::permissions(folder_ / "shut", fs::perms(0755));
   keep_power_of_root(true);
 }
 
