@@ -195,17 +195,26 @@ TEST_F(VetOfArt, SaysWhatIsCutBeyondTheBed) {
 }
 
 // Of a square of 10 mm the outline: 40 mm long and one spot wide, or a little more where dots lie
-// along it. A line as thin as the spot is followed once, whatever its tone.
+// along it. A line up to three dots wide is followed once, whatever its tone, and no wider for
+// that.
 TEST_F(VetOfArt, OfScoredAreasTheOutlineIsBurnt) {
+  const auto burnt_mm2 = [](const std::string& facts) {
+    return std::stod(facts.substr(facts.find("burnt over ") + 11));
+  };
   const std::string square = facts_with("<path d='M2 2H12V12H2Z' fill='#555'/>",
                                         {{"mark.a.kind", "scored"}, {"mark.a.spot", "0.1 mm"}});
-  const std::size_t at = square.find("burnt over ") + 11;
-  EXPECT_GT(std::stod(square.substr(at)), 3.9) << square;
-  EXPECT_LT(std::stod(square.substr(at)), 6.6) << square;
+  EXPECT_GT(burnt_mm2(square), 3.9) << square;
+  EXPECT_LT(burnt_mm2(square), 6.6) << square;
   EXPECT_NE(square.find("the mark a is scored: only the outline"), std::string::npos) << square;
-  const std::string line = facts_with("<path d='M2 2H12' stroke='#555' stroke-width='0.12'/>",
-                                      {{"mark.a.kind", "scored"}});
-  EXPECT_EQ(line.find("scored"), std::string::npos) << line;
+  std::vector<double> lines_mm2;
+  for (const char* width : {"0.05", "0.12", "0.15"}) {
+    const std::string line =
+        facts_with("<path d='M2 2H12' stroke='#555' stroke-width='" + std::string(width) + "'/>",
+                   {{"mark.a.kind", "scored"}});
+    EXPECT_EQ(line.find("scored"), std::string::npos) << line;
+    lines_mm2.push_back(burnt_mm2(line));
+  }
+  for (const double line_mm2 : lines_mm2) EXPECT_NEAR(line_mm2 / lines_mm2.front(), 1.0, 0.05);
 }
 
 TEST_F(VetOfArt, MindsAScoredMarkOnce) {
