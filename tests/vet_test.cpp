@@ -207,9 +207,9 @@ TEST_F(VetOfArt, OfScoredAreasTheOutlineIsBurnt) {
   EXPECT_LT(burnt_mm2(square), 6.6) << square;
   EXPECT_NE(square.find("the mark a is scored: only the outline"), std::string::npos) << square;
   std::vector<double> lines_mm2;
-  for (const char* width : {"0.05", "0.12", "0.15"}) {
+  for (const char* width : {"0.05", "0.12", "0.18"}) {
     const std::string line =
-        facts_with("<path d='M2 2H12' stroke='#555' stroke-width='" + std::string(width) + "'/>",
+        facts_with("<path d='M2 2.03H12' stroke='#555' stroke-width='" + std::string(width) + "'/>",
                    {{"mark.a.kind", "scored"}});
     EXPECT_EQ(line.find("scored"), std::string::npos) << line;
     lines_mm2.push_back(burnt_mm2(line));
