@@ -134,7 +134,7 @@ std::string veil_in_words(const Glow& glow, const Model& model) {
   return "Haze in the sheet shines by itself: beside what leaves by the engraving, " +
          spoken(100.0 * share_named(glow, "front.other")) +
          " of every 100 lumens leave through the front's clear acrylic. That veil is in no "
-         "luminance, picture or contrast told here, and it costs thin strokes up to " +
+         "luminance, picture or contrast told here, and haze costs thin strokes up to " +
          percent(-std::expm1(-free_paths)) + " of their light straight on.";
 }
 
