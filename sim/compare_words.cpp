@@ -52,19 +52,14 @@ const Compared* find(const Comparison& comparison, const Quantity& quantity, std
   return nullptr;
 }
 
-bool has_marks(const Model& model, bool scored) {
-  return std::any_of(model.layers.begin(), model.layers.end(),
-                     [&](const Layer& layer) { return layer.scored == scored; });
-}
-
 bool is_scored_throughout(const Model& model) {
-  return has_marks(model, true) && !has_marks(model, false);
+  return model.has_scored() && !model.has_rastered();
 }
 
 // What luminances of two designs are of (see whole_art): nothing where lines are set against areas.
 std::string compared_art(const Model& base, const Model& here) {
   if (is_scored_throughout(base) != is_scored_throughout(here)) return "";
-  const bool is_scored = has_marks(base, true) || has_marks(here, true);
+  const bool is_scored = base.has_scored() || here.has_scored();
   return is_scored && !is_scored_throughout(base) ? "the rastered part" : "the art";
 }
 

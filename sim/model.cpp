@@ -185,6 +185,15 @@ double Model::flux_lm() const {
   return sum;
 }
 
+bool Model::has_scored() const {
+  return std::any_of(layers.begin(), layers.end(), [](const Layer& layer) { return layer.scored; });
+}
+
+bool Model::has_rastered() const {
+  return std::any_of(layers.begin(), layers.end(),
+                     [](const Layer& layer) { return !layer.scored; });
+}
+
 std::optional<std::size_t> Model::viewer_named(const std::string& name) const {
   for (std::size_t i = 0; i < viewers.size(); ++i) {
     if (viewers[i].name == name) return i;

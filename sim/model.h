@@ -104,6 +104,8 @@ struct Model {
   Room room;
 
   double flux_lm() const;  // of all lamps
+  bool has_scored() const;
+  bool has_rastered() const;
   std::optional<std::size_t> viewer_named(const std::string& name) const;
 };
 

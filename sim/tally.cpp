@@ -37,12 +37,6 @@ bool within_row(const LedRow& row, const Vec2& point_mm) {
   return std::abs((point_mm - row.centre_mm).dot(row.along)) <= 0.5 * row.count * row.pitch_mm;
 }
 
-bool has_scored_beside(const Model& model) {
-  const auto is_scored = [](const Layer& layer) { return layer.scored; };
-  return std::any_of(model.layers.begin(), model.layers.end(), is_scored) &&
-         !std::all_of(model.layers.begin(), model.layers.end(), is_scored);
-}
-
 void add_layer(ScoreMap& map, const Layer& layer, int first_block, const IsWanted& is_wanted) {
   std::vector<int> slots(map.grid.size(), -1);
   for (int row = 0; row < map.grid.rows; ++row) {
@@ -229,7 +223,7 @@ ScoreMap score_map(const Model& model, int viewer_groups, const IsWanted& is_wan
   map.edges = static_cast<int>(model.outline.edges.size());
   map.channels = static_cast<int>(model.channels.size());
   map.edge_mm2 = edge_areas(model);
-  const bool has_beside = has_scored_beside(model);
+  const bool has_beside = model.has_scored() && model.has_rastered();
   map.block_engraved_mm2.assign((has_beside ? 2 : 1) * std::size_t{kBlocks}, 0.0);
   map.squares_across = squares_along(map.grid.columns, map.grid.cell_mm.x());
   map.squares_up = squares_along(map.grid.rows, map.grid.cell_mm.y());

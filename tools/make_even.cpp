@@ -18,7 +18,7 @@ namespace {
 std::filesystem::path folder_for(const LoadedScene& scene, const EvenRunOptions& options,
                                  bool alone) {
   if (alone || options.folder.empty()) return options.folder_for(scene, "even");
-  return std::filesystem::path(options.folder) / (scene.file.stem().string() + "-even");
+  return std::filesystem::path(options.folder) / Writing{}.folder_for(scene, "even");
 }
 
 EvenOptions plan_options(const EvenRunOptions& options) {
