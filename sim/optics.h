@@ -69,6 +69,26 @@ inline double transmittance(double absorption_per_mm, double way_mm) {
   return std::exp(-absorption_per_mm * way_mm);
 }
 
+// What is left of a photon's light, and what the sheet took of it.
+struct Weight {
+  double left = 1.0;
+  double absorbed = 0.0;
+
+  void fade(double absorption_per_mm, double way_mm) {
+    if (way_mm != stride_mm_) {  // zigzags repeat their stride to the last bit
+      stride_mm_ = way_mm;
+      stride_transmittance_ = transmittance(absorption_per_mm, way_mm);
+    }
+    const double before = left;
+    left *= stride_transmittance_;
+    absorbed += before - left;
+  }
+
+ private:
+  double stride_mm_ = 0.0;
+  double stride_transmittance_ = 1.0;
+};
+
 // Cosine of the angle of scattering in haze of mean cosine g (Henyey and Greenstein 1941,
 // Astrophysical Journal 93, 70), -1 < g < 1.
 inline double henyey_greenstein(double g, double u) {

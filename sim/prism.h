@@ -65,6 +65,8 @@ class Prism::Flight {
 
   Hit next(double limit_mm = kNever);
   void mirror(const Hit& hit);
+  template <class Passes>
+  void skim(const Passes& passes);
   const Vec3& direction() const { return ray_.direction; }
 
  private:
@@ -143,6 +145,34 @@ inline Hit Prism::Flight::arrive_at_face(const FaceAhead& face) {
   ray_.origin_mm.z() = front ? prism_->thickness_mm_ : 0.0;
   ray_.direction.z() = front ? rise_ : -rise_;
   return {face.distance_mm, face.surface, -1, ray_.origin_mm, Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
+}
+
+// The loop that light spends most of its way in: what it needs is kept out of memory.
+template <class Passes>
+void Prism::Flight::skim(const Passes& passes) {
+  const FaceAhead face = face_ahead();
+  if (!guided_ || !(face.distance_mm < wall_ahead_.distance_mm)) return;
+  const bool front = face.surface == kFrontFace;
+  const double thickness_mm = prism_->thickness_mm_;
+  const Vec2 along = ray_.direction.head<2>();
+  const Vec3 arriving(along.x(), front ? along.y() : -along.y(), rise_);
+  Hit ahead = {face.distance_mm, face.surface, -1, ray_.origin_mm, {0.0, 0.0, front ? 1.0 : -1.0}};
+  Vec2 at = ray_.origin_mm.head<2>();
+  double to_wall_mm = wall_ahead_.distance_mm;
+  bool passed = false;
+  while (ahead.distance_mm < to_wall_mm) {
+    const Vec2 next = at + ahead.distance_mm * along;
+    ahead.position_mm = {next.x(), next.y(), front ? thickness_mm : 0.0};
+    if (!passes(ahead, arriving)) break;
+    to_wall_mm -= ahead.distance_mm;
+    at = next;
+    ahead.distance_mm = (thickness_mm + thickness_mm) * per_rise_;
+    passed = true;
+  }
+  if (!passed) return;
+  wall_ahead_.distance_mm = to_wall_mm;
+  ray_.origin_mm = {at.x(), at.y(), front ? thickness_mm : 0.0};
+  ray_.direction.z() = front ? -rise_ : rise_;
 }
 
 // Straight on, with the face bounces on the way folded away: z goes on and the sheet repeats

@@ -74,6 +74,9 @@ struct BareFaces {
 //   next(limit)   goes on to the next surface, with total reflections at bare faces folded away, or
 //                 stops `limit` on the way, kWithin the sheet; kNoSurface when none is found
 //   mirror(hit)   after next(): goes on as a mirror would send it
+// and it may have
+//   skim(passes)  guided light goes on, mirrored, from one meeting with a face to the next while
+//                 passes(hit, local direction), asked beforehand, lets it
 template <class T>
 concept Geometry = requires(const T& geometry, const Ray& ray, const Hit& hit, double limit_mm,
                             const Vec2& point_mm, decltype(geometry.launch(ray))& flight) {
@@ -121,17 +124,21 @@ inline Frame edge_frame(const Vec3& outward) {
   return {Vec3(-outward.y(), outward.x(), 0.0), Vec3::UnitZ(), outward};
 }
 
-// The same for where a ray met the panel, without building the frame of a face.
+// The same for where a ray met the panel, without building the frame of a face or an upright edge.
 inline Vec3 to_local(const Hit& hit, const Vec3& v) {
   if (hit.surface == kFrontFace) return v;
   if (hit.surface == kBackFace) return {v.x(), -v.y(), -v.z()};
-  return edge_frame(hit.normal).to_local(v);
+  const Vec3& out = hit.normal;
+  if (out.z() != 0.0) return edge_frame(out).to_local(v);
+  return {v.y() * out.x() - v.x() * out.y(), v.z(), v.x() * out.x() + v.y() * out.y()};
 }
 
 inline Vec3 to_world(const Hit& hit, const Vec3& v) {
   if (hit.surface == kFrontFace) return v;
   if (hit.surface == kBackFace) return {v.x(), -v.y(), -v.z()};
-  return edge_frame(hit.normal).to_world(v);
+  const Vec3& out = hit.normal;
+  if (out.z() != 0.0) return edge_frame(out).to_world(v);
+  return {v.z() * out.x() - v.x() * out.y(), v.x() * out.x() + v.z() * out.y(), v.y()};
 }
 
 }  // namespace rimeglow

@@ -34,8 +34,8 @@ class Draws {
 
   std::uint64_t photon() const { return photon_; }
 
-  void next_event() {
-    ++event_;
+  void next_event(std::uint32_t events = 1) {
+    event_ += events;
     pass_ = 0;
     remembered_ = kNothing;
   }
