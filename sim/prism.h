@@ -147,13 +147,15 @@ inline Hit Prism::Flight::arrive_at_face(const FaceAhead& face) {
   return {face.distance_mm, face.surface, -1, ray_.origin_mm, Vec3(0.0, 0.0, front ? 1.0 : -1.0)};
 }
 
-// The loop that light spends most of its way in: what it needs is kept out of memory.
+// Most of light's way is in this loop: what changes in it is kept in registers.
 template <class Passes>
 void Prism::Flight::skim(const Passes& passes) {
   const FaceAhead face = face_ahead();
   if (!guided_ || !(face.distance_mm < wall_ahead_.distance_mm)) return;
+  if (!prism_->bare_[static_cast<std::size_t>(kFrontFace - face.surface)]) return;
   const bool front = face.surface == kFrontFace;
-  const double thickness_mm = prism_->thickness_mm_;
+  const double z_mm = front ? prism_->thickness_mm_ : 0.0;
+  const double stride_mm = 2.0 * prism_->thickness_mm_ * per_rise_;
   const Vec2 along = ray_.direction.head<2>();
   const Vec3 arriving(along.x(), front ? along.y() : -along.y(), rise_);
   Hit ahead = {face.distance_mm, face.surface, -1, ray_.origin_mm, {0.0, 0.0, front ? 1.0 : -1.0}};
@@ -162,16 +164,16 @@ void Prism::Flight::skim(const Passes& passes) {
   bool passed = false;
   while (ahead.distance_mm < to_wall_mm) {
     const Vec2 next = at + ahead.distance_mm * along;
-    ahead.position_mm = {next.x(), next.y(), front ? thickness_mm : 0.0};
+    ahead.position_mm = {next.x(), next.y(), z_mm};
     if (!passes(ahead, arriving)) break;
     to_wall_mm -= ahead.distance_mm;
     at = next;
-    ahead.distance_mm = (thickness_mm + thickness_mm) * per_rise_;
+    ahead.distance_mm = stride_mm;
     passed = true;
   }
   if (!passed) return;
   wall_ahead_.distance_mm = to_wall_mm;
-  ray_.origin_mm = {at.x(), at.y(), front ? thickness_mm : 0.0};
+  ray_.origin_mm = {at.x(), at.y(), z_mm};
   ray_.direction.z() = front ? -rise_ : rise_;
 }
 

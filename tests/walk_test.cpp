@@ -215,6 +215,65 @@ TEST(Walk, WhatIsMetAfterAMarkEndsItsWay) {
   EXPECT_GT(ended, 100);
 }
 
+// A prism that takes light from meeting to meeting, without skimming.
+struct OneByOne : Prism {
+  struct Flight : private Prism::Flight {
+    explicit Flight(const Prism::Flight& flight) : Prism::Flight(flight) {}
+    using Prism::Flight::direction;
+    using Prism::Flight::mirror;
+    using Prism::Flight::next;
+  };
+  Flight launch(const Ray& ray) const { return Flight(Prism::launch(ray)); }
+};
+
+// Light that skims over blank art has the history of light that is asked at each meeting: to the
+// last bit, also where roulette plays for it and where the cap ends it (between mirrors, with art
+// that says nothing).
+TEST(Walk, SkimmingOverBlankArtChangesNothing) {
+  struct Story : Ends {
+    std::vector<std::array<double, 8>> meetings;
+    void arrive(const Hit& hit, const Vec3& arriving, double weight) {
+      const Vec3& at = hit.position_mm;
+      meetings.push_back({static_cast<double>(hit.surface), at.x(), at.y(), at.z(), arriving.x(),
+                          arriving.y(), arriving.z(), weight});
+    }
+  };
+  struct Case {
+    Model model;
+    int photons;
+  };
+  std::vector<Case> cases;
+  for (const Side side : {Side::back, Side::front}) {
+    for (const double absorption_per_mm : {0.0003, 0.02}) {
+      Model model = panels::sign_blank();
+      model.sheet.absorption_per_mm = absorption_per_mm;
+      panels::engrave(model, side, panels::ground(0.5, 0.3), panels::lines());
+      panels::engrave(model, side, panels::ground(0.3), panels::squares(), {10.0, 16.0},
+                      {60.0, 60.0});
+      model.art_side = side;
+      cases.push_back({std::move(model), 2000});
+    }
+  }
+  Model mirrors = mirror_box(0.0);
+  panels::engrave(mirrors, Side::back, panels::ground(0.5), [](double, double) { return 0.0; },
+                  {5.0, 5.0}, {35.0, 25.0});
+  cases.push_back({std::move(mirrors), 4});
+  for (const auto& [model, photons] : cases) {
+    const Prism skimming = panels::prism_of(model);
+    const OneByOne one_by_one{skimming};
+    for (int k = 0; k < photons; ++k) {
+      const auto photon = static_cast<std::uint64_t>(k);
+      const Ray ray = k < photons / 2 ? anywhere_inside(model, photon) : guided_ray();
+      const Draws draws(statistics::kSeed, photon);
+      Story found, due;
+      travel(model, skimming, ray, draws, found);
+      travel(model, one_by_one, ray, draws, due);
+      ASSERT_EQ(found.meetings, due.meetings) << "photon " << k;
+      ASSERT_EQ(found.weights, due.weights) << "photon " << k;
+    }
+  }
+}
+
 // The history depends on the photon's number alone: a scorer that looks at everything sees the same
 // end as one that looks at nothing.
 TEST(Walk, AHistoryIsTheSameWhoeverWatches) {
