@@ -87,8 +87,7 @@ inline Vec3 hazed(const Sheet& sheet, const Vec3& direction, const Draws& draws)
 
 // From the LED to the inside of the edge; none when the light never enters.
 template <Geometry Shape, class Scorer>
-[[gnu::flatten]] std::optional<Ray> enter(const Model& model, const Shape& geometry, Draws& draws,
-                                          Scorer& scorer) {
+std::optional<Ray> enter(const Model& model, const Shape& geometry, Draws& draws, Scorer& scorer) {
   const Emitted emitted = emit(model.lamps, model.thickness_mm, draws);
   if constexpr (requires { scorer.begin(emitted.row); }) scorer.begin(emitted.row);
   const Ray& ray = emitted.ray;
@@ -177,8 +176,7 @@ class Journey {
         set_off_mm_(ray.origin_mm),
         clear_mm_(clear_way_mm(model.sheet, draws)) {}
 
-  // Flattened it is a tenth faster than what the compiler finds worth inlining.
-  [[gnu::flatten]] void follow() {
+  void follow() {
     for (; hits_ < kMaxHits; ++hits_) {
       skim_blank();
       const double rise = flight_.direction().z();
