@@ -200,8 +200,8 @@ class Journey {
     scorer_.deposit(entry, weight_.left);
   }
 
-  // Over blank places of the art's face guided light goes on with nothing to decide: here it meets
-  // half of all surfaces. Haze and touching slot walls ask for more at each.
+  // Over blank places of the art's face guided light goes on with nothing to decide: so it meets
+  // most of its surfaces. Haze and touching slot walls ask for more at each.
   void skim_blank() {
     if constexpr (requires { flight_.skim([](const Hit&, const Vec3&) { return false; }); }) {
       if (model_.base.contact > 0.0 || model_.sheet.scattering_per_mm > 0.0) return;
