@@ -147,7 +147,9 @@ void describe_look(CLI::App& look, Arguments& to) {
   look.description(kLookExamples);
   look.add_option("--distance", to.distance, "of the eye from the panel's middle (50 cm)");
   look.add_option("--height", to.height, "of the eye above the panel's middle (0)");
-  look.add_option("--bearing", to.bearing, "how far round to the panel's left the eye is (0 deg)");
+  look.add_option("--bearing", to.bearing,
+                  "how far round to the panel's left the eye is, -89 to 89 deg; --behind for the "
+                  "other side (0 deg)");
   look.add_flag("--behind", to.behind, "from behind the panel");
   look.add_option("--white", to.white,
                   "the luminance drawn as white, as in \"3000 cd/m2\" (by the picture)");
