@@ -170,9 +170,7 @@ double tone_error(const Run& run, std::size_t viewer) {
     square.area += area;
   });
   const double least_mm2 = kLeastTone * size.prod() / static_cast<double>(squares.size());
-  squares.erase(std::remove_if(squares.begin(), squares.end(),
-                               [&](const Gathered& square) { return square.area < least_mm2; }),
-                squares.end());
+  std::erase_if(squares, [&](const Gathered& square) { return square.area < least_mm2; });
   double tones = 0.0;
   double lights = 0.0;
   for (const Gathered& square : squares) {

@@ -1,5 +1,4 @@
 // Where art ends at the panel's outline: part of model.h.
-#include <algorithm>
 #include <cmath>
 
 #include "model.h"
@@ -11,10 +10,7 @@ namespace {
 
 // The rim without its holes.
 Walls rim_of(Outline outline) {
-  outline.pieces.erase(
-      std::remove_if(outline.pieces.begin(), outline.pieces.end(),
-                     [](const OutlinePiece& piece) { return piece.edge >= kSides; }),
-      outline.pieces.end());
+  std::erase_if(outline.pieces, [](const OutlinePiece& piece) { return piece.edge >= kSides; });
   return Walls(outline);
 }
 

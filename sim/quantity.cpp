@@ -161,8 +161,7 @@ std::variant<Money, std::string> parse_money(std::string_view text, MoneyPer per
   if (!(*amount >= 0.0 && *amount <= kMostMoney)) return quoted + " is no price";
   rest = trimmed(rest);
   constexpr std::string_view kPerHour = "/h";
-  const bool hourly =
-      rest.size() > kPerHour.size() && rest.substr(rest.size() - kPerHour.size()) == kPerHour;
+  const bool hourly = rest.size() > kPerHour.size() && rest.ends_with(kPerHour);
   if (hourly != (per == MoneyPer::hour)) {
     return quoted +
            (hourly ? " is for an hour, not for a piece" : " does not say that it is for an hour");

@@ -142,9 +142,7 @@ bool lit_from_the_sides(const Model& model) {
 
 // "the top third glows at 41 % of the bottom third (good to 3 % or better)"
 std::string darkest_against_brightest(std::vector<Part> parts) {
-  parts.erase(std::remove_if(parts.begin(), parts.end(),
-                             [](const Part& part) { return !(part.luminous > 0.0); }),
-              parts.end());
+  std::erase_if(parts, [](const Part& part) { return !(part.luminous > 0.0); });
   if (parts.size() < 2) return "";
   const auto dimmer = [](const Part& a, const Part& b) { return a.mean() < b.mean(); };
   const auto [dark, bright] = std::minmax_element(parts.begin(), parts.end(), dimmer);

@@ -43,8 +43,7 @@ constexpr std::array<Way, 10> kWays = {{
 }};
 
 std::string edge_in(const Share& share) {
-  const bool edge = share.name.compare(0, kEdgePrefix.size(), kEdgePrefix) == 0;
-  return edge ? share.name.substr(kEdgePrefix.size()) : "";
+  return share.name.starts_with(kEdgePrefix) ? share.name.substr(kEdgePrefix.size()) : "";
 }
 
 Way way_of(const Share& share) {

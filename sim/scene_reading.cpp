@@ -163,7 +163,7 @@ class Reader {
   void require(const Place& section, const Node& node) {
     for (const Key& key : schema()) {
       const std::string prefix = section.pattern + ".";
-      if (key.need != KeyNeed::required || key.path.substr(0, prefix.size()) != prefix) continue;
+      if (key.need != KeyNeed::required || !key.path.starts_with(prefix)) continue;
       const std::string path = section.path + std::string(key.path.substr(section.pattern.size()));
       if (seen_.count(path)) continue;
       complain(path, node.line, "is missing: " + std::string(key.help), "add it, " + taken_by(key));
@@ -176,7 +176,7 @@ class Reader {
     const bool disc = panel.outline == kDisc;
     const bool unread = std::any_of(
         out_.problems.begin(), out_.problems.end(),
-        [](const Problem& problem) { return problem.key.compare(0, 13, "panel.outline") == 0; });
+        [](const Problem& problem) { return problem.key.starts_with("panel.outline"); });
     for (const std::string key : {"panel.width", "panel.height"}) {
       if (unread || (!disc && panel.outline != kRectangle)) break;
       if (seen_.count(key) || (disc && seen_.count("panel.width"))) continue;
@@ -215,7 +215,7 @@ class Reader {
     std::vector<std::string_view> names;
     const std::string prefix = place.pattern.empty() ? "" : place.pattern + ".";
     for (const Key& key : schema()) {
-      if (key.path.substr(0, prefix.size()) != prefix) continue;
+      if (!key.path.starts_with(prefix)) continue;
       const std::string_view rest = key.path.substr(prefix.size());
       const std::string_view first = rest.substr(0, rest.find_first_of(".["));
       if (first != "*" && std::find(names.begin(), names.end(), first) == names.end())
@@ -270,9 +270,8 @@ ReadScene read_scene(const Node& document, const std::string& title, const Node*
   out.scene.title = title;
   Reader(out, Line::scene).read(completed.document);
   // Mistakes of the shop file are found once, in all of it.
-  const auto of_shop = [](const Problem& problem) { return problem.line.file == Line::shop; };
-  out.problems.erase(std::remove_if(out.problems.begin(), out.problems.end(), of_shop),
-                     out.problems.end());
+  std::erase_if(out.problems,
+                [](const Problem& problem) { return problem.line.file == Line::shop; });
   for (Problem& problem : completed.problems) out.problems.push_back(std::move(problem));
   if (shop) {
     for (Problem& problem : mistakes_in_shop(shelves)) out.problems.push_back(std::move(problem));

@@ -32,12 +32,12 @@ const Key* find_key(std::string_view pattern) {
 bool is_section(std::string_view pattern) {
   const std::string prefix = std::string(pattern) + ".";
   return std::any_of(schema().begin(), schema().end(),
-                     [&](const Key& key) { return key.path.substr(0, prefix.size()) == prefix; });
+                     [&](const Key& key) { return key.path.starts_with(prefix); });
 }
 
 std::optional<std::string> grit_in(std::string_view words) {
   constexpr std::string_view kSanded = word_of(EdgeSpec::Kind::sanded);
-  if (words.substr(0, kSanded.size()) != kSanded) return std::nullopt;
+  if (!words.starts_with(kSanded)) return std::nullopt;
   std::string_view grit = words.substr(kSanded.size());
   while (!grit.empty() && grit.front() == ' ') grit.remove_prefix(1);
   return std::string(grit);

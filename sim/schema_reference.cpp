@@ -57,7 +57,7 @@ const Section& section_of(std::string_view path) {
   for (const Section& section : kSections) {
     const std::size_t length = section.path.size();
     const bool inside =
-        path.size() > length && path.substr(0, length) == section.path && path[length] == '.';
+        path.size() > length && path.starts_with(section.path) && path[length] == '.';
     if (inside && length > innermost->path.size()) innermost = &section;
   }
   return *innermost;

@@ -57,17 +57,16 @@ std::string first_bytes(std::string_view bytes) {
 [[noreturn]] void refuse_format(std::string_view bytes) {
   std::string what = "the file is no SVG, PNG or JPEG: it begins with " + first_bytes(bytes);
   for (const Signature& other : kOtherFormats)
-    if (bytes.substr(0, other.start.size()) == other.start)
-      what += std::string(", which looks like ") + other.name;
+    if (bytes.starts_with(other.start)) what += std::string(", which looks like ") + other.name;
   throw ArtError(what, "export it as plain SVG (drawings) or as PNG or JPEG (pictures)");
 }
 
 ArtFormat format_of(std::string_view bytes) {
   if (bytes.empty()) throw ArtError("the file is empty", "save or copy it again");
-  if (bytes.substr(0, 8) == "\x89PNG\r\n\x1A\n") return ArtFormat::png;
-  if (bytes.substr(0, 3) == "\xFF\xD8\xFF") return ArtFormat::jpeg;
+  if (bytes.starts_with("\x89PNG\r\n\x1A\n")) return ArtFormat::png;
+  if (bytes.starts_with("\xFF\xD8\xFF")) return ArtFormat::jpeg;
   std::string_view text = bytes;
-  if (text.substr(0, 3) == "\xEF\xBB\xBF") text.remove_prefix(3);  // byte order mark of UTF-8
+  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);  // byte order mark of UTF-8
   text.remove_prefix(std::min(text.find_first_not_of(" \t\r\n"), text.size()));
   if (text.empty() || text.front() != '<') refuse_format(bytes);
   if (text.find("<svg") == std::string_view::npos && text.find(":svg") == std::string_view::npos)

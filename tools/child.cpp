@@ -158,8 +158,7 @@ std::string failure_of(int status, const ChildLimits& limits) {
 
 bool is_whole(const std::string& heard) {
   const std::size_t mark = length_mark(0).size();
-  return heard.size() >= mark &&
-         heard.compare(heard.size() - mark, mark, length_mark(heard.size() - mark)) == 0;
+  return heard.size() >= mark && heard.ends_with(length_mark(heard.size() - mark));
 }
 
 }  // namespace

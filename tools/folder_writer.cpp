@@ -80,7 +80,7 @@ bool put_back(const fs::path& passing, const fs::path& folder) {
   std::vector<fs::path> waiting;
   std::error_code none;
   for (const fs::directory_entry& entry : fs::directory_iterator(passing, none)) {
-    if (entry.path().filename().string().rfind(kOld, 0) == 0) waiting.push_back(entry.path());
+    if (entry.path().filename().string().starts_with(kOld)) waiting.push_back(entry.path());
   }
   for (const fs::path& old : waiting)
     move_over(old, folder / old.filename().string().substr(kOld.size()));

@@ -49,8 +49,7 @@ bool is_own_host(const Doorway& doorway, std::string_view host) {
 bool is_from_elsewhere(const Doorway& doorway, const RequestHead& head) {
   if (const auto origin = header(head, "Origin")) {
     constexpr std::string_view kScheme = "http://";
-    if (origin->substr(0, kScheme.size()) != kScheme ||
-        !is_own_host(doorway, origin->substr(kScheme.size())))
+    if (!origin->starts_with(kScheme) || !is_own_host(doorway, origin->substr(kScheme.size())))
       return true;
   }
   const auto site = header(head, "Sec-Fetch-Site");
@@ -115,7 +114,7 @@ std::optional<HttpAnswer> refused_at(const Doorway& doorway, const RequestHead& 
     return refusal(421, "this server answers to its own address only");
   const bool is_get = head.method == "GET";
   if (!is_get && head.method != "POST") return refusal(405, "only GET and POST are understood");
-  const bool is_api = head.path.substr(0, kApi.size()) == kApi;
+  const bool is_api = head.path.starts_with(kApi);
   // A link to the page may stand anywhere; all else only the page itself asks for.
   const bool is_entry = is_get && head.path == "/";
   if (!is_entry && is_from_elsewhere(doorway, head))

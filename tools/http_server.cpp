@@ -193,7 +193,7 @@ class HttpServer::Daemon {
     if (exchange.answer) return reply(connection, *exchange.answer);
     if (exchange.is_ordered) return MHD_NO;
     const std::string& path = exchange.head.path;
-    if (path.substr(0, kApi.size()) != kApi) return reply_file(connection, path);
+    if (!path.starts_with(kApi)) return reply_file(connection, path);
     exchange.request.path = path.substr(kApi.size());
     if (exchange.request.path == "events") return reply_stream(connection);
     return order(connection, exchange);

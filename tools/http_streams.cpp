@@ -31,9 +31,7 @@ void Events::add(const std::string& kind, const std::string& data) {
 }
 
 void Events::drop(const std::string& kind) {
-  all_.erase(std::remove_if(all_.begin(), all_.end(),
-                            [&](const auto& event) { return event.first == kind; }),
-             all_.end());
+  std::erase_if(all_, [&](const auto& event) { return event.first == kind; });
 }
 
 void Events::add_newer(Events newer) {

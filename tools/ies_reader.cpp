@@ -156,7 +156,7 @@ Numbers behind_keywords(std::string_view bytes, std::vector<std::string>& warnin
   constexpr std::string_view kTilt = "TILT=";
   while (!bytes.empty()) {
     const std::string line = upper(next_line(bytes));
-    if (line.compare(0, kTilt.size(), kTilt) != 0) continue;
+    if (!line.starts_with(kTilt)) continue;
     const std::string tilt = line.substr(kTilt.size());
     Numbers numbers(bytes);
     if (tilt == "NONE") return numbers;

@@ -152,7 +152,7 @@ unsigned tag_number(std::string_view block, std::size_t at, std::size_t size) {
 // 1, upright, when there is none.
 int orientation(std::string_view exif) {
   const std::string_view kName("Exif\0\0", 6);
-  if (exif.substr(0, kName.size()) != kName) return 1;
+  if (!exif.starts_with(kName)) return 1;
   const std::string_view block = exif.substr(kName.size());
   if (block.size() < 8) return 1;
   const std::size_t directory = tag_number(block, 4, 4);

@@ -336,7 +336,7 @@ void on_end(GMarkupParseContext*, const gchar*, gpointer data, GError** error) {
 
 DrawnOutline read_outline(std::string_view bytes, OutlineSize size) {
   vet_svg(bytes);
-  if (bytes.substr(0, 3) == "\xEF\xBB\xBF") bytes.remove_prefix(3);  // byte order mark of UTF-8
+  if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);  // byte order mark of UTF-8
   Parsing parsing{OutlineSvg(size)};
   const GMarkupParser parser = {on_begin, on_end, nullptr, nullptr, nullptr};
   const std::unique_ptr<GMarkupParseContext, decltype(&g_markup_parse_context_free)> context(

@@ -278,7 +278,7 @@ class Loader {
   void complain(Problem problem) {
     // What is wrong with the only row of LEDs is said of `lamp`, which may be written [[lamp]].
     constexpr std::string_view kOnly = "lamp.";
-    if (problem.key.rfind(kOnly, 0) == 0 && lines_.count("lamp[0].count"))
+    if (problem.key.starts_with(kOnly) && lines_.count("lamp[0].count"))
       problem.key.insert(kOnly.size() - 1, "[0]");
     const auto line = lines_.find(problem.key);
     if (problem.line == Line() && line != lines_.end()) problem.line = line->second;

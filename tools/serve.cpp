@@ -34,7 +34,7 @@ std::vector<PageFile> page_files() {
   constexpr std::string_view kFolder = "tools/page";
   std::vector<PageFile> files;
   for (const EmbeddedFile& file : embedded_files()) {
-    if (file.name.substr(0, kFolder.size()) != kFolder) continue;
+    if (!file.name.starts_with(kFolder)) continue;
     const std::string_view path = file.name.substr(kFolder.size());
     files.push_back({path == "/index.html" ? "/" : path, type_of(path), file.bytes()});
   }

@@ -26,13 +26,13 @@ class SvgGate {
  private:
   void step() {
     const std::string_view rest = bytes_.substr(at_);
-    if (rest.substr(0, 4) == "<!--") return skip_past("-->");
-    if (rest.substr(0, 9) == "<![CDATA[") return skip_past("]]>");
-    if (rest.substr(0, 2) == "<?") return skip_past("?>");
-    if (rest.substr(0, 2) == "<!") return declaration();
+    if (rest.starts_with("<!--")) return skip_past("-->");
+    if (rest.starts_with("<![CDATA[")) return skip_past("]]>");
+    if (rest.starts_with("<?")) return skip_past("?>");
+    if (rest.starts_with("<!")) return declaration();
     const std::size_t end = end_of_tag(at_);
     const std::string_view tag = bytes_.substr(at_, end - at_);
-    if (tag.substr(0, 2) == "</") {
+    if (tag.starts_with("</")) {
       depth_ -= depth_ > 0 ? 1 : 0;
     } else {
       element(tag.substr(1));

@@ -22,7 +22,7 @@ std::string about(const std::string& key) {
   const std::size_t dot = key.rfind('.');
   std::string name = dot == std::string::npos ? key : key.substr(dot + 1);
   std::replace(name.begin(), name.end(), '_', ' ');
-  if (key.rfind('.') == 5 && key.substr(0, 5) == "edges")
+  if (dot == 5 && key.starts_with("edges"))
     return name == "holes" ? "edges of the holes" : name + " edge";
   const std::string help(key_of(key).help);
   return name + (help.empty() ? "" : ", " + help);
@@ -133,7 +133,7 @@ std::string pattern_of(std::string_view key) {
     pattern.erase(open, std::min(pattern.find(']', open), pattern.size() - 1) + 1 - open);
   for (const char* list : {"lamp.", "art.region."}) {
     const std::string name = list;
-    if (pattern.substr(0, name.size()) == name) pattern.insert(name.size() - 1, "[]");
+    if (pattern.starts_with(name)) pattern.insert(name.size() - 1, "[]");
   }
   if (find_key(pattern)) return pattern;
   // A name of the user's is the second part; it may hold dots.

@@ -51,7 +51,7 @@ struct EdgeKey {
   std::string name;
 };
 EdgeKey edge_key_of(const std::string& key) {
-  if (key.rfind(kEdges, 0) != 0) return {};
+  if (!key.starts_with(kEdges)) return {};
   const std::string edge = key.substr(kEdges.size(), key.find('.', kEdges.size()) - kEdges.size());
   const std::size_t name = kEdges.size() + edge.size() + 1;
   return {edge, name < key.size() ? key.substr(name) : ""};
@@ -63,7 +63,7 @@ Node value_of(const char* word) {
   return node;
 }
 
-bool is_of_chamfer(const std::string& name) { return name.rfind("chamfer_", 0) == 0; }
+bool is_of_chamfer(const std::string& name) { return name.starts_with("chamfer_"); }
 
 // What the scene's text says of an edge, as a table; empty when it says nothing.
 Node::Table said_of(const std::string& edge, const Node& document) {
@@ -120,9 +120,7 @@ std::vector<std::string> unlit_edges(const Scene& scene) {
   std::vector<std::string> edges = {"top", "bottom", "left", "right"};
   if (first == "left") std::swap(edges.front(), edges.back());
   if (first == "right") std::swap(edges.front(), edges[2]);
-  edges.erase(std::remove_if(edges.begin(), edges.end(),
-                             [&](const std::string& edge) { return scene.is_lit(edge); }),
-              edges.end());
+  std::erase_if(edges, [&](const std::string& edge) { return scene.is_lit(edge); });
   return edges;
 }
 
@@ -203,7 +201,7 @@ std::variant<std::string, Problem> with_field(const std::string& text, const std
   };
   // Figures of a finish are not another's.
   const bool is_other = of.name.empty() && std::any_of(said.begin(), said.end(), is_measured);
-  if (is_other) said.erase(std::remove_if(said.begin(), said.end(), is_measured), said.end());
+  if (is_other) std::erase_if(said, is_measured);
   const auto there = std::find_if(said.begin(), said.end(),
                                   [&](const auto& entry) { return entry.first == name; });
   const Node& wanted = std::get<Node>(value).table()->front().second;

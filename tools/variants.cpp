@@ -75,7 +75,7 @@ std::string deed_of(const VariantSpec& variant, const Scene& scene) {
   const std::string title = "\"" + variant.title + "\"";
   if (variant.changes.size() != 1) return title;
   const auto& [key, value] = variant.changes.front();
-  const bool is_word = key.rfind(kEdges, 0) == 0 && value.find('{') == value.npos;
+  const bool is_word = key.starts_with(kEdges) && value.find('{') == value.npos;
   const auto finish = scene.edges.find(is_word ? key.substr(kEdges.size()) : "");
   if (finish == scene.edges.end()) return title;
   const auto& [edge, spec] = *finish;
