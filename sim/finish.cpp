@@ -18,8 +18,8 @@ Fate fate_of(const Vec3& arriving, const Vec3& leaving) {
 
 Outcome meet_frost(const Rough& rough, double index, const Vec3& direction, const Draws& draws) {
   const bool inside = direction.z() > 0.0;
-  const double transmitted_outside = 1.0 - rough.frost_reflectance;
-  const double transmitted = inside ? transmitted_outside / (index * index) : transmitted_outside;
+  const double transmitted =
+      inside ? rough.frost_transmittance(index) : 1.0 - rough.frost_reflectance;
   const Uniforms u = draws.at(kDiffuseDraws);
   const Vec3 away = sample_lambertian(u[1], u[2]);
   const bool crosses = u[0] < transmitted;
@@ -90,10 +90,8 @@ Outcome scatter(const Finish& finish, double index, const Vec3& direction, Draws
 
 double estimate_toward(const Finish& finish, double index, const Vec3& direction,
                        const Vec3& toward, const Draws& draws) {
-  const bool outward = toward.z() > 0.0;
   const Rough& rough = finish.rough;
-  const double frost_transmitted = (1.0 - rough.frost_reflectance) / (index * index);
-  const double frost = (outward ? frost_transmitted : 1.0 - frost_transmitted) / kPi;
+  const double frost = rough.frost_radiance(index, toward.z() > 0.0);
   const Vec3 in = to_grain(rough, flipped(-direction));
   const Vec3 out = to_grain(rough, flipped(toward));
   const double facets = estimate_scattering(rough.slopes, 1.0 / index, in, out, draws);

@@ -10,6 +10,7 @@
 #include "ray.h"
 #include "rng.h"
 #include "slopes.h"
+#include "units.h"
 
 namespace rimeglow {
 
@@ -30,6 +31,17 @@ struct Rough {
   double frost_reflectance = 0.3;
   Vec2 along = Vec2::UnitX();  // the way of alpha_x on the surface, unit
   AlphaSpan alpha_span{};
+
+  // Of the light that reaches frost from inside, the share that leaves.
+  double frost_transmittance(double index) const {
+    return (1.0 - frost_reflectance) / (index * index);
+  }
+  // The radiance that frost sends out of the acrylic or back into it, per unit of irradiance
+  // arriving from inside, 1/sr.
+  double frost_radiance(double index, bool outward) const {
+    const double transmitted = frost_transmittance(index);
+    return (outward ? transmitted : 1.0 - transmitted) / kPi;
+  }
 };
 
 // A direction on the surface seen along its grain, and back.

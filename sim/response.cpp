@@ -177,8 +177,7 @@ double first_order(const Finish& finish, double index, const Vec3& direction, co
   if (finish.kind == Finish::Kind::painted) return outward ? 0.0 : finish.paint_reflectance / kPi;
   if (finish.kind == Finish::Kind::polished || (finish.backing && outward)) return 0.0;
   const Rough& rough = finish.rough;
-  const double transmitted = (1.0 - rough.frost_reflectance) / (index * index);
-  const double frost = (outward ? transmitted : 1.0 - transmitted) / kPi;
+  const double frost = rough.frost_radiance(index, outward);
   const Vec3 in = to_grain(rough, flipped(-direction));
   const Vec3 out = to_grain(rough, flipped(toward));
   const double facets = outward ? single_transmission(rough.slopes, 1.0 / index, in, out)
