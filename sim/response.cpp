@@ -188,8 +188,7 @@ double first_order(const Finish& finish, double index, const Vec3& direction, co
 // How much light arrives along `direction`: any that LEDs may send there before something scatters
 // it, of one radiance within the cone into which the lit edges refract.
 double from_leds(const Model& model, const Frame& frame, const Vec3& direction) {
-  const double index = model.sheet.index;
-  const double cos_cone = std::sqrt(1.0 - 1.0 / (index * index));
+  const double cos_cone = critical_cosine(model.sheet.index);
   const Vec2 way = frame.to_world(direction).head<2>();
   const bool is_lit = std::any_of(model.lamps.begin(), model.lamps.end(), [&](const LedRow& row) {
     return way.dot(row.inward()) > cos_cone;
