@@ -193,7 +193,7 @@ class SquareLuminance {
 
 std::optional<DifferenceMap> difference_map(const Run& run, const Run& base) {
   if (run.map.cells.empty() || !same_art(run.map, base.map)) return std::nullopt;
-  DifferenceMap map{run.map.grid, run.map.squares_across, run.map.squares_up, {}};
+  DifferenceMap map{run.map.grid, {}};
   const SquareLuminance here(run);
   const SquareLuminance there(base);
   for (std::size_t square = 0; square < run.map.square_engraved_mm2.size(); ++square) {
@@ -212,9 +212,7 @@ std::optional<Estimate> DifferenceMap::at(const Vec2& point_mm) const {
   const int column = static_cast<int>(std::floor(cell.x()));
   const int row = static_cast<int>(std::floor(cell.y()));
   if (column < 0 || row < 0 || column >= grid.columns || row >= grid.rows) return std::nullopt;
-  const int square =
-      squares_across * (row * squares_up / grid.rows) + column * squares_across / grid.columns;
-  return cd_m2[static_cast<std::size_t>(square)];
+  return cd_m2[static_cast<std::size_t>(grid.square_of(column, row))];
 }
 
 Comparison compare(const std::vector<Run>& runs, std::uint64_t span_photons) {

@@ -39,12 +39,10 @@ struct ComparedRow {
 };
 
 // Differences of luminance per engraved area, as the first viewer sees them, over the squares of
-// the art's box (see kSquare_mm); none where a square is not engraved.
+// the art's box; none where a square is not engraved.
 struct DifferenceMap {
   CellGrid grid;
-  int squares_across = 0;
-  int squares_up = 0;
-  std::vector<std::optional<Estimate>> cd_m2;
+  std::vector<std::optional<Estimate>> cd_m2;  // see CellGrid::square_of
 
   // Of the square that holds a point.
   std::optional<Estimate> at(const Vec2& point_mm) const;

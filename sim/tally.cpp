@@ -16,10 +16,6 @@ int cells_along(double length_mm, int parts) {
   return parts * std::max(1, static_cast<int>(std::ceil(length_mm / parts / kScoreCell_mm - 1e-9)));
 }
 
-int squares_along(int cells, double cell_mm) {
-  return cells == 0 ? 0 : std::clamp(static_cast<int>(cells * cell_mm / kSquare_mm), 1, cells);
-}
-
 // Before which LED of a row a point lies, and at which phase of its pitch, counted from between two
 // LEDs.
 struct PlaceInRow {
@@ -50,8 +46,7 @@ void add_layer(ScoreMap& map, const Layer& layer, int first_block, const IsWante
       const int block =
           first_block + map.grid.strip_of(row) * kPatchesAcross + map.grid.patch_column_of(column);
       map.block_engraved_mm2[static_cast<std::size_t>(block)] += engraved_mm2;
-      const int square = map.squares_across * (row * map.squares_up / map.grid.rows) +
-                         column * map.squares_across / map.grid.columns;
+      const int square = map.grid.square_of(column, row);
       map.square_engraved_mm2[static_cast<std::size_t>(square)] += engraved_mm2;
       slots[map.grid.index(column, row)] = static_cast<int>(map.cells.size());
       map.cells.push_back(
@@ -225,10 +220,8 @@ ScoreMap score_map(const Model& model, int viewer_groups, const IsWanted& is_wan
   map.edge_mm2 = edge_areas(model);
   const bool has_beside = model.has_scored() && model.has_rastered();
   map.block_engraved_mm2.assign((has_beside ? 2 : 1) * std::size_t{kBlocks}, 0.0);
-  map.squares_across = squares_along(map.grid.columns, map.grid.cell_mm.x());
-  map.squares_up = squares_along(map.grid.rows, map.grid.cell_mm.y());
-  map.square_engraved_mm2.assign(
-      static_cast<std::size_t>(map.squares_across) * static_cast<std::size_t>(map.squares_up), 0.0);
+  map.square_engraved_mm2.assign(row_by_row(map.grid.squares_across(), 0, map.grid.squares_up()),
+                                 0.0);
   for (const Layer& layer : model.layers) {
     add_layer(map, layer, has_beside && layer.scored ? kBlocks : 0, is_wanted);
     map.catching.push_back(catching_of(map, layer));

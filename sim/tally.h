@@ -48,7 +48,7 @@ inline constexpr double kMostScore = 0x1p24;
 inline constexpr int kPatchesAcross = 5;
 inline constexpr int kStrips = 25;
 inline constexpr int kBlocks = kStrips * kPatchesAcross;
-// Of whole cells as well: what differences between two designs are mapped by.
+// Squares of whole cells as well: what differences between two designs are mapped by.
 inline constexpr double kSquare_mm = 4.0;
 
 struct CellGrid {
@@ -62,6 +62,12 @@ struct CellGrid {
   double cell_area_mm2() const { return cell_mm.x() * cell_mm.y(); }
   std::size_t size() const { return index(0, rows); }
   std::size_t index(int column, int row) const { return row_by_row(columns, column, row); }
+  // Squares of about kSquare_mm, row by row from the lower left.
+  int squares_across() const { return squares_along(columns, cell_mm.x()); }
+  int squares_up() const { return squares_along(rows, cell_mm.y()); }
+  int square_of(int column, int row) const {
+    return squares_across() * (row * squares_up() / rows) + column * squares_across() / columns;
+  }
   // The cell of a point, or the nearest.
   std::size_t index_at(const Vec2& point_mm) const {
     const Vec2 cells = (point_mm - lower_left_mm).cwiseQuotient(cell_mm);
@@ -94,6 +100,11 @@ struct CellGrid {
       }
     }
   }
+
+ private:
+  static int squares_along(int cells, double along_mm) {
+    return cells == 0 ? 0 : std::clamp(static_cast<int>(cells * along_mm / kSquare_mm), 1, cells);
+  }
 };
 
 CellGrid cell_grid(const Model& model);
@@ -112,7 +123,7 @@ struct ScoredCell {
   double engraved_mm2 = 0.0;
   double catching_share = 0.0;      // of the cell's area, what meets the mark
   int block = 0;                    // see ScoreMap::block_engraved_mm2
-  int square = 0;                   // see kSquare_mm
+  int square = 0;                   // see CellGrid::square_of
   std::vector<std::size_t> phases;  // of the bands it is in: indices into BatchSums::phases
 };
 
@@ -130,9 +141,7 @@ struct ScoreMap {
   // kBlocks, one a strip and patch column. Lines scored beside rastered marks have kBlocks of their
   // own behind these.
   std::vector<double> block_engraved_mm2;
-  int squares_across = 0;
-  int squares_up = 0;
-  std::vector<double> square_engraved_mm2;  // row by row from the lower left
+  std::vector<double> square_engraved_mm2;  // see CellGrid::square_of
   std::vector<LedBand> bands;
   std::vector<double> edge_mm2;  // of each edge what faces as its seat does
 

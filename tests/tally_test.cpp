@@ -94,8 +94,8 @@ TEST(Tally, OnlyEngravedCellsAreScored) {
 // Squares of 4 mm, of whole cells, in a box that is wider than high.
 TEST(Tally, SquaresTileTheBoxEachWithItsOwnCells) {
   const ScoreMap map = score_map(engraved(panels::everywhere(), {10.0, 20.0}, {70.0, 40.0}), 1);
-  ASSERT_EQ(map.squares_across, 15);
-  ASSERT_EQ(map.squares_up, 5);
+  ASSERT_EQ(map.grid.squares_across(), 15);
+  ASSERT_EQ(map.grid.squares_up(), 5);
   for (const double engraved_mm2 : map.square_engraved_mm2)
     EXPECT_NEAR(engraved_mm2, kSquare_mm * kSquare_mm, 1e-9);
   const int slot = map.slot.front()[map.grid.index_at({25.0, 33.0})];
