@@ -23,9 +23,7 @@ class DensityRow {
         between_cells(drawing_.origin_mm.y() + (row + 0.5) * drawing_.pixel_mm,
                       density_.lower_left_mm.y(), density_.cell_mm.y(), density_.rows);
     const auto cell = [&](int column) {
-      const auto share = [&](int line) {
-        return density_.share[static_cast<std::size_t>(line * density_.columns + column)];
-      };
+      const auto share = [&](int line) { return density_.share[density_.index(column, line)]; };
       return share(up.first) + up.part * (share(up.second) - share(up.first));
     };
     for (std::size_t i = 0; i < values_.size(); ++i) {
@@ -115,8 +113,8 @@ double Density::at(const Vec2& point_mm) const {
   const BetweenCells x = between_cells(point_mm.x(), lower_left_mm.x(), cell_mm.x(), columns);
   const BetweenCells y = between_cells(point_mm.y(), lower_left_mm.y(), cell_mm.y(), rows);
   const auto along = [&](int row) {
-    const double first = share[static_cast<std::size_t>(row * columns + x.first)];
-    return first + x.part * (share[static_cast<std::size_t>(row * columns + x.second)] - first);
+    const double first = share[index(x.first, row)];
+    return first + x.part * (share[index(x.second, row)] - first);
   };
   return along(y.first) + y.part * (along(y.second) - along(y.first));
 }

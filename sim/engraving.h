@@ -20,6 +20,7 @@ struct Density {
   int rows = 1;
   std::vector<double> share = {1.0};  // row by row from the lower left
 
+  std::size_t index(int column, int row) const { return row_by_row(columns, column, row); }
   double at(const Vec2& point_mm) const;
 };
 

@@ -78,7 +78,7 @@ std::vector<Gathered> by_plan_cell(const Run& run, std::size_t viewer, const Den
     for (const auto& [row, up] : {std::pair(y.first, 1.0 - y.part), std::pair(y.second, y.part)}) {
       for (const auto& [column, across] :
            {std::pair(x.first, 1.0 - x.part), std::pair(x.second, x.part)}) {
-        Gathered& cell = cells[static_cast<std::size_t>(row * plan.columns + column)];
+        Gathered& cell = cells[plan.index(column, row)];
         cell.light += up * across * light;
         cell.area += up * across * area;
       }

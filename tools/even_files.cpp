@@ -28,8 +28,8 @@ std::string density_png(const Density& plan) {
   Canvas canvas(plan.columns, plan.rows, {});
   for (int row = 0; row < plan.rows; ++row)
     for (int column = 0; column < plan.columns; ++column) {
-      const auto tone = static_cast<std::uint8_t>(
-          std::lround(255.0 * plan.share[static_cast<std::size_t>(row * plan.columns + column)]));
+      const auto tone =
+          static_cast<std::uint8_t>(std::lround(255.0 * plan.share[plan.index(column, row)]));
       canvas.set(column, plan.rows - 1 - row, {tone, tone, tone});
     }
   return png_of(canvas);
@@ -68,7 +68,7 @@ Vec2 thinnest_place(const Density& plan, const Model& before) {
   double least = 2.0;
   for (int row = 0; row < plan.rows; ++row)
     for (int column = 0; column < plan.columns; ++column) {
-      const double share = plan.share[static_cast<std::size_t>(row * plan.columns + column)];
+      const double share = plan.share[plan.index(column, row)];
       const Vec2 from = plan.lower_left_mm + plan.cell_mm.cwiseProduct(Vec2(column, row));
       double drawn_mm2 = 0.0;
       for (const Layer& layer : before.layers)
