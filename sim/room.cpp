@@ -81,10 +81,7 @@ class Places {
       const Vec2 high = beside_art ? model_.art_upper_right_mm : model_.outline.size_mm;
       const Uniforms u = Draws(seed, kClearStream + number, k).at(kEmissionDraws);
       const Vec2 point = low + (high - low).cwiseProduct(Vec2(u[0], u[1]));
-      const bool bare = std::all_of(
-          model_.layers.begin(), model_.layers.end(),
-          [&](const Layer& layer) { return layer.coverage.at(point.x(), point.y()) == 0.0; });
-      if (bare && geometry_.has_face(face_id(model_.art_side), point))
+      if (is_blank(model_, point) && geometry_.has_face(face_id(model_.art_side), point))
         return SeenPlace{point, &kPolished};
     }
     return std::nullopt;

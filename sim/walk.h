@@ -60,7 +60,7 @@ inline const Finish& finish_at(const Model& model, const Hit& hit, const Draws& 
   return kPolished;
 }
 
-inline bool is_blank(const Model& model, const Vec3& point_mm) {
+inline bool is_blank(const Model& model, const Vec2& point_mm) {
   for (const Layer& layer : model.layers) {
     if (layer.coverage.at(point_mm.x(), point_mm.y()) > 0.0) return false;
   }
@@ -211,7 +211,8 @@ class Journey {
       flight_.skim([&](const Hit& hit, const Vec3& arriving) {
         Weight there = weight;
         there.fade(model_.sheet.absorption_per_mm, hit.distance_mm);
-        if (!is_blank(model_, hit.position_mm) || there.left < kRouletteWeight || passed == most) {
+        if (!is_blank(model_, hit.position_mm.head<2>()) || there.left < kRouletteWeight ||
+            passed == most) {
           return false;
         }
         weight = there;
