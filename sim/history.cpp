@@ -152,6 +152,8 @@ bool is_bounce(const Event& event) {
   return face && !event.finish;
 }
 
+bool goes_outside(const Event& event) { return event.after.dot(event.hit.normal) > 0.0; }
+
 double History::booked(LedgerEntry entry) const {
   double sum = 0.0;
   for (const Deposit& deposit : deposits) {
@@ -182,8 +184,7 @@ std::vector<Vec3> corners_of(const History& history, double thickness_mm, double
     }
   }
   const Event& last = history.events.back();
-  const bool out = last.after.dot(last.hit.normal) > 0.0;
-  if (out) corners.push_back(corners.back() + beyond_mm * last.after);
+  if (goes_outside(last)) corners.push_back(corners.back() + beyond_mm * last.after);
   return corners;
 }
 

@@ -33,6 +33,8 @@ struct Deposit {
 
 // Total reflection at a smooth face.
 bool is_bounce(const Event& event);
+// Whether the light is outside the panel afterwards.
+bool goes_outside(const Event& event);
 
 struct History {
   std::size_t row = 0;                        // of its LED, an index into the lamps

@@ -156,8 +156,7 @@ Canvas photon_picture(const Model& model, const History& history, const std::str
   Canvas canvas(views.width(), views.height(), {0, 0, 0});
   draw_panel(canvas, model, views);
   const std::vector<Vec3> corners = corners_of(history, model.thickness_mm, kBeyond_mm);
-  const bool leaves = !history.events.empty() &&
-                      history.events.back().after.dot(history.events.back().hit.normal) > 0.0;
+  const bool leaves = !history.events.empty() && goes_outside(history.events.back());
   draw_way(canvas, views, corners, leaves);
   draw_events(canvas, views, history);
   draw_words(canvas, views, caption);

@@ -34,7 +34,6 @@ std::string state_of(const FollowedPhoton& which, const Event& event) {
 }
 
 bool from_outside(const Event& event) { return event.before.dot(event.hit.normal) < 0.0; }
-bool goes_outside(const Event& event) { return event.after.dot(event.hit.normal) > 0.0; }
 
 std::string deed_of(const Event& event) {
   if (event.hit.surface == kWithin) return "strayed";
