@@ -41,8 +41,7 @@ TEST_P(ExampleScene, HoldsItsExpectations) {
   settings.response_walks = panels::table_walks(settings.response_walks);
   rimeglow::Run run = start(loaded.model, settings);
   advance(run, (std::uint64_t{1} << 20) / RIMEGLOW_TEST_PHOTON_DIVISOR);
-  const auto numbers =
-      nlohmann::json::parse(numbers_json(predicted(loaded, run, "test", Spans::left_out)));
+  const auto numbers = nlohmann::json::parse(numbers_json(predicted(loaded, run, Spans::left_out)));
   for (const Expectation& expected : loaded.scene.expect) {
     const Estimate found = number_at(numbers, expected.key);
     EXPECT_NEAR(found.mean, expected.value, expected.tolerance + 4.0 * found.standard_error)

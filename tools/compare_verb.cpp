@@ -80,7 +80,7 @@ Comparing comparing_of(const std::vector<LoadedScene>& scenes,
       design.verdict =
           verdict_on(comparing.comparison, runs, d, deed_of(variants[d - 1], scenes[d].scene));
     }
-    design.prediction = predicted(scenes[d], runs[d], RIMEGLOW_VERSION, Spans::left_out);
+    design.prediction = predicted(scenes[d], runs[d], Spans::left_out);
     comparing.designs.push_back(std::move(design));
   }
   comparing.warnings = comparing.designs.front().prediction.report.warnings;

@@ -99,7 +99,7 @@ class Maker {
   }
 
   Prediction told(const Run& run) const {
-    return predicted(scene_, run, RIMEGLOW_VERSION, stopped_ ? Spans::left_out : options_.spans);
+    return predicted(scene_, run, stopped_ ? Spans::left_out : options_.spans);
   }
 
   bool search_plan(EvenSearch& search) {

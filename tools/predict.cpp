@@ -71,9 +71,9 @@ int predict(const LoadedScene& scene, const PredictOptions& options, std::ostrea
   Run run = start(scene.model, run_settings(options));
   const InterruptGuard guard;
   const Ending ending = trace(run, options, guard, err);
-  const Prediction prediction = predicted(
-      scene, run, RIMEGLOW_VERSION, ending == Ending::stopped ? Spans::left_out : Spans::shown,
-      remarks_on(ending, run, options));
+  const Prediction prediction =
+      predicted(scene, run, ending == Ending::stopped ? Spans::left_out : Spans::shown,
+                remarks_on(ending, run, options));
   write_prediction(folder, prediction);
   if (options.json) {
     out << numbers_json(prediction);

@@ -55,8 +55,8 @@ LinearRgb tint_at(std::span<const ColouredMap> maps, std::size_t pixel) {
   return sum.y > 0.0 ? tint(sum) : LinearRgb{1.0, 1.0, 1.0};
 }
 
-Prediction predicted(const LoadedScene& scene, const Run& run, const std::string& version,
-                     Spans spans, std::span<const std::string> remarks) {
+Prediction predicted(const LoadedScene& scene, const Run& run, Spans spans,
+                     std::span<const std::string> remarks) {
   Prediction prediction;
   prediction.scene = scene.scene;
   prediction.model = run.model;
@@ -70,7 +70,7 @@ Prediction predicted(const LoadedScene& scene, const Run& run, const std::string
   warnings.insert(warnings.begin(), remarks.begin(), remarks.end());
   const std::vector<std::string> minded = scene_warnings(scene);
   warnings.insert(warnings.end(), minded.begin(), minded.end());
-  prediction.provenance = {version, scene.inputs, run.settings.seed, run.photons};
+  prediction.provenance = {RIMEGLOW_VERSION, scene.inputs, run.settings.seed, run.photons};
   prediction.coloured =
       seen_by_viewer(run, 0, pixel_mm(run.model->outline), run.settings.is_wanted);
   prediction.seen = together(prediction.coloured);

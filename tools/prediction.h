@@ -58,8 +58,8 @@ inline constexpr std::uint64_t kSpanPhotons = std::uint64_t{1} << 18;
 
 // What a run has to tell. `remarks` of the tool (an interruption, say) and what is to be minded of
 // the scene join the report's warnings.
-Prediction predicted(const LoadedScene& scene, const Run& run, const std::string& version,
-                     Spans spans, std::span<const std::string> remarks = {});
+Prediction predicted(const LoadedScene& scene, const Run& run, Spans spans,
+                     std::span<const std::string> remarks = {});
 
 // The picture of what the first viewer sees.
 std::string glow_png(const Prediction& prediction, const Exposure& exposure,

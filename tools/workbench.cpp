@@ -65,8 +65,7 @@ double worst_error(const std::vector<Run>& runs) {
 }
 
 std::shared_ptr<const Prediction> prediction_of(const Piece& piece, const Run& run) {
-  return std::make_shared<const Prediction>(
-      predicted(piece.scene, run, RIMEGLOW_VERSION, Spans::shown));
+  return std::make_shared<const Prediction>(predicted(piece.scene, run, Spans::shown));
 }
 
 }  // namespace
