@@ -55,8 +55,8 @@ inline Vec3 refracted(const Vec3& direction, const Vec3& normal, double ratio, d
   return Vec3(direction / ratio + along * normal).normalized();
 }
 
-// The same, or none under total reflection. `normal` is the side's
-// unit normal against which the light travels: direction . normal < 0.
+// The same, or none under total reflection. `normal` is the side's unit normal against which the
+// light travels: direction . normal < 0.
 inline std::optional<Vec3> refract(const Vec3& direction, const Vec3& normal, double ratio) {
   const double cos_incident = -direction.dot(normal);
   const double sin2_refracted = (1.0 - cos_incident * cos_incident) / (ratio * ratio);

@@ -82,7 +82,7 @@ bool is_told(const Estimate& effect, double none) {
   return std::abs(effect.mean - none) > kToldOfMany * effect.standard_error;
 }
 
-// Sets a span about a value, or widens it by what an input made of that.
+// Widens a span about a value by what an input made of that.
 void widen(std::optional<Span>& span, const std::string& input, double value, double changed) {
   if (span && std::isfinite(changed)) span->widen(input, value, changed);
 }

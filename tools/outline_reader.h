@@ -15,8 +15,10 @@ struct DrawnOutline {
   std::vector<std::string> warnings;  // for whom the panel is theirs
 };
 
-// Throws ArtError. `sized` says that the scene gives the size, so that a guessed one does no harm.
+// Where the scene gives the panel's size, one guessed from the file does no harm.
 enum class OutlineSize { by_file, by_scene };
+
+// Throws ArtError.
 DrawnOutline read_outline(std::string_view bytes, OutlineSize size);
 
 }  // namespace rimeglow
