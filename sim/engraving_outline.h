@@ -19,7 +19,7 @@ class FiredDots {
 
   const std::vector<std::size_t>& all() const { return all_; }
   bool fires(std::size_t dot) const { return fires_[dot]; }
-  std::size_t numbers() const { return fires_.size(); }  // of dots, whether they fire or not
+  std::size_t size() const { return fires_.size(); }  // of dots, whether they fire or not
 
   int column(std::size_t dot) const { return static_cast<int>(dot % across_) - 1; }
   int row(std::size_t dot) const { return static_cast<int>(dot / across_) - 1; }

@@ -222,9 +222,9 @@ class Reader {
         names.push_back(first);
     }
     const auto near = nearest(name, names);
-    complain(
-        place.child(name, name).path, node.line, "is no key of a scene",
-        near ? "do you mean \"" + std::string(*near) + "\"?" : "possible here: " + listed(names));
+    complain(place.child(name, name).path, node.line, "is no key of a scene",
+             near ? "do you mean \"" + std::string(*near) + "\"?"
+                  : "possible here: " + quoted_choices(names));
   }
 
   void read_key(const std::string& name, const Node& node, const Key& key, const Place& place) {

@@ -81,14 +81,14 @@ class ValueReader {
 
   std::optional<KeyValue> choice_of(const Node& node, const Key& key, const std::string& path) {
     const std::vector<std::string_view> choices = split(key.choices);
-    if (!node.text()) return wrong_kind(node, path, listed(choices));
+    if (!node.text()) return wrong_kind(node, path, quoted_choices(choices));
     if (std::find(choices.begin(), choices.end(), *node.text()) != choices.end()) {
       KeyValue value;
       value.text = *node.text();
       return value;
     }
     const auto near = nearest(*node.text(), choices);
-    complain(path, node.line, "\"" + *node.text() + "\" is none of " + listed(choices),
+    complain(path, node.line, "\"" + *node.text() + "\" is none of " + quoted_choices(choices),
              near ? "do you mean \"" + std::string(*near) + "\"?" : "use one of these");
     return std::nullopt;
   }
@@ -233,7 +233,7 @@ std::string kind_of(const Node& node) {
   return std::holds_alternative<bool>(node.value) ? "true or false" : "a number";
 }
 
-std::string listed(const std::vector<std::string_view>& words) {
+std::string quoted_choices(const std::vector<std::string_view>& words) {
   std::string text;
   for (std::size_t i = 0; i < words.size(); ++i) {
     if (i > 0) text += i + 1 == words.size() ? " or " : ", ";

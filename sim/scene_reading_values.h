@@ -22,6 +22,6 @@ ReadValue read_value(const Node& node, const Key& key, const std::string& path);
 std::string kind_of(const Node& node);
 
 // "\"back\" or \"front\"".
-std::string listed(const std::vector<std::string_view>& words);
+std::string quoted_choices(const std::vector<std::string_view>& words);
 
 }  // namespace rimeglow

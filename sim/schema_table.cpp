@@ -67,8 +67,8 @@ constexpr Key unbounded(std::string_view path, KeyType type, KeyNeed need,
   return {path, type, need, {}, -kUnbounded, kUnbounded, choices, fallback, help, store};
 }
 
-constexpr Key edge_words(std::string_view path, KeyNeed need, std::string_view fallback,
-                         std::string_view help, void (*store)(T&, const V&) = set_edge_kind) {
+constexpr Key edge_finish(std::string_view path, KeyNeed need, std::string_view fallback,
+                          std::string_view help, void (*store)(T&, const V&) = set_edge_kind) {
   return unbounded(path, KeyType::edge_finish, need, fallback, help, store, kEdgeChoices.data());
 }
 
@@ -232,10 +232,10 @@ const Key kSchema[] = {
              "of the engraved grooves: an isolated one juts into the light and catches more",
              [](T& to, const V& v) { to.mark->depth_mm = v.number; }),
 
-    edge_words("edges.*", kOptional, "polished",
-               "finish of the top, right, bottom or left edge, or of the holes, with any grit as "
-               "\"P320\" or \"320 US\"; a table for its figures"),
-    edge_words("edges.*.kind", kRequired, "", "finish of the edge"),
+    edge_finish("edges.*", kOptional, "polished",
+                "finish of the top, right, bottom or left edge, or of the holes, with any grit as "
+                "\"P320\" or \"320 US\"; a table for its figures"),
+    edge_finish("edges.*.kind", kRequired, "", "finish of the edge"),
     choice("edges.*.stroke", kOptional, "circular|along|across", "circular",
            "how a sanded edge was rubbed",
            [](T& to, const V& v) { to.edge->stroke = stroke_named(v); }),
@@ -256,8 +256,8 @@ const Key kSchema[] = {
     quantity("edges.*.chamfer_angle", kOptional, D::angle, radians(5), radians(85), "45 deg",
              "between the cuts and the faces: at 45 deg they are as deep as they are set back",
              [](T& to, const V& v) { to.edge->chamfer_angle_rad = v.number; }),
-    edge_words("edges.*.chamfer_finish", kOptional, "the edge's own", "finish of its chamfers",
-               set_chamfer_kind),
+    edge_finish("edges.*.chamfer_finish", kOptional, "the edge's own", "finish of its chamfers",
+                set_chamfer_kind),
 
     from_shop("lamp[].use", "the shop's [lamp.NAME] to start from"),
     choice("lamp[].edge", kOptional, "bottom|right|top|left", "bottom",

@@ -13,8 +13,7 @@ using Way = std::vector<std::size_t>;  // from dot to dot
 
 class Strokes {
  public:
-  explicit Strokes(const Drawing& dots)
-      : raster_(dots), dots_(dots), taken_(dots_.numbers(), false) {}
+  explicit Strokes(const Drawing& dots) : raster_(dots), dots_(dots), taken_(dots_.size(), false) {}
 
   // Every pixel in a way or beside one, and in two where they cross.
   std::vector<Way> ways(const IsWanted& is_wanted) {
