@@ -36,7 +36,7 @@ TEST(CloseUp, ThinnedStrokesKeepTogetherAtReadingDistance) {
     for (const auto& [share, least] : cases) {
       const BurntField seen =
           seen_from(burnt_field(hairline(along, share), Vec2(2.0, 2.0), Vec2(8.0, 8.0), 0.02),
-                    kReadingDistanceMm);
+                    kReadingDistance_mm);
       std::vector<double> on_it;
       for (int k = 20; k < seen.columns - 20; ++k) {
         double brightest = 0.0;
@@ -55,7 +55,7 @@ TEST(CloseUp, ThinnedStrokesKeepTogetherAtReadingDistance) {
 TEST(CloseUp, BlurKeepsTheLight) {
   const BurntField field =
       burnt_field(hairline(ScanAxis::x, 1.0), Vec2(2.0, 2.0), Vec2(8.0, 8.0), 0.02);
-  const BurntField seen = seen_from(field, kReadingDistanceMm);
+  const BurntField seen = seen_from(field, kReadingDistance_mm);
   double before = 0.0, after = 0.0;
   for (const double share : field.share) before += share;
   for (const double share : seen.share) after += share;

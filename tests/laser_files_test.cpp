@@ -209,7 +209,7 @@ TEST(LaserSvg, PartsAreToldApartByTheirIdsAlone) {
   ruler.pixel_mm = 0.05;
   ruler.only_id = "ruler-50-mm";
   const InkBox bar = ink_box(read_art(svg, ruler).drawing);
-  EXPECT_NEAR(bar.upper_right_mm.x() - bar.lower_left_mm.x(), kRulerMm + 0.1, 0.1);
+  EXPECT_NEAR(bar.upper_right_mm.x() - bar.lower_left_mm.x(), kRuler_mm + 0.1, 0.1);
   const std::string narrow =
       laser_svg(rounded_rectangle(20.0, 40.0, 3.0), Side::front, 0.2, {}, Jig::left_out);
   EXPECT_NE(narrow.find("viewBox=\"0 0 90.0000 80.0000\""), std::string::npos)

@@ -92,14 +92,14 @@ void check_request(const ArtRequest& request) {
 
 Placement placed(const ArtSize& natural, const ArtRequest& request) {
   // Smaller than any mark, and larger than any number of pixels could serve.
-  const double kLeastMm = 1e-3;
-  const double kMostMm = 1e6;
+  const double kLeast_mm = 1e-3;
+  const double kMost_mm = 1e6;
   Vec2 size = natural.mm;
   if (!(size.minCoeff() > 0.0) || !size.allFinite())
     throw ArtError("the art has no size: " + size_in_words(size) + " by " + natural.from,
                    "set its width, height and viewBox (SVG) in the drawing program");
   if (request.width_mm) size *= *request.width_mm / size.x();
-  if (size.minCoeff() < kLeastMm || size.maxCoeff() > kMostMm)
+  if (size.minCoeff() < kLeast_mm || size.maxCoeff() > kMost_mm)
     throw ArtError("the art would be " + size_in_words(size), "give it a width that fits a panel");
   return {size, request.centre_mm, request.rotate_rad};
 }

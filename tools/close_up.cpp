@@ -6,8 +6,8 @@
 namespace rimeglow {
 namespace {
 
-constexpr double kPixelMm = 0.03;
-const Vec2 kSizeMm(12.0, 8.0);
+constexpr double kPixel_mm = 0.03;
+const Vec2 kSize_mm(12.0, 8.0);
 constexpr int kGap = 8;
 constexpr int kCaptionHeight = 18;
 
@@ -73,9 +73,9 @@ BurntField seen_from(const BurntField& field, double distance_mm) {
 }
 
 std::string close_up_png(const Model& before, const Model& after, const Vec2& middle_mm) {
-  const Vec2 corner = middle_mm - 0.5 * kSizeMm;
-  const BurntField fields[] = {burnt_field(before, corner, kSizeMm, kPixelMm),
-                               burnt_field(after, corner, kSizeMm, kPixelMm)};
+  const Vec2 corner = middle_mm - 0.5 * kSize_mm;
+  const BurntField fields[] = {burnt_field(before, corner, kSize_mm, kPixel_mm),
+                               burnt_field(after, corner, kSize_mm, kPixel_mm)};
   const int width = fields[0].columns;
   const int height = fields[0].rows;
   Canvas canvas(2 * width + kGap, 2 * (height + kCaptionHeight) + kGap, {16, 21, 27});
@@ -86,7 +86,7 @@ std::string close_up_png(const Model& before, const Model& after, const Vec2& mi
     canvas.write(left + 4, 4, 1, kInk, std::string(names[i]) + ", 12 mm");
     draw(canvas, fields[i], left, kCaptionHeight);
     canvas.write(left + 4, kCaptionHeight + height + kGap + 4, 1, kInk, "the same from 500 mm");
-    draw(canvas, seen_from(fields[i], kReadingDistanceMm), left,
+    draw(canvas, seen_from(fields[i], kReadingDistance_mm), left,
          2 * kCaptionHeight + height + kGap);
   }
   return png_of(canvas);

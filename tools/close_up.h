@@ -9,7 +9,7 @@
 
 namespace rimeglow {
 
-inline constexpr double kReadingDistanceMm = 500.0;
+inline constexpr double kReadingDistance_mm = 500.0;
 
 // Burnt share, 0 to 1, on a fine square raster, row 0 the lowest.
 struct BurntField {

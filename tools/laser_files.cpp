@@ -185,12 +185,12 @@ std::string laser_svg(const Outline& outline, Side face, double kerf_mm,
   }
   const double ruler_y = margin + panel.y() + 10.0;
   const std::string left = fixed(margin, 4);
-  const std::string right = fixed(margin + kRulerMm, 4);
+  const std::string right = fixed(margin + kRuler_mm, 4);
   const std::string ruler = "M " + left + " " + fixed(ruler_y - 2.0, 4) + " V " +
                             fixed(ruler_y + 2.0, 4) + " M " + left + " " + fixed(ruler_y, 4) +
                             " H " + right + " M " + right + " " + fixed(ruler_y - 2.0, 4) + " V " +
                             fixed(ruler_y + 2.0, 4);
-  const std::string page_width = fixed(std::max(panel.x(), kRulerMm) + 2.0 * margin, 4);
+  const std::string page_width = fixed(std::max(panel.x(), kRuler_mm) + 2.0 * margin, 4);
   const std::string page_height = fixed(panel.y() + 2.0 * margin, 4);
   std::string svg =
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" "

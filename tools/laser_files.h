@@ -39,7 +39,7 @@ std::string laser_svg(const Outline& outline, Side face, double kerf_mm,
 // The id there of the scored lines of a layer, counted from 0.
 std::string scored_name(std::size_t layer);
 
-inline constexpr double kRulerMm = 50.0;
+inline constexpr double kRuler_mm = 50.0;
 
 // Of the jig's sheet, for a panel of this size.
 Vec2 jig_size_mm(const Vec2& panel_mm);

@@ -25,7 +25,7 @@ Html face_steps(const Scene& scene) {
       "is in its base (common practice). Masking paper may stay on to keep smoke off, "
       "plastic film melts into the marks.");
   items +=
-      item("Measure the bar below the panel in panel.svg: it must come out " + fixed(kRulerMm, 0) +
+      item("Measure the bar below the panel in panel.svg: it must come out " + fixed(kRuler_mm, 0) +
            " mm long. If not, the program that drives the laser has "
            "scaled the file.");
   return items;
