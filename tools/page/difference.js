@@ -1,5 +1,5 @@
 // What two pieces differ in: words, between them where there is room, and a picture of where.
-import { get } from "/server.js";
+import { ask } from "/server.js";
 import { made, typeset } from "/words.js";
 
 export const difference = made("p", { id: "difference", role: "status" });
@@ -27,7 +27,7 @@ export async function showWhere(words, done) {
   hang(false, done);
   if (!words) return;
   try {
-    const answer = await get("difference");
+    const answer = await ask("difference");
     const blob = await answer.blob();
     if (mine !== shown) return;
     picture.src = URL.createObjectURL(blob);

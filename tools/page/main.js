@@ -1,6 +1,6 @@
 // Puts the page together: events in, words and light out.
 import { showDifference, showWhere } from "/difference.js";
-import { change, get, listenAlways, Refused, save } from "/server.js";
+import { ask, change, listenAlways, Refused, save } from "/server.js";
 import { begin, forgetLight, layOut, look, settleArt, showFinishes, showPieces, showRound, showWalked, standFrom } from "/stand.js";
 import { clearAnswers, openSlip, showAnswers, showTicket, writeIn } from "/ticket.js";
 import { choices, complain, complaint, deed, made, say, typeset } from "/words.js";
@@ -180,7 +180,7 @@ function showCompared(told) {
 
 function shelfSentence() {
   const words = made("p", { id: "off-shelf" });
-  const ask = () => {
+  const makeSure = () => {
     const keep = deed("keep it", () => { offer(); words.querySelector("button").focus(); });
     words.replaceChildren("Shall " + ticket.design + " leave the shelf? ",
       deed("Yes, take it off", () => does(() => change("take-off", { design: ticket.design }),
@@ -190,7 +190,7 @@ function shelfSentence() {
   const offer = () => words.replaceChildren(
     ...(ticket.taken_off ? ["Off the shelf is " + ticket.taken_off + ", until the program ends; ",
       deed("put it back", () => does(() => change("put-back", {}), "Put back.")), ". "] : []),
-    ...(ticket.shelf.length > 1 ? [deed("Take this design off the shelf", ask), "."] : []));
+    ...(ticket.shelf.length > 1 ? [deed("Take this design off the shelf", makeSure), "."] : []));
   offer();
   return words;
 }
@@ -200,7 +200,7 @@ function shelfSentence() {
 const evenFile = (name) => deed(name, () => does(() => save("even-file?name=" + encodeURIComponent(name))));
 
 async function showPlan(image) {
-  const answer = await get("even-file?name=density.png").catch(() => null);
+  const answer = await ask("even-file?name=density.png").catch(() => null);
   if (!answer) return;
   image.src = URL.createObjectURL(await answer.blob());
   image.onload = () => URL.revokeObjectURL(image.src);
@@ -226,7 +226,7 @@ function showEven(told) {
 // ---- the shelf
 
 async function showSmallPicture(image, design) {
-  const answer = await get("small-picture?design=" + encodeURIComponent(design)).catch(() => null);
+  const answer = await ask("small-picture?design=" + encodeURIComponent(design)).catch(() => null);
   if (!answer) return;
   const old = image.src;
   image.src = URL.createObjectURL(await answer.blob());

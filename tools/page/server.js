@@ -20,23 +20,22 @@ export class Refused extends Error {
 
 const unanswered = () => { throw new Refused(0, { problem: "the server does not answer" }); };
 
-async function request(path, settings) {
+// The server's answer. Throws Refused.
+export async function ask(path, settings) {
   const answer = await fetch("/api/" + path, { headers: headers(), ...settings }).catch(unanswered);
   if (answer.ok) return answer;
   throw new Refused(answer.status, await answer.json().catch(() => ({})));
 }
 
-export const get = (path) => request(path);
-
 export async function change(path, body, of = shown) {
   const sent = body instanceof Blob ? body : JSON.stringify(body);
-  const answer = await request(path + "?of=" + encodeURIComponent(of), { method: "POST", body: sent });
+  const answer = await ask(path + "?of=" + encodeURIComponent(of), { method: "POST", body: sent });
   return answer.json().catch(unanswered);
 }
 
 // Calls heard(kind, data) for every event until the stream ends, then throws.
 async function listen(heard) {
-  const answer = await get("events");
+  const answer = await ask("events");
   const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
   let text = "";
   for (;;) {
@@ -75,7 +74,7 @@ export async function listenAlways(heard, gone, back) {
 }
 
 export async function save(path) {
-  const answer = await get(path);
+  const answer = await ask(path);
   const name = /filename="([^"]*)"/.exec(answer.headers.get("Content-Disposition") || "");
   const link = document.createElement("a");
   link.href = URL.createObjectURL(await answer.blob());

@@ -2,7 +2,7 @@
 // art to be moved, and a light meter to be pointed at it.
 import { difference, isBetween } from "/difference.js";
 import { clipOf, drawShape } from "/outline.js";
-import { change, get } from "/server.js";
+import { ask, change } from "/server.js";
 import { made, say, typeset } from "/words.js";
 
 const stand = document.getElementById("stand");
@@ -208,7 +208,7 @@ async function read(piece, place) {
   if (isAsking) return;
   isAsking = true;
   try {
-    const answer = await get("meter?piece=0&viewer=" + encodeURIComponent(view.viewer) + "&x=" + place.x.toFixed(2) +
+    const answer = await ask("meter?piece=0&viewer=" + encodeURIComponent(view.viewer) + "&x=" + place.x.toFixed(2) +
                              "&y=" + place.y.toFixed(2));
     const { words } = await answer.json();
     if (piece === pieces[0]) meterWords.textContent = typeset(words);
@@ -268,7 +268,7 @@ function showEdges(piece, told, white) {
 
 async function fetchLight(piece, i, round) {
   const { viewer, mode } = view;
-  const answer = await get("picture?piece=" + i + "&viewer=" + encodeURIComponent(viewer) + "&mode=" + mode);
+  const answer = await ask("picture?piece=" + i + "&viewer=" + encodeURIComponent(viewer) + "&mode=" + mode);
   const told = answer.headers.get("X-Rimeglow-Caption") || "";
   const old = piece.light.src;
   piece.light.src = URL.createObjectURL(await answer.blob());
@@ -324,7 +324,7 @@ async function showPhotographs() {
   }
   try {
     for (const [i, piece] of pieces.entries()) {
-      const answer = await get("photograph?piece=" + i + "&viewer=" + encodeURIComponent(viewer));
+      const answer = await ask("photograph?piece=" + i + "&viewer=" + encodeURIComponent(viewer));
       const { photograph } = piece;
       const blob = await answer.blob();
       if (view.mode !== "photograph" || view.viewer !== viewer || pieces[i] !== piece) return;
@@ -354,7 +354,7 @@ const legend = document.getElementById("legend");
 async function showLegend() {
   legend.hidden = view.mode !== "measured";
   if (legend.hidden || legend.src) return;
-  legend.src = URL.createObjectURL(await (await get("false-colours")).blob());
+  legend.src = URL.createObjectURL(await (await ask("false-colours")).blob());
   legend.alt = "The false colours, dark for little light, bright for much";
 }
 
