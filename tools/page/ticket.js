@@ -234,17 +234,15 @@ function showLooks(ticket) {
   art.after(...notes);
 }
 
-const marks = { good: ["\u2713", "good"], fair: ["~", "fair"], poor: ["!", "poor"], note: ["\u00b7", "note"] };
+const signs = { good: "\u2713", fair: "~", poor: "!", note: "\u00b7" };
 
 export function showAnswers(piece, progress, isKnown) {
   document.getElementById("progress").textContent = capital(progress) + ".";
   const verdicts = document.getElementById("verdicts");
-  verdicts.replaceChildren(...piece.answers.map((answer) => {
-    const [sign, words] = marks[answer.level];
-    return made("p", { class: "verdict " + answer.level },
-      made("span", { class: "sign", "aria-hidden": "true" }, sign),
-      made("span", { class: "unseen" }, words + ": "), typeset(answer.words));
-  }));
+  verdicts.replaceChildren(...piece.answers.map((answer) =>
+    made("p", { class: "verdict " + answer.level },
+      made("span", { class: "sign", "aria-hidden": "true" }, signs[answer.level]),
+      made("span", { class: "unseen" }, answer.level + ": "), typeset(answer.words))));
   const trust = document.getElementById("trust");
   trust.hidden = !piece.warnings.length;
   document.getElementById("warnings").replaceChildren(
