@@ -54,7 +54,7 @@ class Follower {
     Event event;
     event.hit.surface = kFirstEdge + row.edge;
     event.hit.position_mm = inside->origin_mm;
-    event.hit.normal = Vec3(row.along.y(), -row.along.x(), 0.0);
+    event.hit.normal << right_of(row.along), 0.0;
     event.after = inside->direction;
     event.weight = weight;
     event.finish = model_.edge_finish[static_cast<std::size_t>(row.edge)];

@@ -132,8 +132,7 @@ std::vector<OutlinePiece> parted(const OutlinePiece& piece) {
 }
 
 Vec2 outward(const OutlinePiece& piece) {
-  const Vec2 chord = piece.end_mm - piece.start_mm;
-  return Vec2(chord.y(), -chord.x()).normalized();
+  return right_of(piece.end_mm - piece.start_mm).normalized();
 }
 
 OutlineFault too_fine(const Vec2& where_mm) {

@@ -19,6 +19,9 @@ using Vec3 = Eigen::Vector3d;
 // Above 0 when b points to the left of a.
 inline double cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
 
+// A quarter turn clockwise: out of the panel, for who walks its outline.
+inline Vec2 right_of(const Vec2& heading) { return {heading.y(), -heading.x()}; }
+
 // The place of a cell of a raster that is kept row by row.
 inline std::size_t row_by_row(int columns, int column, int row) {
   return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +

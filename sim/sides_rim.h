@@ -57,6 +57,4 @@ inline const OutlinePiece& piece_at(const Outline& outline, int number) {
 
 inline bool is_curve(const OutlinePiece& piece) { return piece.round() || piece.of_curve; }
 
-inline Vec2 right_of(const Vec2& heading) { return {heading.y(), -heading.x()}; }
-
 }  // namespace rimeglow

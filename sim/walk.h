@@ -92,7 +92,7 @@ std::optional<Ray> enter(const Model& model, const Shape& geometry, Draws& draws
   if constexpr (requires { scorer.begin(emitted.row); }) scorer.begin(emitted.row);
   const Ray& ray = emitted.ray;
   const LedRow& row = model.lamps[emitted.row];
-  if (row.far_field && row.along.x() * ray.direction.y() <= row.along.y() * ray.direction.x()) {
+  if (row.far_field && ray.direction.head<2>().dot(row.inward()) <= 0.0) {
     // A measured LED's light behind its board.
     if constexpr (requires { scorer.approach(ray, std::optional<Hit>(), draws); }) {
       scorer.approach(ray, std::optional<Hit>(), draws);

@@ -52,7 +52,7 @@ Walls::Walls(const Outline& outline) : order_(outline.pieces.size()) {
   for (const OutlinePiece& piece : outline.pieces) {
     const Vec2 along = (piece.end_mm - piece.start_mm).normalized();
     walls_.push_back({piece.start_mm, piece.end_mm, piece.centre_mm, piece.radius_mm,
-                      Vec2(along.y(), -along.x()), piece.begin_mm});
+                      right_of(along), piece.begin_mm});
   }
   std::iota(order_.begin(), order_.end(), 0);
   if (!order_.empty()) build(0, static_cast<int>(order_.size()));

@@ -58,7 +58,7 @@ class BeamWay {
  private:
   Vec2 beside(const OutlinePiece& piece, const Vec2& point) const {
     const Vec2 along = point == piece.start_mm ? heading_at_start(piece) : heading_at_end(piece);
-    return point + outward_mm_ * Vec2(along.y(), -along.x());
+    return point + outward_mm_ * right_of(along);
   }
 
   // An arc hollow to the beam shrinks, and is gone when its radius is.

@@ -42,7 +42,7 @@ Ellipse ellipse_of(const Vec2& from, const PathStep& arc) {
   const double rest = std::max(0.0, 1.0 / std::min(reach, 1.0) - 1.0);
   const double side = arc.long_way == arc.clockwise ? -1.0 : 1.0;
   const Vec2 unit = half.cwiseQuotient(radii);
-  const Vec2 aside = side * (reach > 1.0 ? 0.0 : std::sqrt(rest)) * Vec2(unit.y(), -unit.x());
+  const Vec2 aside = side * (reach > 1.0 ? 0.0 : std::sqrt(rest)) * right_of(unit);
   Ellipse ellipse;
   ellipse.centre = turned * Vec2(aside.cwiseProduct(radii)) + 0.5 * (from + arc.to);
   ellipse.axes = turned.toRotationMatrix() * radii.asDiagonal();
