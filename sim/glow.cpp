@@ -155,9 +155,8 @@ Glow glow_of(const Run& run) {
   glow.flux_lm = run.model->flux_lm();
   glow.photons = run.photons;
   glow.ledger = ledger_shares(run);
-  const auto missed = std::find_if(glow.ledger.begin(), glow.ledger.end(),
-                                   [](const Share& share) { return share.name == "missed"; });
-  glow.entered = {1.0 - missed->of_emitted.mean, missed->of_emitted.standard_error};
+  const Estimate& missed = glow.ledger[kMissed].of_emitted;
+  glow.entered = {1.0 - missed.mean, missed.standard_error};
   glow.edges = edge_glows(run);
   if (run.map.cells.empty()) return glow;
   const BatchTotals blocks(run, &BatchSums::blocks);
