@@ -47,10 +47,7 @@ struct PictureRows {
   std::vector<float> cd_m2;  // by pixel, then plane
 
   float at(int column, int row, std::size_t plane) const {
-    return cd_m2[(static_cast<std::size_t>(row - first) * static_cast<std::size_t>(columns) +
-                  static_cast<std::size_t>(column)) *
-                     planes +
-                 plane];
+    return cd_m2[row_by_row(columns, column, row - first) * planes + plane];
   }
 };
 

@@ -187,9 +187,7 @@ Drawing upright(const Drawing& stored, int orientation) {
       const int along = from_right ? seen.columns - 1 - right : right;
       const int stored_row = stands ? along : down;
       const int stored_column = stands ? down : along;
-      const auto lowest_first = static_cast<std::size_t>(stored.rows - 1 - stored_row);
-      seen.tone[next++] = stored.tone[lowest_first * static_cast<std::size_t>(stored.columns) +
-                                      static_cast<std::size_t>(stored_column)];
+      seen.tone[next++] = stored.tone[stored.index(stored_column, stored.rows - 1 - stored_row)];
     }
   }
   return seen;

@@ -133,9 +133,7 @@ std::string engraving_png(const Drawing& dots, const Vec2& panel_mm, Side face) 
     std::fill(bits.begin(), bits.end(), std::uint8_t{0xFF});
     const int from = row - bottom;
     if (from >= 0 && from < dots.rows) {
-      const std::uint8_t* const line =
-          dots.tone.data() +
-          static_cast<std::size_t>(from) * static_cast<std::size_t>(dots.columns);
+      const std::uint8_t* const line = dots.tone.data() + dots.index(0, from);
       for (int i = 0; i < dots.columns; ++i) {
         if (line[i] == 0) continue;
         const int column = face == Side::back ? columns - 1 - (left + i) : left + i;

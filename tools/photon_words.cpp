@@ -138,7 +138,7 @@ std::string header_text(std::size_t met) {
 // Bounces off smooth faces on the way to the next line.
 std::string bounces_text(int count) {
   if (count == 0) return {};
-  return "      (" + std::to_string(count) + " total reflection" + (count == 1 ? "" : "s") +
+  return "      (" + counted(static_cast<std::size_t>(count), "total reflection") +
          " between the faces)\n";
 }
 

@@ -13,9 +13,7 @@ bool can_be_polished(EdgeSpec::Kind kind) {
 }
 
 // A few words would not say it again.
-bool is_cut_or_measured(const EdgeSpec& finish) {
-  return finish.chamfer_front_mm > 0.0 || finish.chamfer_back_mm > 0.0 || finish.alpha;
-}
+bool is_cut_or_measured(const EdgeSpec& finish) { return finish.is_chamfered() || finish.alpha; }
 
 }  // namespace
 
