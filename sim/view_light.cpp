@@ -8,9 +8,9 @@ namespace rimeglow {
 namespace {
 
 // Inside the acrylic 3.5 degrees are some 5 outside it.
-constexpr double kInsideStep = 3.5 * kPi / 180.0;
-constexpr double kOutsideStep = 5.0 * kPi / 180.0;
-constexpr double kNearHorizon = 89.0 * kPi / 180.0;
+constexpr double kInsideStep_rad = radians(3.5);
+constexpr double kOutsideStep_rad = radians(5.0);
+constexpr double kNearHorizon_rad = radians(89.0);
 constexpr std::int64_t kFewestWalks = 1 << 12;
 constexpr std::int64_t kMostWalks = 1 << 18;
 
@@ -89,7 +89,7 @@ Vec3 SurfaceLight::Fan::direction(std::size_t node) const {
                    static_cast<double>(node / wide) - half);
   const double length = place.norm();
   if (length == 0.0) return {0.0, 0.0, sign};
-  const double angle = std::min(length * step_rad, kNearHorizon);
+  const double angle = std::min(length * step_rad, kNearHorizon_rad);
   const Vec2 across = place * (std::sin(angle) / length);
   return {across.x(), across.y(), sign * std::cos(angle)};
 }
@@ -130,7 +130,7 @@ SurfaceLight::SurfaceLight(const Run& run)
 }
 
 SurfaceLight::Surface SurfaceLight::surface(const Finish& finish, const HatProjection& hats) const {
-  return {&finish, &hats, {Fan(kInsideStep, -1.0), Fan(kOutsideStep, 1.0)}};
+  return {&finish, &hats, {Fan(kInsideStep_rad, -1.0), Fan(kOutsideStep_rad, 1.0)}};
 }
 
 void SurfaceLight::want(Surface& surface, const Vec3& toward, double weight) {
