@@ -22,11 +22,11 @@ inline constexpr double kGrazingEdge = 0.1;
 
 struct RunSettings {
   std::uint64_t seed = 1;
-  int threads = 0;               // 0: as many as the machine offers
-  int response_walks = 1 << 19;  // see ResponseSettings
-  int room_rays = 1 << 14;       // per viewer, for what the room adds
-  bool arrivals = false;         // keep what cameras need
-  IsWanted is_wanted = always;   // once not, whatever works on the run throws Unwanted
+  int threads = 0;  // 0: as many as the machine offers
+  int response_walks = ResponseSettings{}.walks;
+  int room_rays = 1 << 14;      // per viewer, for what the room adds
+  bool arrivals = false;        // keep what cameras need
+  IsWanted is_wanted = always;  // once not, whatever works on the run throws Unwanted
 };
 
 // For runs of so many photons that are only compared with each other: what is told to a per cent,

@@ -8,10 +8,12 @@
 
 #include "arguments.h"
 #include "compare_verb.h"
+#include "even_plan.h"
 #include "follow.h"
 #include "look.h"
 #include "make_even.h"
 #include "predict.h"
+#include "progress.h"
 #include "run.h"
 #include "scene_files.h"
 #include "schema.h"
@@ -125,6 +127,8 @@ CLI::Option* describe_tracing(CLI::App& verb, const std::string& photons, Argume
       ->check(CLI::Range(std::uint64_t{kBatches} * 2, kPhotonCeiling));
 }
 
+std::string by_default(std::uint64_t photons) { return " (" + std::to_string(photons) + ")"; }
+
 void describe_predict(CLI::App& predict, Arguments& to) {
   predict.description(kPredictExamples);
   auto* photons = describe_tracing(predict, "trace exactly so many", to);
@@ -139,7 +143,8 @@ void describe_compare(CLI::App& compare, Arguments& to) {
   auto* values = compare.add_option("--to", to.values, "its values, a variant each");
   values->needs(key)->expected(-1);
   key->needs(values);
-  describe_tracing(compare, "trace exactly so many for each design (4194304)", to);
+  describe_tracing(compare, "trace exactly so many for each design" + by_default(kUsualPhotons),
+                   to);
   describe_writing(compare, "comparison", "comparison.json", to);
 }
 
@@ -155,14 +160,15 @@ void describe_look(CLI::App& look, Arguments& to) {
                   "the luminance drawn as white, as in \"3000 cd/m2\" (by the picture)");
   look.add_option("--pixels", to.pixels, "along the longer side of a picture (1000)")
       ->check(CLI::Range(50, 4000));
-  describe_tracing(look, "trace exactly so many (4194304)", to);
+  describe_tracing(look, "trace exactly so many" + by_default(kUsualPhotons), to);
   describe_writing(look, "look", "look.json", to);
 }
 
 void describe_even(CLI::App& even, Arguments& to) {
   even.description(kEvenExamples);
   even.add_option("scenes", to.scenes, "the scene files (TOML)")->required();
-  describe_tracing(even, "exactly so many for the final figures (2^21)", to);
+  describe_tracing(
+      even, "exactly so many for the final figures" + by_default(EvenOptions{}.final_photons), to);
   even.add_flag("--jig", to.jig, "draw a sheet to lay blanks into, too");
   describe_writing(even, "even", "numbers.json", to);
   describe_settings(even, "every scene", to);
