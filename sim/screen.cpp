@@ -56,7 +56,7 @@ DotGrowth dot_growth(const Mask& mask, Pattern pattern, const Beam& beam, double
     patch.tone.clear();
     for (int row = -margin; row < side - margin; ++row)
       for (int column = -margin; column < side - margin; ++column)
-        patch.tone.push_back(fires(mask, pattern, column, row, step) ? 255 : 0);
+        patch.tone.push_back(fires(mask, pattern, column, row, step) ? kOn : kOff);
     const double area_mm2 = burn(patch, beam).burnt_area_mm2(-beside_mm, tile_mm + beside_mm);
     burnt.push_back(area_mm2 / tile_mm.prod());
   }

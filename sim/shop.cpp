@@ -113,7 +113,7 @@ class Completer {
     if (!shop_) {
       return complain(
           key, *named,
-          "asks for \"" + *named->text() + "\" of a shop file, and the " + "scene names none",
+          "asks for \"" + *named->text() + "\" of a shop file, and the scene names none",
           "add use = \"shop.toml\" at the top of the scene, before any table");
     }
     const Node* shelf = on_shelf(section);

@@ -251,6 +251,7 @@ int run_verb(const CLI::App& app, const Arguments& arguments, std::ostream& out,
   if (app.got_subcommand("keys")) return print_keys(arguments.section, out);
   if (app.got_subcommand("even")) return even_scenes(arguments, out, err);
   if (app.got_subcommand("serve")) return serve(serve_options_of(arguments), out, err);
+  // Before the scene, which may be long to read: wrong options are refused here.
   const PredictOptions options = predict_options_of(arguments);
   const LookOptions look_options = look_options_of(arguments);
   const LoadedScene scene = load_scene(arguments.scene, changes_of(arguments.settings));
