@@ -5,6 +5,8 @@
 #include <limits>
 #include <utility>
 
+#include "glow.h"
+
 namespace rimeglow {
 namespace {
 

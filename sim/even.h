@@ -9,7 +9,6 @@
 #include <span>
 #include <vector>
 
-#include "glow.h"
 #include "model.h"
 #include "run.h"
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "glow.h"
+
 namespace rimeglow {
 namespace {
 

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <utility>
 
 #include "batch_statistics.h"
 #include "history.h"
@@ -13,7 +12,6 @@
 #include "measures.h"
 #include "optics.h"
 #include "panels.h"
-#include "sides.h"
 
 namespace rimeglow::chamfer_light_test {
 namespace {

@@ -4,10 +4,8 @@
 
 #include <gtest/gtest.h>
 
-#include <algorithm>
 #include <set>
 
-#include "scene_editor.h"
 #include "scene_reader.h"
 #include "scene_reading.h"
 #include "schema.h"

@@ -7,7 +7,6 @@
 
 #include <bit>
 #include <cmath>
-#include <cstring>
 
 #include "camera_picture.h"
 #include "colour_map.h"

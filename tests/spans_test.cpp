@@ -12,7 +12,6 @@
 #include <vector>
 
 #include "panels.h"
-#include "report.h"
 
 namespace rimeglow::spans_test {
 namespace {

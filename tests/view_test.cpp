@@ -8,7 +8,6 @@
 
 #include "cameras.h"
 #include "made_up_outlines.h"
-#include "measures.h"
 #include "optics.h"
 #include "panels.h"
 

@@ -11,11 +11,10 @@
 #include <thread>
 #include <utility>
 
-#include "camera_picture.h"
 #include "compare.h"
 #include "engraving.h"
 #include "panels.h"
-#include "prediction.h"
+#include "scene_files.h"
 #include "spans.h"
 #include "view.h"
 #include "workbench_camera.h"

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "canvas.h"
+
 namespace rimeglow {
 namespace {
 

@@ -4,7 +4,6 @@
 #include <string>
 #include <vector>
 
-#include "canvas.h"
 #include "model.h"
 
 namespace rimeglow {

@@ -2,8 +2,10 @@
 
 #include <glib.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
+#include <exception>
 #include <memory>
 #include <optional>
 

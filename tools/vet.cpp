@@ -1,6 +1,7 @@
 #include "vet.h"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 #include "beam_way.h"

@@ -1,7 +1,6 @@
 #include "work_note.h"
 
 #include <algorithm>
-#include <cmath>
 
 #include "html_inputs.h"
 #include "html_page.h"

@@ -13,7 +13,6 @@
 #include <nlohmann/json_fwd.hpp>
 
 #include "design_shelf.h"
-#include "dropped_files.h"
 #include "http_server.h"
 #include "workbench.h"
 

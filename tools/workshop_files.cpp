@@ -5,6 +5,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "dropped_files.h"
 #include "page_words.h"
 #include "scene_editor.h"
 #include "scene_reader.h"
