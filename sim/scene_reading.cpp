@@ -74,7 +74,8 @@ class Reader {
       at = starred;
     }
     if (key) return read_key(name, node, *key, at);
-    if (!is_section(named.pattern)) return unknown(name, node, place);
+    if (!is_section(named.pattern) && !is_section(starred.pattern))
+      return unknown(name, node, place);
     if (!node.table()) {
       return complain(named.path, node.line, "is " + kind_of(node) + " where a table belongs",
                       "write [" + named.path + "] on a line of its own and its keys below");

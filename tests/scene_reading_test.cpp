@@ -168,6 +168,7 @@ TEST(SceneReading, EachMistakeSaysWhereWhatAndHowToMendIt) {
       {"[panel]\nwidht = \"140 mm\"\n", 2, "panel.widht", "is no key", "do you mean \"width\"?"},
       {"[panle]\nwidth = \"140 mm\"\n", 1, "panle", "is no key", "do you mean \"panel\"?"},
       {"panel = 3\n", 1, "panel", "is a number where a table belongs", "[panel]"},
+      {"mark.frost = 3\n", 1, "mark.frost", "is a number where a table belongs", "[mark.frost]"},
       {with("pitch = \"20mm\"\ncount_ = 3\n"), 9, "lamp.count_", "is no key",
        "do you mean \"count\"?"},
       {with("[base]\nwall = 1.2\n"), 9, "base.wall", "1.2 is out of range", "between 0 and 0.98"},
