@@ -181,6 +181,7 @@ int facets_of(const OutlinePiece& piece, double sagitta_mm) {
   if (!piece.round()) return 1;
   const double radius = std::abs(piece.radius_mm);
   const double turn = 2.0 * std::acos(std::max(0.0, 1.0 - sagitta_mm / radius));
+  if (turn == 0.0) return 1;  // so wide an arc that its sagitta is lost in rounding
   return std::max(1, static_cast<int>(std::ceil(piece.length_mm / radius / turn)));
 }
 
