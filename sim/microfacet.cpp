@@ -30,14 +30,17 @@ bool fly(const Slopes& slopes, Wanderer& light, double u) {
   if (std::abs(light.direction.z()) < kHorizon) return true;
   const double lambda = smith_lambda(slopes, light.direction);
   if (lambda == 0.0) return false;
-  light.log_height -= std::log1p(-u) / lambda;
+  light.log_height -= std::log(1.0 - u) / lambda;
   return light.log_height < 0.0;
 }
+
+// The same height seen from the other side.
+double turned_over(double log_height) { return std::log(1.0 - std::exp(log_height)); }
 
 // Passes through the facet: the far side becomes up.
 void cross_interface(Wanderer& light, const Vec3& refracted) {
   light.direction = -refracted;
-  light.log_height = std::log1p(-std::exp(light.log_height));
+  light.log_height = turned_over(light.log_height);
   light.ratio = 1.0 / light.ratio;
   light.crossed = !light.crossed;
 }
@@ -127,7 +130,7 @@ double estimate_scattering(const Slopes& slopes, double ratio, const Vec3& in, c
     if (share > 0.0) {
       // Chance of leaving toward the target from this height, on the side where it arrives.
       const bool stays = target.z() > 0.0;
-      const double log_height = stays ? light.log_height : std::log1p(-std::exp(light.log_height));
+      const double log_height = stays ? light.log_height : turned_over(light.log_height);
       const Vec3 leaving = stays ? target : Vec3(-target);
       sum += share * std::exp(log_height * smith_lambda(slopes, leaving));
     }
