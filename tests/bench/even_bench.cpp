@@ -8,6 +8,7 @@
 #include <benchmark/benchmark.h>
 
 #include "even.h"
+#include "glow.h"
 #include "scene_files.h"
 #include "verdicts.h"
 
