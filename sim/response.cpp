@@ -36,16 +36,16 @@ Vec2 disc_of(const Vec3& direction) {
   return {direction.x() * scale, direction.y() * scale};
 }
 
-// The four hat functions that hold a point of the disc.
-HatShares hats_at(const Vec2& disc) {
-  const double u = std::clamp((disc.x() + 1.0) * 0.5, 0.0, 1.0) * (kCoarse - 1);
-  const double v = std::clamp((disc.y() + 1.0) * 0.5, 0.0, 1.0) * (kCoarse - 1);
-  const int column = std::min(static_cast<int>(u), kCoarse - 2);
-  const int row = std::min(static_cast<int>(v), kCoarse - 2);
+// The four hat functions that hold a point of the disc, of a table of so many nodes each way.
+HatShares hats_at(const Vec2& disc, int nodes = kCoarse) {
+  const double u = std::clamp((disc.x() + 1.0) * 0.5, 0.0, 1.0) * (nodes - 1);
+  const double v = std::clamp((disc.y() + 1.0) * 0.5, 0.0, 1.0) * (nodes - 1);
+  const int column = std::min(static_cast<int>(u), nodes - 2);
+  const int row = std::min(static_cast<int>(v), nodes - 2);
   const double s = u - column;
   const double t = v - row;
-  const int first = row * kCoarse + column;
-  return {{first, first + 1, first + kCoarse, first + kCoarse + 1},
+  const int first = row * nodes + column;
+  return {{first, first + 1, first + nodes, first + nodes + 1},
           {(1 - s) * (1 - t), s * (1 - t), (1 - s) * t, s * t}};
 }
 
@@ -208,6 +208,34 @@ void for_each_node(const Visit& visit) {
   }
 }
 
+// How finely the first order is to be sampled between two nodes: below alpha 0.12 lobes through
+// the surface are so narrow that nodes alone would miss part of their light, or tell it twice.
+int samples_between_nodes(const Finish& finish) {
+  const Slopes& slopes = finish.rough.slopes;
+  if (finish.kind != Finish::Kind::rough) return 1;
+  return static_cast<int>(std::ceil(0.12 / std::min(slopes.alpha_x, slopes.alpha_y)));
+}
+
+// first_order() on the fine nodes; of narrow lobes its mean over each node's hat.
+std::vector<double> first_orders(const Finish& finish, double index, const Vec3& toward) {
+  std::vector<double> values(Response::node_count()), weights(Response::node_count());
+  const int samples = samples_between_nodes(finish);
+  const int across = samples > 1 ? samples * (Response::kNodes - 1) : 0;
+  for (int k = 0; k < across * across; ++k) {
+    const Vec2 disc = Vec2(k % across + 0.5, k / across + 0.5) * 2.0 / across - Vec2(1.0, 1.0);
+    if (disc.squaredNorm() >= 1.0) continue;
+    const HatShares hats = hats_at(disc, Response::kNodes);
+    hats.add(first_order(finish, index, direction_on_disc(disc), toward), values);
+    hats.add(1.0, weights);
+  }
+  for_each_node([&](std::size_t node, const Vec3& direction) {
+    double& value = values[node];
+    value =
+        weights[node] > 0.0 ? value / weights[node] : first_order(finish, index, direction, toward);
+  });
+  return values;
+}
+
 // The LEDs' light as a surface meets it, the same for all who look at it: on the fine nodes, and
 // what a fit's moments add to all that is seen of it. The fit is symmetric, so that moments need no
 // fit of their own for that.
@@ -251,11 +279,11 @@ void tabulate(Response& response, std::size_t viewer, const Finish& finish, doub
   Coarse moments = Coarse::Zero(kCoarseNodes);
   for (const Coarse& chunk : chunks) moments += chunk / kChunks;
   const Coarse higher = fit.solve(moments);
+  const std::vector<double> first = first_orders(finish, index, sight.toward);
   double seen = 0.0;  // of the LEDs' light
   for_each_node([&](std::size_t node, const Vec3& direction) {
     const double rest = between(higher, hats_at(disc_of(direction)));
-    const double value =
-        first_order(finish, index, direction, sight.toward) + reciprocity * std::max(0.0, rest);
+    const double value = first[node] + reciprocity * std::max(0.0, rest);
     seen += light.arriving[node] * value;
     response.node(node)[viewer] = static_cast<float>(sight.factor * value);
   });
