@@ -24,6 +24,12 @@ struct HatLayout {
   Polar spaced_by = Polar::cosine;
 
   int nodes() const { return polar * azimuth; }
+  // In fits, of light along a direction. What comes to a face within 41 degrees of its normal is
+  // about to leave and little, but crosses marks in bright lobes: they must not bend what is told
+  // of guided light.
+  double weight(const Vec3& direction) const {
+    return spaced_by == Polar::cosine && direction.z() > 0.75 ? 0.03 : 1.0;
+  }
 };
 // Azimuths are multiples of 4, so that mirrored nodes are nodes.
 // Faces are lit by guided light from all round; edges mostly within 40 degrees of their normal, and
@@ -78,7 +84,8 @@ inline int unmirrored(const HatLayout& layout, int node, const Mirroring& mirror
   return node - node % around + (spoke + 2 * around) % around;
 }
 
-// Least squares on the hats, weighted by the projected solid angle by which light arrives.
+// Least squares on the hats, weighted by the projected solid angle by which light arrives, and by
+// HatLayout::weight.
 class HatProjection {
  public:
   explicit HatProjection(const HatLayout& layout);
@@ -90,7 +97,8 @@ class HatProjection {
   Eigen::VectorXd moments(Function&& function) const {
     Eigen::VectorXd sums = Eigen::VectorXd::Zero(layout_.nodes());
     for_each_direction([&](const Vec3& direction, double weight) {
-      hat_shares(layout_, direction).add(weight * function(direction), sums);
+      const double counted = weight * layout_.weight(direction);
+      hat_shares(layout_, direction).add(counted * function(direction), sums);
     });
     return sums;
   }

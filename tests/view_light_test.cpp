@@ -100,6 +100,18 @@ TEST(SurfaceLight, OfTheArtIsWhatNamedViewersSee) {
   expect_art_as_named_viewers_see_it({sign(0.2), sign(0.4), sign(0.7)});
 }
 
+// From behind, where steep light would cross the usual mark in bright lobes and guided light does
+// not: fits in which all directions counted alike were 12 % too bright straight on.
+TEST(SurfaceLight, OfTheArtFromBehindIsWhatNamedViewersSee) {
+  std::vector<Model> models = {sign(0.3), sign(0.5)};
+  for (Model& model : models) {
+    model.layers.front().mark.rough.frost_share = 0.3;
+    model.viewers = {panels::eye(0, 0, Side::back), panels::eye(40, 0, Side::back),
+                     panels::eye(10, 40, Side::back)};
+  }
+  expect_art_as_named_viewers_see_it(models);
+}
+
 // Eyes in all eight octants of the grid of directions, which share their fits, before art that one
 // LED lights from below and from its left: nobody's luminance is another's.
 TEST(SurfaceLight, OfTheArtIsRightInEveryMirrorImage) {
