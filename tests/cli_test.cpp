@@ -93,6 +93,8 @@ TEST_F(CommandLine, ComparesValuesOfAKey) {
             kDone)
       << err.str();
   EXPECT_EQ(nlohmann::json::parse(out.str())["designs"][1]["title"], "panel.thickness = 5mm");
+  for (const char* name : {"glow-2.png", "seated-2.png", "difference-2.png"})
+    EXPECT_FALSE(fs::exists(fs::path(made) / name)) << name << " is of designs no longer compared";
 }
 
 TEST_F(CommandLine, ComparesTheVariantsOfAScene) {

@@ -111,11 +111,18 @@ TEST_F(RimmedEven, ThePlanIsPredictedToGlowAsPromised) {
 
 TEST_F(RimmedEven, FilesTellRasterFromScoredLines) {
   std::ostringstream out, err;
-  ASSERT_EQ(run_command_line({"even", (folder_ / "rimmed.toml").string(), "--photons", "4096",
-                              "--out", (folder_ / "out").string()},
-                             out, err),
-            kDone)
-      << err.str();
+  for (int time = 0; time < 2; ++time) {
+    ASSERT_EQ(run_command_line({"even", (folder_ / "rimmed.toml").string(), "--photons", "4096",
+                                "--out", (folder_ / "out").string()},
+                               out, err),
+              kDone)
+        << err.str();
+    if (time > 0) break;
+    for (const char* name : {"engraving.png", "engraving-2.png", "engraving-x.png"})
+      write(std::string("out/") + name, "of another day");
+  }
+  EXPECT_TRUE(std::filesystem::exists(folder_ / "out/engraving-x.png")) << "is nothing of ours";
+  EXPECT_FALSE(std::filesystem::exists(folder_ / "out/engraving.png"));
   EXPECT_TRUE(std::filesystem::exists(folder_ / "out/engraving-1.png"));
   EXPECT_FALSE(std::filesystem::exists(folder_ / "out/engraving-2.png"));
   EXPECT_NE(read("out/panel.svg").find("<g id=\"scored-2\">\n<path d=\"M "), std::string::npos);

@@ -98,6 +98,11 @@ Comparing comparing_of(const std::vector<LoadedScene>& scenes,
   return comparing;
 }
 
+bool is_of_a_design(std::string_view name) {
+  return is_numbered_picture(name, "glow") || is_numbered_picture(name, "seated") ||
+         is_numbered_picture(name, "difference");
+}
+
 std::vector<NamedFile> comparison_files(const Comparing& comparing) {
   std::vector<NamedFile> files = {{"comparison.json", comparison_json(comparing)},
                                   {"comparison.html", comparison_html(comparing)}};
@@ -153,7 +158,7 @@ int compare_designs(const LoadedScene& scene, const CompareOptions& options, std
   const bool done = trace_as_asked(runs, options, guard, err);
   const Comparing comparing = comparing_of(scenes, variants, runs, !done);
   const std::vector<NamedFile> files = comparison_files(comparing);
-  write_folder(folder, files);
+  write_result(folder, files, is_of_a_design);
   if (options.json) {
     out << files.front().bytes;
   } else {

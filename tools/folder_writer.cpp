@@ -50,9 +50,28 @@ class Turn {
   Descriptor descriptor_;
 };
 
-// Whether the folder can be exchanged as a whole: it holds nothing but these files, the folder
-// above it may be written to and is of the same file system, and nobody stands in it.
-bool is_exchangeable(const fs::path& folder, std::span<const NamedFile> files) {
+bool has(std::span<const NamedFile> files, const fs::path& name) {
+  return std::any_of(files.begin(), files.end(),
+                     [&](const NamedFile& file) { return file.name == name; });
+}
+
+// Parts of the old result in the folder that the new one does not have.
+std::vector<std::string> outdated(const fs::path& folder, std::span<const NamedFile> files,
+                                  IsPart is_part) {
+  std::vector<std::string> names;
+  if (!is_part) return names;
+  for (const fs::directory_entry& entry : fs::directory_iterator(folder)) {
+    const std::string name = entry.path().filename();
+    if (is_part(name) && !has(files, name) && !entry.is_directory()) names.push_back(name);
+  }
+  return names;
+}
+
+// Whether the folder can be exchanged as a whole: it holds nothing but files that go or are written
+// anew, the folder above it may be written to and is of the same file system, and nobody stands in
+// it.
+bool is_exchangeable(const fs::path& folder, std::span<const NamedFile> files,
+                     std::span<const std::string> going) {
   struct stat own{}, above{};
   const fs::path parent = folder.parent_path();
   if (stat(folder.c_str(), &own) != 0 || stat(parent.c_str(), &above) != 0) return false;
@@ -63,9 +82,9 @@ bool is_exchangeable(const fs::path& folder, std::span<const NamedFile> files) {
   if (end == folder.end()) return false;
   return std::all_of(fs::directory_iterator(folder), fs::directory_iterator(),
                      [&](const fs::directory_entry& entry) {
-                       return std::any_of(files.begin(), files.end(), [&](const NamedFile& file) {
-                         return entry.path().filename() == file.name && !entry.is_directory();
-                       });
+                       const fs::path name = entry.path().filename();
+                       const bool goes = std::find(going.begin(), going.end(), name) != going.end();
+                       return goes || (has(files, name) && !entry.is_directory());
                      });
 }
 
@@ -125,9 +144,11 @@ class Passing {
     return renameat2(AT_FDCWD, path_.c_str(), AT_FDCWD, folder.c_str(), RENAME_EXCHANGE) == 0;
   }
 
-  void move_files(const fs::path& folder, std::span<const NamedFile> files) {
+  void move_files(const fs::path& folder, std::span<const NamedFile> files,
+                  std::span<const std::string> going) {
     std::vector<fs::path> placed;
     try {
+      for (const std::string& name : going) move_over(folder / name, path_ / (kOld + name));
       for (const NamedFile& file : files) {
         const fs::path target = folder / file.name;
         if (fs::exists(fs::symlink_status(target))) move_over(target, path_ / (kOld + file.name));
@@ -148,28 +169,29 @@ class Passing {
   bool is_unsafe_ = false;
 };
 
-void publish(const fs::path& folder, std::span<const NamedFile> files) {
+void publish(const fs::path& folder, std::span<const NamedFile> files, IsPart is_part) {
   const fs::path parent = folder.parent_path();
   if (!fs::exists(folder)) {
     Passing(beside(folder), files).become(folder);
     return flush_folder(parent);
   }
-  const bool as_a_whole = is_exchangeable(folder, files);
+  const std::vector<std::string> going = outdated(folder, files, is_part);
+  const bool as_a_whole = is_exchangeable(folder, files, going);
   Passing passing(as_a_whole ? beside(folder) : within(folder), files);
   if (as_a_whole && passing.exchange(folder)) return flush_folder(parent);
-  passing.move_files(folder, files);
+  passing.move_files(folder, files, going);
   flush_folder(folder);
 }
 
 }  // namespace
 
-void write_folder(const fs::path& folder, std::span<const NamedFile> files) {
+void write_folder(const fs::path& folder, std::span<const NamedFile> files, IsPart is_part) {
   try {
     const fs::path target = resolved(folder);
     fs::create_directories(target.parent_path());
     const Turn turn(target.parent_path());
     restore(target);
-    publish(target, files);
+    publish(target, files, is_part);
   } catch (const fs::filesystem_error& error) {
     throw fs::filesystem_error("cannot write the result", folder, error.code());
   }

@@ -10,6 +10,7 @@
 #include <filesystem>
 #include <span>
 #include <string>
+#include <string_view>
 
 namespace rimeglow {
 
@@ -21,9 +22,14 @@ struct NamedFile {
 // What `write_folder` writes to for a folder as somebody names it: links followed, no slash behind.
 std::filesystem::path resolved(const std::filesystem::path& folder);
 
-// Makes the folder, and those above it, if they are not there. Other files in it stay. Throws
-// std::filesystem::filesystem_error when the system refuses; then the folder is as it was.
-void write_folder(const std::filesystem::path& folder, std::span<const NamedFile> files);
+// Whether results of this kind may have a file of this name, as "engraving-2.png".
+using IsPart = bool (*)(std::string_view name);
+
+// Makes the folder, and those above it, if they are not there. Other files in it stay, but for
+// parts of an older result that this one has no longer. Throws std::filesystem::filesystem_error
+// when the system refuses; then the folder is as it was.
+void write_folder(const std::filesystem::path& folder, std::span<const NamedFile> files,
+                  IsPart is_part = nullptr);
 
 // Undoes what a killed `write_folder` left undone, and says whether old files had to be put back.
 bool restore_folder(const std::filesystem::path& folder);

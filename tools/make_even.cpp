@@ -11,6 +11,7 @@
 #include "progress.h"
 #include "vet.h"
 #include "words.h"
+#include "work_note.h"
 
 namespace rimeglow {
 namespace {
@@ -42,6 +43,10 @@ void tell(const LoadedScene& scene, const EvenResult& result, const std::filesys
   tell_warnings(result.after.report.warnings, out);
   out << "Report:  " << (folder / "report.html").string() << "\n"
       << "Laser:   " << (folder / "work-note.html").string() << "\n";
+}
+
+bool is_engraving(std::string_view name) {
+  return name == engraving_name(0, 1) || is_numbered_picture(name, "engraving");
 }
 
 std::string problem_lines(const LoadedScene& scene) {
@@ -99,7 +104,7 @@ int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, 
     const auto warning = options.jig ? jig_warning(scenes[i]) : std::nullopt;
     if (warning) result.after.report.warnings.push_back(*warning);
     const auto files = even_files(result, scenes[i], options.jig ? Jig::drawn : Jig::left_out);
-    write_folder(folders[i], files);
+    write_result(folders[i], files, is_engraving);
     if (options.json) {
       out << files.front().bytes;
     } else {

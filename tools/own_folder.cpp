@@ -14,7 +14,6 @@
 #include <nlohmann/json.hpp>
 
 #include "compare_numbers.h"
-#include "folder_writer.h"
 #include "look.h"
 #include "numbers.h"
 #include "photon_words.h"
@@ -94,6 +93,22 @@ bool may_write_to(const std::filesystem::path& folder, bool replace, std::ostrea
   }
   ask_the_system(resolved(folder));
   return true;
+}
+
+bool is_numbered_picture(std::string_view name, std::string_view stem) {
+  constexpr std::string_view kEnding = ".png";
+  if (name.substr(0, stem.size()) != stem || name.size() < stem.size() + kEnding.size())
+    return false;
+  const std::string_view number =
+      name.substr(stem.size(), name.size() - stem.size() - kEnding.size());
+  return name.substr(name.size() - kEnding.size()) == kEnding && number.size() > 1 &&
+         number.front() == '-' &&
+         number.find_first_not_of("0123456789", 1) == std::string_view::npos;
+}
+
+void write_result(const std::filesystem::path& folder, std::span<const NamedFile> files,
+                  IsPart is_part) {
+  write_folder(folder, files, is_ours(folder) ? is_part : nullptr);
 }
 
 }  // namespace rimeglow
