@@ -109,6 +109,19 @@ TEST_F(RimmedEven, ThePlanIsPredictedToGlowAsPromised) {
   expect_same(*predicted.scored_cd_m2, *promised.scored_cd_m2);
 }
 
+TEST_F(RimmedEven, WhatIsEvenAlreadyIsSaidOnce) {
+  write("content.toml", rimmed("3 mm") + "[even]\nevenness = 0.3\n");
+  const LoadedScene scene = loaded("content.toml");
+  const std::string verdict = even_verdict(make_even(scene, quick(), kToTheEnd), scene);
+  EXPECT_EQ(verdict.find("The plan leaves everything burnt in full. Seen straight on, the darkest "
+                         "patch has "),
+            0u)
+      << verdict;
+  EXPECT_NE(verdict.find(" That is without the scored lines, at "), std::string::npos) << verdict;
+  EXPECT_EQ(verdict.find(" from "), std::string::npos) << verdict;
+}
+
+// The second time over engravings of a piece whose rim was rastered.
 TEST_F(RimmedEven, FilesTellRasterFromScoredLines) {
   std::ostringstream out, err;
   for (int time = 0; time < 2; ++time) {

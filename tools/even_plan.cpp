@@ -261,6 +261,38 @@ std::string why_not_reached(const EvenResult& result) {
          " cd/m2 engraved as densely as the mark can, and thinning the others changes too little";
 }
 
+bool leaves_all_in_full(const EvenResult& result) {
+  const std::vector<double>& share = result.plan.share;
+  return !result.unfinished &&
+         std::all_of(share.begin(), share.end(), [](double part) { return part == 1.0; });
+}
+
+// What the plan does to the panel: its evenness and its brightness, before and after.
+std::string done_by_plan(const EvenResult& result) {
+  const ViewerGlow& before = result.glow_before();
+  const ViewerGlow& after = result.glow_after();
+  const std::string seen = capitalised(seen_by(after.name));
+  const std::string even = percent(after.evenness.mean) + " of the brightest (" +
+                           good_to(after.evenness) + "), the mean ";
+  const std::string mean = spoken(after.mean_cd_m2.mean) + " cd/m2";
+  if (leaves_all_in_full(result)) {
+    std::string text = "The plan leaves everything burnt in full. " + seen +
+                       ", the darkest patch has " + even + "is " + mean + ".";
+    if (after.scored_cd_m2)
+      text +=
+          " That is without the scored lines, at " + spoken(after.scored_cd_m2->mean) + " cd/m2.";
+    return text;
+  }
+  std::string text = seen + ", the darkest patch goes from " + percent(before.evenness.mean) +
+                     " to " + even + "from " + spoken(before.mean_cd_m2.mean) + " to " + mean +
+                     " (" + percent(after.mean_cd_m2.mean / before.mean_cd_m2.mean) + " of it).";
+  if (before.scored_cd_m2 && after.scored_cd_m2)
+    text += " That is without the scored lines, which stay as drawn and go from " +
+            spoken(before.scored_cd_m2->mean) + " to " + spoken(after.scored_cd_m2->mean) +
+            " cd/m2.";
+  return text;
+}
+
 }  // namespace
 
 std::vector<Problem> even_problems(const LoadedScene& scene) {
@@ -315,17 +347,7 @@ std::string even_verdict(const EvenResult& result, const LoadedScene& scene) {
            capitalised(seen_by(after.name)) + ", the mean goes from " +
            spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) + " cd/m2.";
   }
-  std::string text = capitalised(seen_by(after.name)) + ", the darkest patch goes from " +
-                     percent(before.evenness.mean) + " to " + percent(after.evenness.mean) +
-                     " of the brightest (" + good_to(after.evenness) + "), the mean from " +
-                     spoken(before.mean_cd_m2.mean) + " to " + spoken(after.mean_cd_m2.mean) +
-                     " cd/m2 (" + percent(after.mean_cd_m2.mean / before.mean_cd_m2.mean) +
-                     " of it).";
-  if (before.scored_cd_m2 && after.scored_cd_m2) {
-    text += " That is without the scored lines, which stay as drawn and go from " +
-            spoken(before.scored_cd_m2->mean) + " to " + spoken(after.scored_cd_m2->mean) +
-            " cd/m2.";
-  }
+  std::string text = done_by_plan(result);
   if (result.in_set)
     text += place_in_set(*result.in_set, after.mean_cd_m2.mean / before.mean_cd_m2.mean);
   if (after.evenness.mean < wanted) {
