@@ -64,6 +64,8 @@ TEST_F(CommandLine, KeysExplainsAllTablesOrOne) {
 TEST_F(CommandLine, AVerbThatIsNoneIsAnsweredWithTheNearest) {
   EXPECT_EQ(run({"predikt", scene()}), kWrongUsage);
   EXPECT_NE(err.str().find("\"predikt\"; do you mean predict?"), std::string::npos) << err.str();
+  EXPECT_EQ(run({scene()}), kWrongUsage);
+  EXPECT_NE(err.str().find("it may be one of vet, "), std::string::npos) << err.str();
 }
 
 TEST_F(CommandLine, ComparesValuesOfAKey) {
@@ -184,6 +186,9 @@ TEST_F(CommandLine, WrongUsageEndsWithTwo) {
   EXPECT_NE(err.str().find("at most 5 variants"), std::string::npos) << err.str();
   EXPECT_EQ(run({"look", scene(), "--pixels", "9"}), kWrongUsage);
   EXPECT_NE(err.str().find("See rimeglow look --help"), std::string::npos) << err.str();
+  EXPECT_EQ(run({"predict", scene(), "--out", at("a"), "--out", at("b")}), kWrongUsage);
+  EXPECT_EQ(err.str().find("rimeglow: --out is given more than once; give it once\n"), 0u)
+      << err.str();
 }
 
 TEST_F(CommandLine, AWrongSceneEndsWithThreeAndLeavesNothing) {

@@ -284,8 +284,22 @@ void look_for_verb(const CLI::App& app, const std::vector<std::string>& argument
   const auto near = nearest(wrong, names);
   throw CLI::ParseError(
       (wrong.empty() ? "what shall be done?" : "there is no verb \"" + printable(wrong) + "\";") +
-          (near ? " do you mean " + std::string(*near) + "?" : " it may be " + listed(verbs)),
+          (near ? " do you mean " + std::string(*near) + "?"
+                : " it may be one of " + listed(verbs)),
       CLI::ExitCodes::RequiredError);
+}
+
+// In plainer words than the parser's.
+std::string what_is_wrong(const CLI::App& app, const CLI::Error& error) {
+  for (const CLI::App* verb : app.get_subcommands()) {
+    for (const CLI::Option* option : verb->get_options()) {
+      const bool is_single = option->get_expected_max() == 1 &&
+                             option->get_multi_option_policy() == CLI::MultiOptionPolicy::Throw;
+      if (is_single && option->results().size() > 1)
+        return option->get_name() + " is given more than once; give it once";
+    }
+  }
+  return error.what();
 }
 
 // The page has a port and a folder of designs where other verbs have --out.
@@ -324,7 +338,7 @@ int run_command_line(const std::vector<std::string>& arguments, std::ostream& ou
     return app.exit(success, out, err);
   } catch (const CLI::Error& error) {
     const std::vector<CLI::App*> verb = app.get_subcommands();
-    err << "rimeglow: " << error.what() << "\nSee rimeglow "
+    err << "rimeglow: " << what_is_wrong(app, error) << "\nSee rimeglow "
         << (verb.empty() ? "" : verb.front()->get_name() + " ")
         << "--help, which begins with examples.\n";
     return kWrongUsage;

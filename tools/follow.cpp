@@ -51,8 +51,8 @@ int follow_photon(const LoadedScene& scene, const FollowOptions& options, std::o
   const std::vector<std::string> names = ledger_names(model.outline);
   const int entry = entry_named(names, options.ending);
   if (!options.ending.empty() && entry < 0) {
-    err << "rimeglow: light ends in no \"" << options.ending << "\"; it may be " << listed(names)
-        << "\n";
+    err << "rimeglow: light ends in no \"" << options.ending << "\"; it may be one of "
+        << listed(names) << "\n";
     return kWrongUsage;
   }
   const Shape shape = shape_of(model);
