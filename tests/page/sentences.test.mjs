@@ -145,6 +145,18 @@ test("other outlines are drawn as they are, and their edges can be picked", asyn
     assert.equal(await colourAt(at([45, 12])), "0,0,0", "no light on clear acrylic in " + name);
     assert.notEqual(await colourAt(at([45, face.height * 90 / face.width - 30])), "0,0,0", "light in " + name);
     assert.notEqual(await colourAt(at(outside)), "0,0,0", "the room, not the picture of the light, in " + name);
+    if (name !== "rounded") {
+      await page.waitForSelector("#stand:not(.old)");
+      await page.emulateMedia({ media: "print" });
+      await page.evaluate(() => scrollTo(0, 0));
+      const [sheet, light] = [await page.locator(".sheet").boundingBox(), await page.locator(".light").boundingBox()];
+      for (const side of ["x", "y", "width", "height"])
+        assert.ok(Math.abs(sheet[side] - light[side]) < 2, "printed, the light lies on its sheet in " + name);
+      const on = (x, y) => [light.x + x * light.width / 90, light.y + y * light.width / 90];
+      assert.equal(await colourAt(on(...outside)), "255,255,255", "printed, paper beside " + name);
+      assert.equal(await colourAt(on(86, light.height * 90 / light.width - 4)), "0,0,0", "printed whole: " + name);
+      await page.emulateMedia({ media: "screen" });
+    }
     await shop.expectAccessible(name);
     await page.locator(".edge." + edge).focus();
     await page.keyboard.press("Enter");

@@ -6,6 +6,17 @@ function drawn(tag, properties) {
   return element;
 }
 
+let clips = 0;
+
+// The outline as shares of whatever box it is put on, which on paper is another than on the screen.
+function addClip(sheet, { width, height, shape }) {
+  const clip = drawn("clipPath", { id: "outline-" + (++clips), clipPathUnits: "objectBoundingBox" });
+  clip.append(drawn("path", { d: shape.path, "clip-rule": "evenodd",
+                              transform: "scale(" + 1 / width + " " + 1 / height + ")" }));
+  sheet.append(clip);
+  return clip.id;
+}
+
 // The sheet, and on it each edge as a line that is as bright as the edge, below a broader one to be
 // picked where `pickEdge` is told of it.
 export function drawShape(piece, pickEdge) {
@@ -14,6 +25,7 @@ export function drawShape(piece, pickEdge) {
   const sheet = drawn("svg", { viewBox, class: "sheet", "aria-hidden": "true" });
   sheet.append(drawn("path", { d: shape.path, class: "acrylic" }));
   piece.face.classList.add("shaped");
+  piece.light.style.clipPath = "url(#" + addClip(sheet, piece.panel) + ")";
   piece.face.prepend(sheet);
   for (const [edge, d] of Object.entries(shape.edges)) {
     const rim = drawn("path", { d, class: "rim " + edge });
@@ -33,14 +45,4 @@ export function drawShape(piece, pickEdge) {
     edges.append(pick);
   }
   piece.face.append(edges);
-}
-
-// Path data in mm as a clip in pixels; the flags of arcs stay.
-export function clipOf(path, scale) {
-  const px = (mm) => (mm * scale).toFixed(2);
-  return 'path(evenodd, "' + path.replace(/([MLA])([^MLA]*)/g, (_, letter, numbers) => {
-    const n = numbers.split(" ");
-    return letter + (letter === "A" ? [px(n[0]), px(n[1]), n[2], n[3], n[4], px(n[5]), px(n[6])]
-                                    : n.map(px)).join(" ");
-  }) + '")';
 }

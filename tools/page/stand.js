@@ -1,7 +1,7 @@
 // The panel in its base, as one piece or two side by side: its light, its edges to be picked, its
 // art to be moved, and a light meter to be pointed at it.
 import { difference, isBetween } from "/difference.js";
-import { clipOf, drawShape } from "/outline.js";
+import { drawShape } from "/outline.js";
 import { ask, change } from "/server.js";
 import { made, say, typeset } from "/words.js";
 
@@ -87,7 +87,6 @@ export function layOut() {
     piece.face.classList.toggle("cut", Boolean(panel.cuts));
     for (const [face, cuts] of Object.entries(panel.cuts || {}))
       style.setProperty("--cuts-" + face, cuts.map(px).join(" "));
-    piece.light.style.clipPath = panel.shape ? clipOf(panel.shape.path, scale) : "";
     if (piece.art) layOutArt(piece);
   }
 }
