@@ -52,10 +52,33 @@ test("every view passes axe", async (t) => {
   await shop.expectAccessible("without a server");
 });
 
+// Widths at which a stop or comma stands on another line than the field before it.
+const lonelyStops = (page) => page.evaluate(() => {
+  const found = [];
+  const paper = document.getElementById("ticket");
+  for (let width = 320; width > 240; width -= 4) {
+    paper.style.width = width + "px";
+    for (const field of document.querySelectorAll("#order .field")) {
+      const text = document.createTreeWalker(field.closest("p"), NodeFilter.SHOW_TEXT);
+      text.currentNode = field.lastChild;
+      const next = text.nextNode();
+      if (!next || !/^[.,;]/.test(next.data)) continue;
+      const range = document.createRange();
+      range.setStart(next, 0);
+      range.setEnd(next, 1);
+      const last = [...field.getClientRects()].at(-1);
+      if (range.getBoundingClientRect().top > last.bottom) found.push(width + ": " + field.dataset.key);
+    }
+  }
+  paper.style.width = "";
+  return found;
+});
+
 test("at 400 % nothing needs sideways scrolling and every field is large enough", async (t) => {
   const shop = await Workshop.open(t, { viewport: { width: 320, height: 256 }, bypassCSP: true });
   const wide = await shop.page.evaluate(() => document.documentElement.scrollWidth);
   assert.ok(wide <= 320, "as wide as " + wide);
+  assert.deepEqual(await lonelyStops(shop.page), [], "stops and commas that begin a line");
   await shop.page.click('[data-key="panel.thickness"]');
   await shop.page.fill(".slip input", "1/8 in");
   await shop.shot("zoomed");

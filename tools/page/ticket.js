@@ -138,15 +138,20 @@ const shape = (segments) =>
 
 // What can be done with a whole sentence: more of its kind, or none of it.
 function sentenceDeed({ does, key, words }, doWith) {
-  return [" ", made("span", { class: "on-screen" },
+  return [" ", made("span", { class: "on-screen kept" },
     deed(words, () => doWith(does, key), { "data-does": does + " " + key }), ".")];
 }
 
+// No stop or comma begins a line.
 function sentence(line, doWith) {
-  const paragraph = made("p", { "data-topic": line.topic, "data-shape": shape(line.segments) });
-  paragraph.append(...line.segments.flatMap((segment) =>
-    segment.does ? sentenceDeed(segment, doWith) : segment.key ? fieldButton(segment) : segment));
-  return paragraph;
+  const parts = [];
+  for (const segment of line.segments) {
+    const stop = parts.at(-1) instanceof Element && /^[.,;]/.test(segment) ? segment[0] : "";
+    if (stop) parts.push(made("span", { class: "kept" }, parts.pop(), stop));
+    parts.push(...(segment.does ? sentenceDeed(segment, doWith)
+                                : [segment.key ? fieldButton(segment) : segment.slice(stop.length)]));
+  }
+  return made("p", { "data-topic": line.topic, "data-shape": shape(line.segments) }, ...parts);
 }
 
 function update(paragraph, line) {
