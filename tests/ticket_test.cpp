@@ -2,6 +2,7 @@
 // written there in the scene's text, whichever way it says its edges.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <filesystem>
 
 #include "scene_files.h"
@@ -89,6 +90,37 @@ TEST(Ticket, SaysWhatTheSceneHasWhereverItComesFrom) {
   EXPECT_EQ(said("viewer", lines),
             "It is looked at as well, as child, from -20 deg above and 10 deg to the left, on its "
             "back.[add viewer]");
+}
+
+// A region's mark may be chosen, whichever way the scene says its regions.
+TEST(Ticket, SaysWhichPartsOfTheArtHaveAMarkOfTheirOwn) {
+  Scene scene = loaded(kPlain).scene;
+  scene.art.emplace();
+  scene.art->file = "owl.svg";
+  scene.art->regions = {{"#head", "bold"}};
+  scene.marks["bold"] = scene.marks["fine"] = MarkSpec{};
+  scene.art->mark = "fine";
+  scene.art->density = "density.png";
+  const std::string table = "select = \"#head\"\nmark = \"bold\"\n";
+  for (const auto& [header, key] : {std::pair("[[art.region]]\n", "art.region[0].mark"),
+                                    std::pair("[art.region]\n", "art.region.mark")}) {
+    const auto lines = ticket_of(scene, std::get<Node>(parse_scene(header + table)));
+    EXPECT_NE(said("art", lines)
+                  .find("on the back with fine, #head with bold, as densely as "
+                        "density.png has it. Its dark parts"),
+              std::string::npos)
+        << said("art", lines);
+    const auto line = std::find_if(lines.begin(), lines.end(),
+                                   [](const TicketLine& one) { return one.topic == "art"; });
+    ASSERT_NE(line, lines.end());
+    const auto field = std::find_if(line->segments.begin(), line->segments.end(),
+                                    [&](const Segment& one) { return one.key == key; });
+    ASSERT_NE(field, line->segments.end()) << key;
+    EXPECT_EQ(field->choices.size(), 2u);
+    EXPECT_EQ(pattern_of(field->key), "art.region[].mark");
+    EXPECT_NE(with(header + table, key, "\"fine\"").find("#head\"\nmark = \"fine\""),
+              std::string::npos);
+  }
 }
 
 // A bare number takes the unit that stands in its own field, millimetres where none does.

@@ -119,7 +119,21 @@ std::vector<TicketChoice> mark_choices(const Scene& scene) {
   return choices;
 }
 
-TicketLine art_line(const Scene& scene) {
+// As the scene says them: a list, or a table for one alone.
+void say_regions(Line& line, const Scene& scene, const Node& document) {
+  const Node* art = document.child("art");
+  const Node* rows = art ? art->child("region") : nullptr;
+  const bool is_list = rows && rows->list();
+  const std::vector<RegionSpec>& regions = scene.art->regions;
+  for (std::size_t i = 0; i < regions.size(); ++i) {
+    const std::string row = is_list ? "art.region[" + std::to_string(i) + "]" : "art.region";
+    Segment mark = choice_field(row + ".mark", regions[i].mark);
+    mark.choices = mark_choices(scene);
+    line.say(", " + regions[i].select + " with ").field(mark);
+  }
+}
+
+TicketLine art_line(const Scene& scene, const Node& document) {
   if (!scene.art) {
     return Line("art").say(
         "Nothing is engraved yet. Drop an SVG, PNG or JPEG on the panel, or choose a file.");
@@ -137,17 +151,17 @@ TicketLine art_line(const Scene& scene) {
   } else {
     line.say(", ").field(blank_field("art.width", "as wide as its file says"));
   }
-  return line.say(", its middle at ")
+  line.say(", its middle at ")
       .field(place_field("art.centre", centre))
       .say(" from the lower left corner, turned by ")
       .field(quantity_field("art.rotate", art.rotate_rad, Dimension::angle))
       .say(", engraved on the ")
       .field(choice_field("art.face", art.face == Side::back ? "back" : "front"))
       .say(" with ")
-      .field(mark_field)
-      .say(". Its ")
-      .field(engrave)
-      .say(" parts will glow.");
+      .field(mark_field);
+  say_regions(line, scene, document);
+  if (!art.density.empty()) line.say(", as densely as " + art.density + " has it");
+  return line.say(". Its ").field(engrave).say(" parts will glow.");
 }
 
 TicketLine mark_line(const std::string& name, const MarkSpec& mark) {
@@ -287,7 +301,7 @@ std::vector<TicketLine> ticket_of(const Scene& scene, const Node& document) {
   }
   if (can_light_another_edge(scene))
     offer_another(lines.back(), "Light another edge too", kLampRows);
-  lines.push_back(art_line(scene));
+  lines.push_back(art_line(scene, document));
   if (scene.art) {
     for (const auto& [name, mark] : scene.marks) lines.push_back(mark_line(name, mark));
   }
