@@ -94,6 +94,10 @@ summary:focus-visible { outline: 2px solid var(--frost); outline-offset: 3px; }
   figure img { border: 1px solid #000; border-radius: 0; }
   svg { max-width: 130mm; } svg .bar { fill: #777; } .share i { background: #777; }
   th, td { padding-top: 2pt; padding-bottom: 2pt; }
+  .wide { overflow: visible; }
+  .wide th, .wide td { padding-right: 5pt; font-size: 8pt; }
+  td.number, th.number { white-space: normal; }
+  tbody th { min-width: 0; }
   .patches td { background: none !important; padding: 4pt; }
   .cautions h2 { color: #000; margin-top: 4pt; }
   details { display: none; }

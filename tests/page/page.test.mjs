@@ -1,8 +1,10 @@
 // What the page is to whoever opens it: ready at once, legible, within its own walls.
 import assert from "node:assert/strict";
+import { execFile } from "node:child_process";
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import test from "node:test";
+import { promisify } from "node:util";
 import { Workshop } from "./workshop.mjs";
 
 test("opens on the demo, its glow already forming, and says what it knows", async (t) => {
@@ -145,6 +147,20 @@ test("prints the ticket, black on white, on a page or two", async (t) => {
   await writeFile(join(process.env.RIMEGLOW_SHOTS, "ticket.pdf"), pdf);
   const pages = String(pdf).match(/\/Type \/Page\b/g).length;
   assert.ok(pages <= 2, pages + " pages");
+});
+
+test("a comparison prints with all its columns", async (t) => {
+  const shop = await Workshop.open(t);
+  const scene = join(shop.designs, "star-map", "star-map.toml");
+  const out = join(shop.folder, "compared");
+  await promisify(execFile)(process.env.RIMEGLOW_PROGRAM, ["compare", scene, "--change", "panel.thickness",
+    "--to", "5mm", "8mm", "--photons", "4000", "--out", out]);
+  const page = await shop.browser.newPage({ viewport: { width: 680, height: 980 } });  // A4 within its margins
+  await page.goto("file://" + join(out, "comparison.html"));
+  await page.emulateMedia({ media: "print" });
+  assert.deepEqual(await page.evaluate(() => [...document.querySelectorAll(".wide > table")].map(
+    (table) => table.getBoundingClientRect().right).filter((right) => right > innerWidth)), []);
+  await shop.shot("comparison-printed", page);
 });
 
 test("shows and prints no glow but the design's own", async (t) => {
