@@ -97,13 +97,12 @@ bool may_write_to(const std::filesystem::path& folder, bool replace, std::ostrea
 
 bool is_numbered_picture(std::string_view name, std::string_view stem) {
   constexpr std::string_view kEnding = ".png";
-  if (name.substr(0, stem.size()) != stem || name.size() < stem.size() + kEnding.size())
-    return false;
-  const std::string_view number =
-      name.substr(stem.size(), name.size() - stem.size() - kEnding.size());
-  return name.substr(name.size() - kEnding.size()) == kEnding && number.size() > 1 &&
-         number.front() == '-' &&
-         number.find_first_not_of("0123456789", 1) == std::string_view::npos;
+  if (!name.starts_with(stem) || !name.ends_with(kEnding)) return false;
+  if (name.size() < stem.size() + kEnding.size()) return false;
+  name.remove_prefix(stem.size());
+  name.remove_suffix(kEnding.size());
+  return name.size() > 1 && name.front() == '-' &&
+         name.find_first_not_of("0123456789", 1) == std::string_view::npos;
 }
 
 void write_result(const std::filesystem::path& folder, std::span<const NamedFile> files,
