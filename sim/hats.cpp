@@ -8,8 +8,7 @@ HatProjection::HatProjection(const HatLayout& layout) : layout_(layout) {
     const HatShares hats = hat_shares(layout, direction);
     for (std::size_t a = 0; a < 4; ++a) {
       for (std::size_t b = 0; b < 4; ++b) {
-        mass(hats.node[a], hats.node[b]) +=
-            weight * layout.weight(direction) * hats.share[a] * hats.share[b];
+        mass(hats.node[a], hats.node[b]) += weight * hats.share[a] * hats.share[b];
       }
     }
   });

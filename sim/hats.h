@@ -24,11 +24,13 @@ struct HatLayout {
   Polar spaced_by = Polar::cosine;
 
   int nodes() const { return polar * azimuth; }
-  // In fits, of light along a direction. What comes to a face within 41 degrees of its normal is
-  // about to leave and little, but crosses marks in bright lobes: they must not bend what is told
-  // of guided light.
-  double weight(const Vec3& direction) const {
-    return spaced_by == Polar::cosine && direction.z() > 0.75 ? 0.03 : 1.0;
+  // How much a fit minds light along a direction. What is too steep to be guided leaves at the next
+  // blank place and so is little, but it crosses marks in bright lobes, which must not bend what is
+  // told of guided light; nodes of steep light are fitted all the same. Both figures are ours.
+  double fit_weight(const Vec3& direction) const {
+    constexpr double kSteep = 0.75;  // cosine of 41 degrees; acrylic's critical angle is 42
+    constexpr double kSteepWeight = 0.03;
+    return spaced_by == Polar::cosine && direction.z() > kSteep ? kSteepWeight : 1.0;
   }
 };
 // Azimuths are multiples of 4, so that mirrored nodes are nodes.
@@ -85,20 +87,19 @@ inline int unmirrored(const HatLayout& layout, int node, const Mirroring& mirror
 }
 
 // Least squares on the hats, weighted by the projected solid angle by which light arrives, and by
-// HatLayout::weight.
+// HatLayout::fit_weight.
 class HatProjection {
  public:
   explicit HatProjection(const HatLayout& layout);
 
   const HatLayout& layout() const { return layout_; }
 
-  // Integral of a function times each hat and the cosine, over the hemisphere.
+  // Integral of a function times each hat, the cosine and fit_weight, over the hemisphere.
   template <class Function>
   Eigen::VectorXd moments(Function&& function) const {
     Eigen::VectorXd sums = Eigen::VectorXd::Zero(layout_.nodes());
     for_each_direction([&](const Vec3& direction, double weight) {
-      const double counted = weight * layout_.weight(direction);
-      hat_shares(layout_, direction).add(counted * function(direction), sums);
+      hat_shares(layout_, direction).add(weight * function(direction), sums);
     });
     return sums;
   }
@@ -107,19 +108,20 @@ class HatProjection {
   Eigen::VectorXd fit(const Eigen::VectorXd& moments) const { return solver_.solve(moments); }
 
  private:
-  // Midpoints of rings of equal angles, each with its projected solid angle.
+  // Midpoints of rings of equal angles, each with its weight.
   template <class Visit>
-  static void for_each_direction(Visit&& visit) {
+  void for_each_direction(Visit&& visit) const {
     constexpr int kRings = 120;
     constexpr int kSpokes = 192;
     for (int ring = 0; ring < kRings; ++ring) {
       const double angle = 0.5 * kPi * (ring + 0.5) / kRings;
       const double radius = std::sin(angle);
       const double z = std::cos(angle);
-      const double weight = kPi * kPi * radius * z / (double{kRings} * kSpokes);
+      const double solid_angle = kPi * kPi * radius * z / (double{kRings} * kSpokes);
       for (int spoke = 0; spoke < kSpokes; ++spoke) {
         const double turn = 2.0 * kPi * (spoke + 0.5) / kSpokes;
-        visit(Vec3(radius * std::cos(turn), radius * std::sin(turn), z), weight);
+        const Vec3 direction(radius * std::cos(turn), radius * std::sin(turn), z);
+        visit(direction, solid_angle * layout_.fit_weight(direction));
       }
     }
   }

@@ -322,7 +322,7 @@ Eigen::VectorXd moments_for(const FitRequest& request, double index, std::uint64
   if (!has_higher_orders(*request.finish)) return moments;
   walk_back(*request.finish, index, -request.toward, seed, 0, request.walks, is_wanted,
             [&](const Vec3& arriving, double share) {
-              hat_shares(layout, arriving).add(share * layout.weight(arriving), moments);
+              hat_shares(layout, arriving).add(share * layout.fit_weight(arriving), moments);
             });
   return moments / request.walks;
 }
