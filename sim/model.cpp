@@ -115,6 +115,12 @@ std::vector<Viewer> viewers_of(const Scene& scene) {
   return viewers;
 }
 
+// Up to the next tenth of a millimetre: nobody places art more finely, and to move it by as much is
+// enough.
+std::string reach_text(double reach_mm) {
+  return length_text(std::max(1.0, std::ceil(10.0 * reach_mm - 1e-6)) / 10.0);
+}
+
 // Whether what is fired lies inside the four sides of the panel's box, and above the slots.
 std::vector<Problem> check_reach(const Scene& scene, const Model& model, const ArtBox& fired) {
   std::vector<Problem> problems;
@@ -124,8 +130,8 @@ std::vector<Problem> check_reach(const Scene& scene, const Model& model, const A
   for (std::size_t side = 0; side < kSides; ++side) {
     if (inside_mm[side] >= 0.0) continue;
     problems.push_back({"art.centre", 0,
-                        "the art reaches " + length_text(-inside_mm[side]) +
-                            " beyond the panel's " + model.outline.edges[side].name + " edge",
+                        "the art reaches " + reach_text(-inside_mm[side]) + " beyond the panel's " +
+                            model.outline.edges[side].name + " edge",
                         "move art.centre or make art.width smaller"});
   }
   for (std::size_t i = 0; i < model.lamps.size(); ++i) {
@@ -136,7 +142,7 @@ std::vector<Problem> check_reach(const Scene& scene, const Model& model, const A
     const bool beyond = inside_mm[static_cast<std::size_t>(edge)] < 0.0;
     if (told || beyond || above_mm >= scene.slot_depth_mm) continue;
     problems.push_back({"art.centre", 0,
-                        "the art reaches " + length_text(scene.slot_depth_mm - above_mm) +
+                        "the art reaches " + reach_text(scene.slot_depth_mm - above_mm) +
                             " into the slot at the " + scene.lamps[i].edge +
                             " edge, where nobody sees it",
                         "move art.centre, make art.width smaller, or check base.slot_depth"});

@@ -187,7 +187,9 @@ TEST(Model, ArtThatLiesWrongIsRefusedWithTheDistance) {
                {4, 50, 10, "1 mm beyond the panel's left edge"},
                {98, 50, 10, "3 mm beyond the panel's right edge"},
                {50, 78, 10, "3 mm beyond the panel's top edge"},
-               {50, 13, 10, "2 mm into the slot at the bottom edge"}};
+               {50, 13, 10, "2 mm into the slot at the bottom edge"},
+               {50, 13.013, 10, "reaches 2 mm into the slot"},
+               {95.001, 50, 10, "reaches 0.1 mm beyond"}};
   for (const auto& at : cases) {
     const BuiltModel built = build_model(scene(), {square(at.x, at.y, at.side)});
     if (!at.what) {
