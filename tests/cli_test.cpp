@@ -99,6 +99,14 @@ TEST_F(CommandLine, ComparesValuesOfAKey) {
     EXPECT_FALSE(fs::exists(fs::path(made) / name)) << name << " is of designs no longer compared";
 }
 
+TEST_F(CommandLine, EvenSaysOnceWhatHoldsOfAllPieces) {
+  write("other.toml", read("panel.toml") + "emitter = [\"1 mm\", \"4 mm\"]\n");
+  run({"even", scene(), at("other.toml"), "--photons", "4096", "--out", at("set")});
+  EXPECT_EQ(out.str().find("All pieces\n  Mind: The roughness"), 0u) << out.str() << err.str();
+  EXPECT_EQ(out.str().rfind("Mind: The roughness"), 13u) << out.str();
+  EXPECT_GT(out.str().rfind("Mind: The LEDs"), out.str().find("\nother\n")) << out.str();
+}
+
 TEST_F(CommandLine, ComparesTheVariantsOfAScene) {
   write("panel.toml", read(scene()) +
                           "[[variant]]\ntitle = \"Thick\"\nset.panel.thickness = \"5 mm\"\n"

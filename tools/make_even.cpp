@@ -35,12 +35,39 @@ EvenOptions plan_options(const EvenRunOptions& options) {
   return plan;
 }
 
+void add_remarks(EvenResult& result, const LoadedScene& scene, bool with_jig) {
+  std::vector<std::string>& warnings = result.after.report.warnings;
+  if (result.interrupted)
+    warnings.insert(warnings.begin(), "Interrupted: this is what was reached by then.");
+  const auto warning = with_jig ? jig_warning(scene) : std::nullopt;
+  if (warning) warnings.push_back(*warning);
+}
+
+std::vector<std::string> without(std::vector<std::string> warnings,
+                                 const std::vector<std::string>& others) {
+  std::erase_if(warnings, [&](const std::string& warning) {
+    return std::find(others.begin(), others.end(), warning) != others.end();
+  });
+  return warnings;
+}
+
+// Warnings that every piece of a set has; none where there is but one piece.
+std::vector<std::string> shared_warnings(const std::vector<EvenResult>& pieces) {
+  if (pieces.size() < 2) return {};
+  std::vector<std::string> shared = pieces.front().after.report.warnings;
+  for (const EvenResult& piece : pieces) {
+    const std::vector<std::string> lacking = without(shared, piece.after.report.warnings);
+    shared = without(shared, lacking);
+  }
+  return shared;
+}
+
 void tell(const LoadedScene& scene, const EvenResult& result, const std::filesystem::path& folder,
-          std::ostream& out) {
+          const std::vector<std::string>& said, std::ostream& out) {
   out << printable(result.after.scene.title) << "\n  " << even_verdict(result, scene) << "\n";
   if (result.laser_min)
     out << "  About " << spoken(*result.laser_min) << " minutes of engraving.\n";
-  tell_warnings(result.after.report.warnings, out);
+  tell_warnings(without(result.after.report.warnings, said), out);
   out << "Report:  " << (folder / "report.html").string() << "\n"
       << "Laser:   " << (folder / "work-note.html").string() << "\n";
 }
@@ -81,7 +108,6 @@ int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, 
   }
   const EvenOptions plan = plan_options(options);
   std::vector<EvenResult> results;
-  bool interrupted = false;
   {
     const InterruptGuard guard;
     Progress progress(err);
@@ -94,23 +120,23 @@ int even(const std::vector<LoadedScene>& scenes, const EvenRunOptions& options, 
   for (std::size_t i = results.size(); i < scenes.size(); ++i)
     err << "rimeglow: interrupted before " << printable(scenes[i].file.string())
         << " was begun; nothing is written of it\n";
+  for (std::size_t i = 0; i < results.size(); ++i) add_remarks(results[i], scenes[i], options.jig);
+  const std::vector<std::string> shared = shared_warnings(results);
+  if (!options.json && !shared.empty()) {
+    out << "All pieces\n";
+    tell_warnings(shared, out);
+  }
   for (std::size_t i = 0; i < results.size(); ++i) {
-    EvenResult& result = results[i];
-    if (result.interrupted) {
-      interrupted = true;
-      result.after.report.warnings.insert(result.after.report.warnings.begin(),
-                                          "Interrupted: this is what was reached by then.");
-    }
-    const auto warning = options.jig ? jig_warning(scenes[i]) : std::nullopt;
-    if (warning) result.after.report.warnings.push_back(*warning);
-    const auto files = even_files(result, scenes[i], options.jig ? Jig::drawn : Jig::left_out);
+    const auto files = even_files(results[i], scenes[i], options.jig ? Jig::drawn : Jig::left_out);
     write_result(folders[i], files, is_engraving);
     if (options.json) {
       out << files.front().bytes;
     } else {
-      tell(scenes[i], result, folders[i], out);
+      tell(scenes[i], results[i], folders[i], shared, out);
     }
   }
+  const bool interrupted = std::any_of(results.begin(), results.end(),
+                                       [](const EvenResult& piece) { return piece.interrupted; });
   return interrupted ? kInterrupted : kDone;
 }
 
