@@ -138,7 +138,7 @@ const shape = (segments) =>
 
 // What can be done with a whole sentence: more of its kind, or none of it.
 function sentenceDeed({ does, key, words }, doWith) {
-  return [" ", made("span", { class: "on-screen kept" },
+  return [" ", made("span", { class: "on-screen" },
     deed(words, () => doWith(does, key), { "data-does": does + " " + key }), ".")];
 }
 
