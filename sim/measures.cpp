@@ -49,7 +49,11 @@ bool sees_edge(const Run& run, std::size_t edge, std::size_t viewer) {
   if (!outward || run.map.edge_mm2[edge] <= 0.0) return false;
   const double facing = run.model->viewers[viewer].toward.dot(*outward);
   if (facing > 0.0 && stands_in_slot(*run.model, edge)) return false;
-  const bool scored = run.responses.edges[edge].has_value();
+  const Finish& finish = run.model->edge_finish[edge];
+  // What a mirror shows through a face is no brightness of its own, as of a polished edge.
+  const bool is_mirror = finish.kind == Finish::Kind::polished && finish.backing &&
+                         finish.backing->kind == Backing::Kind::mirror;
+  const bool scored = run.responses.edges[edge].has_value() && !is_mirror;
   return (scored ? std::abs(facing) : facing) >= kGrazingEdge;
 }
 

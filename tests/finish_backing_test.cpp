@@ -7,7 +7,9 @@
 
 #include "diffuse_reflectance.h"
 #include "finish.h"
+#include "glow.h"
 #include "optics.h"
+#include "panels.h"
 #include "sampling.h"
 #include "statistics.h"
 #include "units.h"
@@ -187,6 +189,25 @@ TEST(FinishBacking, APerfectBackingReturnsAllLight) {
       EXPECT_EQ(reflected_share(finish, Vec3(0.6, 0.0, 0.8), count), 1.0) << frost;
     }
   }
+}
+
+// From above, paint or a mirror on the top edge hides it: dark. From below, through the face, paint
+// glows; in a mirror other places are seen, which is not told rather than told as dark.
+TEST(FinishBacking, AMirrorSeenThroughTheFaceIsNotToldAsDark) {
+  Model model = panels::sign_blank();
+  model.viewers = {panels::eye(30.0, 0.0, Side::front), panels::eye(-30.0, 0.0, Side::front)};
+  const auto top_seen_by = [&](const Finish& finish) {
+    model.edge_finish[panels::kTop] = finish;
+    std::vector<double> cd_m2;
+    for (const EdgeGlow& edge : glow_of(panels::traced(model, 4096)).edges)
+      if (edge.edge == "top") cd_m2.push_back(edge.cd_m2.mean);
+    return cd_m2;
+  };
+  EXPECT_EQ(top_seen_by(behind_polish(Backing::Kind::mirror, 0.9)), std::vector<double>{0.0});
+  const std::vector<double> paint = top_seen_by(painted(0.9));
+  ASSERT_EQ(paint.size(), 2u);
+  EXPECT_EQ(paint[0], 0.0);
+  EXPECT_GT(paint[1], 0.0);
 }
 
 }  // namespace
